@@ -1,0 +1,156 @@
+"""Excerpts with their stored canonical MusicXML, and the rubrics they are marked on."""
+
+import hashlib
+from functools import lru_cache
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from repertoire.notation.forms import play
+from repertoire.notation.instruments import INSTRUMENTS, Instrument
+from repertoire.notation.reading import load_canonical
+from repertoire.notation.score import Form, Score
+
+
+def instrument_choices() -> list[tuple[str, str]]:
+    return [(key, instrument.name) for key, instrument in INSTRUMENTS.items()]
+
+
+@lru_cache(maxsize=32)
+def _score_of(musicxml: str) -> Score:
+    return load_canonical(musicxml)
+
+
+class Excerpt(models.Model):
+    """Printed music: an etude, a passage or a scale sheet."""
+
+    class Kind(models.TextChoices):
+        ETUDE = "etude", _("Etude or passage")
+        SCALE = "scale", _("Scale sheet")
+
+    class BeatUnit(models.TextChoices):
+        HALF = "2.0", _("half note")
+        DOTTED_QUARTER = "1.5", _("dotted quarter note")
+        QUARTER = "1.0", _("quarter note")
+        EIGHTH = "0.5", _("eighth note")
+
+    class Temperament(models.TextChoices):
+        EQUAL = "equal", _("equal")
+        JUST = "just", _("just, on the tonic")
+        PYTHAGOREAN = "pythagorean", _("Pythagorean")
+
+    title = models.CharField(_("title"), max_length=160)
+    composer = models.CharField(_("composer"), max_length=120, blank=True)
+    source = models.CharField(_("source"), max_length=200, blank=True)
+    instrument = models.CharField(_("instrument"), max_length=30, choices=instrument_choices)
+    kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.ETUDE)
+    musicxml = models.TextField()
+    content_hash = models.CharField(max_length=64, editable=False)
+    scale_spec = models.JSONField(null=True, blank=True)
+    marked_bpm = models.DecimalField(
+        _("marked tempo"), max_digits=5, decimal_places=1, validators=[MinValueValidator(10)]
+    )
+    beat_unit = models.CharField(
+        _("beat unit"), max_length=4, choices=BeatUnit.choices, default=BeatUnit.QUARTER
+    )
+    temperament = models.CharField(
+        _("temperament"), max_length=12, choices=Temperament.choices, default=Temperament.EQUAL
+    )
+    bar_count = models.PositiveIntegerField(editable=False)
+    order_text = models.CharField(_("order of play"), max_length=400, editable=False)
+    order_question = models.TextField(blank=True, editable=False)
+    order_confirmed = models.BooleanField(_("the order of play is right"), default=False)
+    added_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["instrument", "title", "pk"]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def save(self, *args, **kwargs) -> None:
+        self.content_hash = hashlib.sha256(self.musicxml.encode()).hexdigest()
+        super().save(*args, **kwargs)
+
+    @property
+    def score(self) -> Score:
+        return _score_of(self.musicxml)
+
+    def form(self, *, with_repeats: bool = True, bars: tuple[str, str] | None = None) -> Form:
+        return play(self.score, with_repeats=with_repeats, bars=bars)
+
+    @property
+    def beat_unit_q(self) -> float:
+        return float(self.beat_unit)
+
+    @property
+    def instrument_facts(self) -> Instrument:
+        return INSTRUMENTS[self.instrument]
+
+
+class Rubric(models.Model):
+    """The form judges mark on."""
+
+    class Serves(models.TextChoices):
+        ETUDE = "etude", _("Etudes and passages")
+        SCALE = "scale", _("Scale sheets")
+
+    name = models.CharField(_("name"), max_length=120)
+    serves = models.CharField(_("used for"), max_length=10, choices=Serves.choices, default=Serves.ETUDE)
+    notes = models.TextField(_("notes"), blank=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Caption(models.Model):
+    class Measured(models.TextChoices):
+        NONE = "", _("for the ear")
+        INTONATION = "intonation", _("intonation")
+        RHYTHM = "rhythm", _("rhythm")
+        TEMPO = "tempo", _("tempo")
+        ACCURACY = "accuracy", _("accuracy of notes")
+
+    rubric = models.ForeignKey(Rubric, on_delete=models.CASCADE, related_name="captions")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(_("caption"), max_length=80)
+    low = models.DecimalField(_("lowest mark"), max_digits=5, decimal_places=1, default=1)
+    high = models.DecimalField(_("highest mark"), max_digits=5, decimal_places=1, default=10)
+    step = models.DecimalField(
+        _("step"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(0.1)]
+    )
+    weight = models.DecimalField(_("weight"), max_digits=4, decimal_places=1, default=1)
+    measured = models.CharField(
+        _("what can be measured"), max_length=12, choices=Measured.choices, blank=True, default=""
+    )
+    descriptors = models.TextField(_("descriptors"), blank=True, help_text=_("What the marks stand for."))
+
+    class Meta:
+        ordering = ["rubric", "position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(high__gt=models.F("low")),
+                name="caption_range_goes_up",
+                violation_error_message=_("The highest mark must be above the lowest."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def check_mark(self, mark) -> None:
+        """Raise ValidationError where `mark` lies outside the range or between two steps."""
+        if not self.low <= mark <= self.high:
+            raise ValidationError(
+                _("%(caption)s goes from %(low)s to %(high)s.")
+                % {"caption": self.name, "low": self.low.normalize(), "high": self.high.normalize()}
+            )
+        if (mark - self.low) % self.step:
+            raise ValidationError(
+                _("%(caption)s is marked in steps of %(step)s.") % {"caption": self.name, "step": self.step.normalize()}
+            )

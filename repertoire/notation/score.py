@@ -1,0 +1,129 @@
+"""The printed music as frozen data, shared by the engraving, the forms and the analysis.
+
+Positions are in quarter notes (`_q`), counted from the start of the bar or of the
+played form; pitches are sounding MIDI numbers (A4 = 69), already transposed.
+"""
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One printed note after ties are merged; `note_id` is the id in the canonical MusicXML and the SVG."""
+
+    note_id: str
+    measure_index: int
+    start_q: float  # from the start of its bar
+    duration_q: float  # printed length with tied continuations; 0 for a grace note
+    midi: int  # sounding pitch
+    written_step: str  # "B"
+    written_alter: int  # -1 flat, 0 natural, 1 sharp
+    written_octave: int
+    tied_ids: tuple[str, ...] = ()  # ids of the tied continuations
+    grace: bool = False
+    trill: bool = False
+    tremolo: bool = False
+    fermata: bool = False
+    staccato: bool = False
+    accent: bool = False
+    tenuto: bool = False
+    slurred_to_next: bool = False
+    chord: bool = False  # shares its onset with another note of the part
+    voice: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One printed bar; `number` is the label a player sees ("22"), which may repeat or be empty of digits."""
+
+    measure_id: str
+    index: int  # position in print, from 0
+    number: str
+    length_q: float  # the bar's real length (a pickup is shorter than its metre)
+    beats: int
+    beat_type: int
+    fifths: int  # written key signature
+    mode: str  # "major", "minor" or ""
+
+    @property
+    def beat_q(self) -> float:
+        """Length of the metre's beat in quarters: a dotted note in compound metres."""
+        compound = self.beat_type >= 8 and self.beats % 3 == 0 and self.beats > 3
+        return 4.0 / self.beat_type * (3 if compound else 1)
+
+
+@dataclass(frozen=True, slots=True)
+class TempoMark:
+    measure_index: int
+    start_q: float
+    bpm: float | None  # per beat unit; None for words alone ("rit.")
+    beat_unit_q: float  # 1.0 quarter, 1.5 dotted quarter
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dynamic:
+    measure_index: int
+    start_q: float
+    text: str  # "p", "mf", "sfz"
+
+
+@dataclass(frozen=True, slots=True)
+class Hairpin:
+    kind: str  # "crescendo" or "diminuendo"
+    start_measure: int
+    start_q: float
+    end_measure: int
+    end_q: float
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """One part of printed music. `order` is the printed form: measure indexes in the order they are played."""
+
+    title: str
+    part_name: str
+    transposition: int  # sounding minus written, in semitones
+    measures: tuple[Measure, ...]
+    notes: tuple[Note, ...]  # by measure, then start, then pitch; grace notes before their main note
+    order: tuple[int, ...]
+    tempo_marks: tuple[TempoMark, ...] = ()
+    dynamics: tuple[Dynamic, ...] = ()
+    hairpins: tuple[Hairpin, ...] = ()
+    composer: str = ""
+
+    def notes_in(self, measure_index: int) -> tuple[Note, ...]:
+        return tuple(note for note in self.notes if note.measure_index == measure_index)
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedBar:
+    """One bar as it comes along in the form; `pass_number` counts how often this bar has come, from 1."""
+
+    position: int
+    measure_index: int
+    pass_number: int
+    start_q: float  # from the start of the form
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedNote:
+    note: Note
+    position: int  # index of its PlayedBar
+    pass_number: int
+    start_q: float  # from the start of the form
+    duration_q: float
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """The bars in the order they are to be played, with every note placed on one time line."""
+
+    score: Score
+    bars: tuple[PlayedBar, ...]
+    notes: tuple[PlayedNote, ...]
+    length_q: float = field(default=0.0)
+
+
+class BadScore(Exception):
+    """A score a person can mend; the message is one sentence saying what and where."""

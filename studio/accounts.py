@@ -1,0 +1,9 @@
+from allauth.account.adapter import DefaultAccountAdapter
+from django.http import HttpRequest
+
+
+class InvitedOnlyAdapter(DefaultAccountAdapter):
+    """Accounts come from invitations; there is no open sign-up."""
+
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        return False

@@ -1,0 +1,7 @@
+from django.http import HttpRequest
+
+from studio.models import Studio
+
+
+def studio(request: HttpRequest) -> dict:
+    return {"studio": Studio.current()}

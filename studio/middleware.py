@@ -1,0 +1,17 @@
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from studio.models import Studio
+
+
+def studio_time_zone(get_response: Callable[[HttpRequest], HttpResponse]):
+    """Times are stored in UTC and shown in the studio's zone."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        with timezone.override(ZoneInfo(Studio.current().time_zone)):
+            return get_response(request)
+
+    return middleware

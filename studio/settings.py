@@ -1,0 +1,214 @@
+"""All settings; every variable that differs in production is read by `studio.env`."""
+
+import mimetypes
+from pathlib import Path
+
+from csp.constants import NONCE, SELF
+from django.utils.translation import gettext_lazy as _
+
+from studio import env
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = env.folder("DATA_DIR", BASE_DIR / ".data")
+DATA_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+
+DEBUG = env.flag("DEBUG", False)
+SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR)
+ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]", "testserver"))
+CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
+SITE_ADDRESS = env.text("SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
+BEHIND_HTTPS = SITE_ADDRESS.startswith("https://")
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django_htmx",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "csp",
+    "studio",
+    "repertoire",
+    "recordings",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "studio.middleware.studio_time_zone",
+]
+
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "studio" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "studio.context.studio",
+            ],
+        },
+    },
+]
+
+DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+FIXTURE_DIRS = [BASE_DIR / "fixtures"]
+
+AUTH_USER_MODEL = "studio.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "home"
+ACCOUNT_ADAPTER = "studio.accounts.InvitedOnlyAdapter"
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_LOGIN_BY_CODE_ENABLED = True
+ACCOUNT_PREVENT_ENUMERATION = True
+ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_SESSION_REMEMBER = True
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Fairhearing"
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+STUDIO_TIME_ZONE = env.zone("STUDIO_TIME_ZONE", "Europe/Vienna")
+
+# ES modules need a JavaScript type even where the system's table lacks one.
+mimetypes.add_type("text/javascript", ".js", strict=True)
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+MEDIA_ROOT = env.folder("MEDIA_DIR", DATA_DIR / "media")
+S3_BUCKET = env.text("S3_BUCKET")
+STORAGES = {
+    "default": (
+        {
+            "BACKEND": "storages.backends.s3.S3Storage",
+            "OPTIONS": {
+                "bucket_name": S3_BUCKET,
+                "endpoint_url": env.text("S3_ENDPOINT") or None,
+                "region_name": env.text("S3_REGION") or None,
+                "default_acl": "private",
+                "querystring_auth": True,
+                "file_overwrite": False,
+            },
+        }
+        if S3_BUCKET
+        else {"BACKEND": "django.core.files.storage.FileSystemStorage"}
+    ),
+    "staticfiles": {
+        "BACKEND": (
+            "django.contrib.staticfiles.storage.StaticFilesStorage"
+            if DEBUG
+            else "studio.static.ModuleStaticFilesStorage"
+        )
+    },
+}
+FILE_UPLOAD_HANDLERS = ["django.core.files.uploadhandler.TemporaryFileUploadHandler"]
+FILE_UPLOAD_PERMISSIONS = 0o600
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
+FILE_UPLOAD_TEMP_DIR = DATA_DIR / "incoming"
+FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
+TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
+
+MAIL_ADDRESS = env.text("MAIL_HOST")
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend"
+    if MAIL_ADDRESS
+    else "django.core.mail.backends.filebased.EmailBackend"
+)
+EMAIL_FILE_PATH = DATA_DIR / "mail"
+EMAIL_HOST = MAIL_ADDRESS
+EMAIL_PORT = env.whole("MAIL_PORT", 587, low=1, high=65535)
+EMAIL_HOST_USER = env.text("MAIL_USER")
+EMAIL_HOST_PASSWORD = env.text("MAIL_PASSWORD")
+EMAIL_USE_TLS = env.flag("MAIL_TLS", True)
+DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "studio@localhost")
+# repertoire must not import studio, so it is told by name who may see and change the music.
+EXCERPT_VISIBILITY = "studio.access.visible_excerpts"
+REPERTOIRE_EDITORS = "studio.access.may_edit_repertoire"
+INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)
+
+_broker_variable = "REDIS_URL" if env.text("REDIS_URL") else "BROKER_URL"
+CELERY_BROKER_URL, CELERY_BROKER_TRANSPORT_OPTIONS = env.broker(_broker_variable, DATA_DIR)
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+ANALYSIS_TIMEOUT_S = env.whole("ANALYSIS_TIMEOUT_S", 900, low=10)
+ANALYSIS_MEMORY_MB = env.whole("ANALYSIS_MEMORY_MB", 3000, low=500)
+ANALYSIS_SWEEP_S = env.whole("ANALYSIS_SWEEP_S", 20, low=1)
+ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
+ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
+CELERY_BEAT_SCHEDULE = {
+    "ring-again": {"task": "recordings.ring_again", "schedule": float(ANALYSIS_SWEEP_S)},
+}
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SECURE = BEHIND_HTTPS
+CSRF_COOKIE_SECURE = BEHIND_HTTPS
+SECURE_SSL_REDIRECT = BEHIND_HTTPS
+SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
+SECURE_PROXY_SSL_HEADER = (
+    ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
+)
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF, NONCE],
+        # Verovio's SVG carries style attributes on its own elements.
+        "style-src": [SELF, "'unsafe-inline'"],
+        "img-src": [SELF, "data:"],
+        "media-src": [SELF, "blob:"],
+        "frame-ancestors": ["'none'"],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+    }
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": env.text("LOG_LEVEL", "INFO").upper()},
+}
