@@ -28,9 +28,10 @@ class Role(models.TextChoices):
 class Studio(models.Model):
     """The one studio this installation serves."""
 
-    name = models.CharField(max_length=120)
-    time_zone = models.CharField(max_length=60)
+    name = models.CharField(_("name"), max_length=120)
+    time_zone = models.CharField(_("time zone"), max_length=60)
     ready_percent = models.PositiveSmallIntegerField(
+        _("ready from, in percent of each top mark"),
         default=70,
         validators=[MinValueValidator(1), MaxValueValidator(100)],
         help_text=_("A take counts as ready when every caption is marked at this share of its top mark or above."),
@@ -57,8 +58,8 @@ class UserManager(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser):
-    email = models.EmailField(unique=True)
-    name = models.CharField(max_length=120)
+    email = models.EmailField(_("mail address"), unique=True)
+    name = models.CharField(_("name"), max_length=120)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
 
@@ -199,7 +200,7 @@ class Consent(models.Model):
 
 class InvitationQuerySet(models.QuerySet["Invitation"]):
     def open(self, at=None) -> "InvitationQuerySet":
-        return self.filter(used_at=None, expires_at__gt=at or timezone.now())
+        return self.filter(used_at=None, withdrawn_at=None, expires_at__gt=at or timezone.now())
 
     def for_token(self, token: str) -> "InvitationQuerySet":
         return self.filter(token_hash=Invitation.hash_of(token))
@@ -208,9 +209,9 @@ class InvitationQuerySet(models.QuerySet["Invitation"]):
 class Invitation(models.Model):
     """A single-use link to an account; only the token's hash is kept."""
 
-    email = models.EmailField()
-    name = models.CharField(max_length=120)
-    role = models.CharField(max_length=10, choices=Role.choices)
+    email = models.EmailField(_("mail address"))
+    name = models.CharField(_("name"), max_length=120)
+    role = models.CharField(_("role"), max_length=10, choices=Role.choices)
     student = models.ForeignKey(
         Student, null=True, blank=True, on_delete=models.CASCADE, related_name="invitations"
     )
@@ -219,6 +220,7 @@ class Invitation(models.Model):
     invited_at = models.DateTimeField(default=timezone.now)
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     objects = InvitationQuerySet.as_manager()
 
@@ -248,4 +250,14 @@ class Invitation(models.Model):
         return invitation, token
 
     def is_open(self, at=None) -> bool:
-        return self.used_at is None and self.expires_at > (at or timezone.now())
+        closed = self.used_at is not None or self.withdrawn_at is not None
+        return not closed and self.expires_at > (at or timezone.now())
+
+    def claim(self) -> bool:
+        """Use the link up by compare-and-set; False where it was used, withdrawn or has run out."""
+        now = timezone.now()
+        return bool(Invitation.objects.filter(pk=self.pk).open(now).update(used_at=now))
+
+    def withdraw(self) -> None:
+        self.withdrawn_at = timezone.now()
+        self.save(update_fields=["withdrawn_at"])
