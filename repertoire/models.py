@@ -23,6 +23,16 @@ def _score_of(musicxml: str) -> Score:
     return load_canonical(musicxml)
 
 
+class ExcerptQuerySet(models.QuerySet["Excerpt"]):
+    def for_lists(self) -> "ExcerptQuerySet":
+        """Without the score itself, which lists do not show and which is by far the largest column."""
+        return self.defer("musicxml", "scale_spec", "order_question")
+
+    def filtered(self, *, instrument: str = "", kind: str = "") -> "ExcerptQuerySet":
+        wanted = {"instrument": instrument, "kind": kind}
+        return self.filter(**{field: value for field, value in wanted.items() if value})
+
+
 class Excerpt(models.Model):
     """Printed music: an etude, a passage or a scale sheet."""
 
@@ -59,13 +69,20 @@ class Excerpt(models.Model):
         _("temperament"), max_length=12, choices=Temperament.choices, default=Temperament.EQUAL
     )
     bar_count = models.PositiveIntegerField(editable=False)
-    order_text = models.CharField(_("order of play"), max_length=400, editable=False)
+    order_text = models.TextField(_("order of play"), editable=False)
     order_question = models.TextField(blank=True, editable=False)
     order_confirmed = models.BooleanField(_("the order of play is right"), default=False)
     added_at = models.DateTimeField(auto_now_add=True)
 
+    objects = ExcerptQuerySet.as_manager()
+
     class Meta:
         ordering = ["instrument", "title", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["instrument", "title", "content_hash"], name="same_music_kept_once"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.title
@@ -124,7 +141,9 @@ class Caption(models.Model):
     step = models.DecimalField(
         _("step"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(0.1)]
     )
-    weight = models.DecimalField(_("weight"), max_digits=4, decimal_places=1, default=1)
+    weight = models.DecimalField(
+        _("weight"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(0.1)]
+    )
     measured = models.CharField(
         _("what can be measured"), max_length=12, choices=Measured.choices, blank=True, default=""
     )
