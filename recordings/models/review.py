@@ -23,6 +23,8 @@ class Review(models.Model):
     words = models.TextField(_("in your own words"), blank=True)
     # Counts saves, so that two open windows cannot silently overwrite each other.
     edition = models.PositiveIntegerField(default=0)
+    # The window that saved last: a save whose answer got lost on the way may be sent again by it.
+    window = models.CharField(max_length=36, blank=True, editable=False)
     created_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
@@ -40,6 +42,11 @@ class Review(models.Model):
     @property
     def unmarked_captions(self) -> list[str]:
         return [mark.caption.name for mark in self.marks.all() if mark.value is None]
+
+    @property
+    def shown_remarks(self) -> list["Remark"]:
+        """The remarks the student gets to see: kept by the teacher, and not left blank."""
+        return [remark for remark in self.remarks.all() if remark.kept and remark.text.strip()]
 
 
 class Mark(models.Model):
