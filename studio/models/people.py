@@ -10,7 +10,6 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
-
 from repertoire.notation.instruments import INSTRUMENTS
 
 
@@ -34,7 +33,9 @@ class Studio(models.Model):
         _("ready from, in percent of each top mark"),
         default=70,
         validators=[MinValueValidator(1), MaxValueValidator(100)],
-        help_text=_("A take counts as ready when every caption is marked at this share of its top mark or above."),
+        help_text=_(
+            "A take counts as ready when every caption is marked at this share of its top mark or above."
+        ),
     )
     invented = models.BooleanField(default=False)
 
@@ -235,7 +236,9 @@ class Invitation(models.Model):
         return hashlib.sha256(token.encode()).hexdigest()
 
     @classmethod
-    def issue(cls, *, email: str, name: str, role: str, invited_by: User, student=None) -> tuple["Invitation", str]:
+    def issue(
+        cls, *, email: str, name: str, role: str, invited_by: User, student: Student | None = None
+    ) -> tuple["Invitation", str]:
         """Save an invitation and return it with its token, which is not kept."""
         token = secrets.token_urlsafe(32)
         invitation = cls.objects.create(

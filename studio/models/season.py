@@ -132,7 +132,10 @@ class EntryQuerySet(models.QuerySet["Entry"]):
 
 
 class Entry(models.Model):
-    """One student entered for one audition on one instrument; it carries that instrument's and level's requirements."""
+    """One student entered for one audition on one instrument.
+
+    It carries all requirements of that instrument and level.
+    """
 
     student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="entries")
     audition = models.ForeignKey(Audition, on_delete=models.CASCADE, related_name="entries")

@@ -1,0 +1,176 @@
+"""Where one student stands with one requirement, said in words.
+
+One definition, used by every page: a requirement is *ready* when the latest take was
+handed in before the audition closed, is complete, was played within the accepted
+tempo range, and its released review marks every caption at or above the studio's
+threshold. What is measured concerns the latest take; what is marked is the released
+review of that same take. A released review of an older take never makes a newer take
+ready: the newer one waits for the teacher, and the reasons mention the older answer.
+
+States, and when each one holds (first match wins):
+
+- `ready`: every clause above holds. Stays ready after the closing time.
+- `overdue`: the audition has closed, or the internal deadline has passed with nothing
+  handed in. A take that only awaits the teacher is not the student's lateness, so it
+  keeps its own state until the audition closes.
+- `nothing_yet`: no take so far.
+- `recorded`: a take is in; the measurement has not ended.
+- `waiting_for_review`: the measurement has ended (or failed: the ear can still judge)
+  and no review of this take is released.
+- `back_to_work`: the review is released and a clause is not met; the reasons say which,
+  and say so when the internal deadline has passed meanwhile.
+
+Pure: no Django models, no clock. Times are aware datetimes, tempos in the
+requirement's beat unit per minute, marks on their caption's own scale.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from enum import StrEnum
+
+from django.utils.translation import gettext as _
+
+Number = float | Decimal
+
+MEASURED = frozenset({"done", "failed"})
+
+
+class State(StrEnum):
+    NOTHING_YET = "nothing_yet"
+    RECORDED = "recorded"
+    WAITING_FOR_REVIEW = "waiting_for_review"
+    BACK_TO_WORK = "back_to_work"
+    READY = "ready"
+    OVERDUE = "overdue"
+
+
+@dataclass(frozen=True, slots=True)
+class MarkFacts:
+    """One caption's mark in the released review; `value` is None where it was left open."""
+
+    caption: str
+    value: Number | None
+    high: Number
+
+
+@dataclass(frozen=True, slots=True)
+class CellFacts:
+    """What is known of one student's latest take of one requirement.
+
+    `at` is the moment asked about. Everything from `take_uploaded_at` to `marks`
+    concerns the latest take; where there is none, leave the defaults.
+    `analysis_state` is "waiting", "running", "done" or "failed"; `review_state` is
+    None (no review), "draft", "released" or "withdrawn". `older_review_released`
+    tells that an earlier take of this requirement has a released review.
+    """
+
+    at: datetime
+    due_at: datetime
+    closes_at: datetime
+    low_bpm: Number
+    high_bpm: Number
+    ready_percent: int
+    take_uploaded_at: datetime | None = None
+    analysis_state: str | None = None
+    complete: bool | None = None
+    median_bpm: Number | None = None
+    review_state: str | None = None
+    marks: tuple[MarkFacts, ...] = ()
+    older_review_released: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    state: State
+    reasons: tuple[str, ...]
+
+
+def standing(facts: CellFacts) -> Standing:
+    """Where this requirement stands at `facts.at`, with the reasons in whole sentences."""
+    if facts.take_uploaded_at is None:
+        return _without_a_take(facts)
+    closed = facts.at > facts.closes_at
+    if facts.review_state != "released":
+        return _before_a_review(facts, closed=closed)
+    short = tuple(_what_is_missing(facts))
+    if not short:
+        reason = _("Every caption, the tempo and the whole form are where they should be.")
+        return Standing(State.READY, (reason,))
+    if closed:
+        return Standing(State.OVERDUE, (_("The audition has closed."), *short))
+    late = (_("The internal deadline has passed."),) if facts.at > facts.due_at else ()
+    return Standing(State.BACK_TO_WORK, (*short, *late))
+
+
+def _without_a_take(facts: CellFacts) -> Standing:
+    if facts.at > facts.closes_at:
+        return Standing(State.OVERDUE, (_("The audition has closed and no take was handed in."),))
+    if facts.at > facts.due_at:
+        return Standing(State.OVERDUE, (_("The deadline has passed and no take is in yet."),))
+    return Standing(State.NOTHING_YET, (_("No take is in yet."),))
+
+
+def _before_a_review(facts: CellFacts, *, closed: bool) -> Standing:
+    if facts.analysis_state not in MEASURED:
+        state, reason = State.RECORDED, _("A take is in and is being measured.")
+    elif facts.analysis_state == "failed":
+        state = State.WAITING_FOR_REVIEW
+        reason = _("The take could not be measured; it waits for the teacher's ear.")
+    elif facts.review_state == "withdrawn":
+        state, reason = State.WAITING_FOR_REVIEW, _("The review was withdrawn; the teacher answers again.")
+    else:
+        state, reason = State.WAITING_FOR_REVIEW, _("The take is measured and waits for the teacher.")
+    reasons = [reason]
+    if facts.older_review_released:
+        reasons.append(_("An earlier take already has a review."))
+    if closed:
+        return Standing(State.OVERDUE, (_("The audition has closed."), *reasons))
+    return Standing(state, tuple(reasons))
+
+
+def _what_is_missing(facts: CellFacts) -> Iterable[str]:
+    yield from _marks_below(facts)
+    yield from _form_not_whole(facts)
+    yield from _tempo_outside(facts)
+    if facts.take_uploaded_at > facts.closes_at:
+        yield _("The take came in after the audition had closed.")
+
+
+def _marks_below(facts: CellFacts) -> Iterable[str]:
+    if not facts.marks:
+        yield _("The review carries no marks.")
+    for mark in facts.marks:
+        needed = Decimal(str(mark.high)) * facts.ready_percent / 100
+        if mark.value is None:
+            yield _("%(caption)s is not marked.") % {"caption": mark.caption}
+        elif Decimal(str(mark.value)) < needed:
+            yield _("%(caption)s is at %(value)s; %(needed)s or more counts as ready.") % {
+                "caption": mark.caption,
+                "value": _plain(mark.value),
+                "needed": _plain(needed),
+            }
+
+
+def _form_not_whole(facts: CellFacts) -> Iterable[str]:
+    if facts.complete is None:
+        yield _("Whether the take is complete could not be measured.")
+    elif not facts.complete:
+        yield _("The take is not complete.")
+
+
+def _tempo_outside(facts: CellFacts) -> Iterable[str]:
+    if facts.median_bpm is None:
+        yield _("The tempo could not be measured.")
+    elif not float(facts.low_bpm) <= float(facts.median_bpm) <= float(facts.high_bpm):
+        yield _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is accepted.") % {
+            "bpm": _plain(facts.median_bpm),
+            "low": _plain(facts.low_bpm),
+            "high": _plain(facts.high_bpm),
+        }
+
+
+def _plain(number: Number) -> str:
+    """A number with at most one decimal."""
+    return f"{float(number):.1f}".removesuffix(".0")
