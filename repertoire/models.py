@@ -1,6 +1,7 @@
 """Excerpts with their stored canonical MusicXML, and the rubrics they are marked on."""
 
 import hashlib
+from decimal import Decimal
 from functools import lru_cache
 
 from django.core.exceptions import ValidationError
@@ -139,10 +140,10 @@ class Caption(models.Model):
     low = models.DecimalField(_("lowest mark"), max_digits=5, decimal_places=1, default=1)
     high = models.DecimalField(_("highest mark"), max_digits=5, decimal_places=1, default=10)
     step = models.DecimalField(
-        _("step"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(0.1)]
+        _("step"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(Decimal("0.1"))]
     )
     weight = models.DecimalField(
-        _("weight"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(0.1)]
+        _("weight"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(Decimal("0.1"))]
     )
     measured = models.CharField(
         _("what can be measured"), max_length=12, choices=Measured.choices, blank=True, default=""
