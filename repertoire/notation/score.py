@@ -20,6 +20,8 @@ class Note:
     written_alter: int  # -1 flat, 0 natural, 1 sharp
     written_octave: int
     tied_ids: tuple[str, ...] = ()  # ids of the tied continuations
+    # (measure_index, start_q, duration_q) of each tied continuation, for a form that enters amid a tie
+    tied_at: tuple[tuple[int, float, float], ...] = ()
     grace: bool = False
     trill: bool = False
     tremolo: bool = False
@@ -79,7 +81,7 @@ class Hairpin:
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One part of printed music. `order` is the printed form: measure indexes in the order they are played."""
+    """One part of printed music. `order` is the printed form: measure indexes in the order of play."""
 
     title: str
     part_name: str
@@ -91,6 +93,8 @@ class Score:
     dynamics: tuple[Dynamic, ...] = ()
     hairpins: tuple[Hairpin, ...] = ()
     composer: str = ""
+    # the order with every repeat left out: last endings only, da capo and dal segno kept
+    order_without_repeats: tuple[int, ...] = ()
 
     def notes_in(self, measure_index: int) -> tuple[Note, ...]:
         return tuple(note for note in self.notes if note.measure_index == measure_index)
@@ -125,5 +129,5 @@ class Form:
     length_q: float = field(default=0.0)
 
 
-class BadScore(Exception):
+class BadScore(Exception):  # noqa: N818 - a name the whole project uses
     """A score a person can mend; the message is one sentence saying what and where."""

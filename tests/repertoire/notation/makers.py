@@ -99,11 +99,12 @@ def score(*parts: str, names: tuple[str, ...] = ("Violin",), head: str = "") -> 
     listed = "".join(
         f'<score-part id="P{k}"><part-name>{name}</part-name></score-part>' for k, name in enumerate(names, 1)
     )
+    body = f"<part-list>{listed}</part-list>{''.join(parts)}"
     return (
         '<?xml version="1.0" encoding="UTF-8"?>'
         '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
         '"http://www.musicxml.org/dtds/partwise.dtd">'
-        f'<score-partwise version="4.0">{head}<part-list>{listed}</part-list>{"".join(parts)}</score-partwise>'
+        f'<score-partwise version="4.0">{head}{body}</score-partwise>'
     ).encode()
 
 

@@ -1,0 +1,42 @@
+"""`python -m repertoire.notation.child MEMORY_MB PART`: reads a score from stdin, answers JSON on stdout.
+
+Runs `read_score` under an address-space limit, so that a hostile file can end only this process.
+"""
+
+import json
+import sys
+
+from .reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
+from .score import BadScore
+
+try:
+    import resource
+except ImportError:  # not on Windows, where only the time limit holds
+    resource = None  # type: ignore[assignment]
+
+
+def limit_memory(memory_mb: int) -> None:
+    if resource is None:
+        return
+    try:
+        resource.setrlimit(resource.RLIMIT_AS, (memory_mb * MEGABYTE, memory_mb * MEGABYTE))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    except (ValueError, OSError):
+        return  # some systems (macOS) refuse an address-space limit; the time limit still holds
+
+
+def main(arguments: list[str]) -> int:
+    memory_mb, part = int(arguments[0]), arguments[1] or None
+    limit_memory(memory_mb)
+    try:
+        answer = {"musicxml": read_score(sys.stdin.buffer.read(), part=part).musicxml}
+    except BadScore as error:
+        answer = {"bad_score": str(error)}
+    except (MemoryError, RecursionError):
+        return OUT_OF_MEMORY_EXIT
+    sys.stdout.write(json.dumps(answer))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

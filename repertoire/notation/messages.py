@@ -1,0 +1,64 @@
+"""Every sentence this package says to a person: what is wrong, and where, with named placeholders."""
+
+EMPTY_FILE = "The file is empty."
+TOO_BIG = "The file is larger than {megabytes} MB, which is more than a score of one part needs."
+NOT_MUSICXML = (
+    "This is not a MusicXML file. Please export the score as .musicxml or .mxl from your notation program."
+)
+WRONG_KIND = "This is {kind}, not MusicXML. Please export the score as .musicxml or .mxl."
+KINDS = {
+    b"%PDF": "a PDF",
+    b"MThd": "a MIDI file",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"<!DOCTYPE html": "a web page",
+    b"<html": "a web page",
+}
+TIMEWISE = "The score is written bar by bar across parts (score-timewise); please export it part by part."
+OPUS = "The file lists several scores; please export the one score that is to be played."
+
+ZIP_DAMAGED = "The .mxl file is damaged and cannot be unpacked; please export it again."
+ZIP_LOCKED = "The .mxl file is locked with a password; please export it without one."
+ZIP_MANY = "The .mxl file holds {count} files, more than a score needs (at most {limit})."
+ZIP_PATH = "The .mxl file names a file outside itself, so it was not opened."
+ZIP_NO_SCORE = "The .mxl file holds no score; please export it again."
+ZIP_BLOWS_UP = "The .mxl file unpacks to more than {megabytes} MB, so it was not opened."
+
+ENTITIES = (
+    "The file defines its own abbreviations (XML entities), which a score never needs; it was not opened."
+)
+BROKEN_AT_BAR = "The file breaks off or is damaged after bar {bar} (line {line}); please export it again."
+BROKEN_AT_LINE = "The file breaks off or is damaged at line {line}; please export it again."
+TOO_DEEP = "The file is nested far deeper than a score is, so it was not read."
+TOO_MANY_ELEMENTS = "The file holds far more than a score of one part needs, so it was not read."
+TOO_MANY_MEASURES = "The part has {count} bars; at most {limit} can be read. Please send only the excerpt."
+TOO_MANY_NOTES = "The part has {count} notes; at most {limit} can be read. Please send only the excerpt."
+
+NO_PARTS = "The score has no part with bars in it."
+NO_NOTES = "The score has no notes with a pitch."
+PART_NOT_FOUND = "The score has no part called {part}; it has {parts}."
+PART_NO_NOTES = "The part {part} has no notes with a pitch."
+NO_DIVISIONS = "Bar {bar}: the file does not say how long its notes are; please export it again."
+BAD_LENGTH = "Bar {bar}: a note has no readable length; please export the score again."
+BAD_PITCH = "Bar {bar}: a note has no readable pitch; please export the score again."
+BAD_VOICES = "Bar {bar}: the voices do not fit together; please check this bar and export the score again."
+BAD_METER = "Bar {bar}: the time signature cannot be read."
+NOT_ENGRAVED = "The score could not be engraved; please open it in your notation program and export it again."
+
+TOO_SLOW = "Reading the score took too long, so it was stopped; please send only the excerpt."
+TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please send only the excerpt."
+
+BAR_NOT_FOUND = "Bar {bar} is not in this score, which has bars {first} to {last}."
+BARS_BACKWARDS = "The excerpt runs backwards: bar {first} comes after bar {last}."
+
+ORDER_AGREED = "Two independent readings of the repeats and jumps agree."
+ORDER_DIFFERS = (
+    "Two readings of the repeats and jumps differ; please confirm the order: {order}. The other: {other}."
+)
+ORDER_UNCHECKED = (
+    "This form (endings together with a da capo or dal segno) was read once; please confirm: {order}."
+)
+ORDER_WORDLESS = (
+    "A jump in this score has no printed words, so its order was read once; please confirm: {order}."
+)
+ORDER_OTHER_FAILED = "The repeats or jumps are unusual and were read once; please confirm: {order}."

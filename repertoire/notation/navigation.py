@@ -1,0 +1,145 @@
+"""Repeats and jumps in the canonical MusicXML: what is printed, and what it means for playing.
+
+Meaning follows MusicXML 4.0 (`<repeat>`, `<ending>` and the attributes of `<sound>`). Some programs write a
+jump only as words ("D.C. al Fine"); `spell_out_jumps` adds the missing `<sound>` so that every reader of
+the stored file plays the same order.
+"""
+
+import copy
+import re
+from collections.abc import Iterable
+from xml.etree.ElementTree import Element, SubElement
+
+JUMPS = ("dacapo", "dalsegno")
+TARGETS = ("segno", "coda", "tocoda", "fine")
+WORDS = {
+    "dacapo": re.compile(r"^(d\.?\s*c\.?(\s|$)|da\s+capo)", re.IGNORECASE),
+    "dalsegno": re.compile(r"^(d\.?\s*s\.?(\s|$)|dal\s+segno)", re.IGNORECASE),
+    "tocoda": re.compile(r"^(to\s+coda|al\s+coda)\b", re.IGNORECASE),
+    "fine": re.compile(r"^fine\.?$", re.IGNORECASE),
+    "coda": re.compile(r"^coda\.?$", re.IGNORECASE),
+}
+
+
+def spell_out_jumps(measures: list[Element]) -> None:
+    """Add `<sound>` to printed jumps, segno, coda and fine where the file has none of that kind."""
+    known = {name: _tokens(measures, name) for name in (*JUMPS, *TARGETS)}
+    printed = _printed(measures)
+    missing = {name: places for name, places in printed.items() if places and not known[name]}
+    jumps = any(known[name] or missing.get(name) for name in JUMPS)
+    if not jumps:
+        return
+    tokens = {
+        "dacapo": "yes",
+        "fine": "yes",
+        "segno": next(iter(known["dalsegno"]), "segno"),
+        "dalsegno": next(iter(known["segno"]), "segno"),
+        "coda": next(iter(known["tocoda"]), "coda"),
+        "tocoda": next(iter(known["coda"]), "coda"),
+    }
+    for name, places in missing.items():
+        for direction in places:
+            sound = direction.find("sound")
+            if sound is None:
+                sound = SubElement(direction, "sound")
+            sound.set(name, tokens[name])
+
+
+def _tokens(measures: Iterable[Element], name: str) -> list[str]:
+    return [sound.get(name, "") for measure in measures for sound in measure.iter("sound") if sound.get(name)]
+
+
+def _printed(measures: list[Element]) -> dict[str, list[Element]]:
+    """Directions by what their words or signs say."""
+    found: dict[str, list[Element]] = {name: [] for name in (*JUMPS, *TARGETS)}
+    coda_signs: list[Element] = []
+    for measure in measures:
+        for direction in measure.findall("direction"):
+            text = " ".join(" ".join(w.text or "" for w in direction.iter("words")).split())
+            name = next((name for name, pattern in WORDS.items() if text and pattern.match(text)), None)
+            if name:
+                found[name].append(direction)
+            elif direction.find("direction-type/segno") is not None:
+                found["segno"].append(direction)
+            elif direction.find("direction-type/coda") is not None:
+                coda_signs.append(direction)
+    if coda_signs and not found["coda"]:
+        found["coda"] = [coda_signs.pop()]  # the last sign is the coda itself, earlier ones point to it
+    if coda_signs and not found["tocoda"]:
+        found["tocoda"] = coda_signs
+    return found
+
+
+def has_jumps(measures: Iterable[Element]) -> bool:
+    return any(_tokens([measure], name) for measure in measures for name in JUMPS)
+
+
+def jump_count(measures: Iterable[Element]) -> int:
+    return sum(len(_tokens([measure], name)) for measure in measures for name in JUMPS)
+
+
+def has_endings(measures: Iterable[Element]) -> bool:
+    return any(measure.find("barline/ending") is not None for measure in measures)
+
+
+def ending_numbers(number: str) -> list[int]:
+    """The passes of an ending: "1, 2" and "1-3" and "1." are all met."""
+    passes: list[int] = []
+    for piece in re.split(r"[,\s]+", number.replace(".", " ").strip()):
+        first, _, last = piece.partition("-")
+        if first.isdigit():
+            passes += range(int(first), min(int(last), 99) + 1) if last.isdigit() else [int(first)]
+    return passes
+
+
+def without_repeats(root: Element) -> Element:
+    """A copy of a canonical score with repeats gone and only the last ending of each group left."""
+    tree = copy.deepcopy(root)
+    part = tree.find("part")
+    assert part is not None
+    for measure in _earlier_endings(part.findall("measure")):
+        part.remove(measure)
+    for measure in part.findall("measure"):
+        for barline in measure.findall("barline"):
+            for mark in [*barline.findall("repeat"), *barline.findall("ending")]:
+                barline.remove(mark)
+    return tree
+
+
+def _earlier_endings(measures: list[Element]) -> list[Element]:
+    """Bars under an ending that another ending follows directly."""
+    spans: list[tuple[int, int]] = []
+    opened: int | None = None
+    for index, measure in enumerate(measures):
+        for ending in measure.findall("barline/ending"):
+            if ending.get("type") == "start":
+                opened = index if opened is None else opened
+            elif opened is not None:
+                spans.append((opened, index))
+                opened = None
+    followed = {first for first, _ in spans}
+    return [
+        measure for first, last in spans if last + 1 in followed for measure in measures[first : last + 1]
+    ]
+
+
+def skeleton(root: Element) -> Element:
+    """A copy with one rest for each bar's music: enough for a reader of repeats, and quick to read."""
+    tree = copy.deepcopy(root)
+    for measure in tree.iter("measure"):
+        for element in list(measure):
+            if element.tag in ("note", "backup", "forward", "harmony"):
+                measure.remove(element)
+        rest = Element("note")
+        SubElement(rest, "rest", {"measure": "yes"})
+        SubElement(rest, "duration").text = "1"
+        position = next(
+            (
+                k
+                for k, element in enumerate(measure)
+                if element.tag == "barline" and element.get("location") != "left"
+            ),
+            len(measure),
+        )
+        measure.insert(position, rest)
+    return tree

@@ -1,0 +1,178 @@
+"""The one door through which a score comes in: bytes to a canonical MusicXML and its `Score`.
+
+`read_score` does the work in this process; `read_score_in_child` does the same in a child with a time and a
+memory limit and is what an upload should use. `load_canonical` re-reads what was stored.
+"""
+
+import json
+import os
+import subprocess
+import sys
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+from . import messages
+from .canonical import canonical_tree, to_text
+from .navigation import without_repeats
+from .playing_order import played_ids, played_order
+from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
+from .score import BadScore, Note, Score
+from .walker import RawNote, Walker
+
+MEGABYTE = 1024 * 1024
+OUT_OF_MEMORY_EXIT = 3
+PROJECT_ROOT = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True, slots=True)
+class CanonicalScore:
+    """The MusicXML to store, draw and analyse, and what it says."""
+
+    musicxml: str
+    score: Score
+
+
+def read_score(
+    data: bytes, *, filename: str = "score.musicxml", limits: Limits = DEFAULT_LIMITS, part: str | None = None
+) -> CanonicalScore:
+    """Read an uploaded .musicxml, .xml or .mxl; raises `BadScore` with one sentence.
+
+    The content decides what the file is, `filename` is never trusted. Of several parts the first with notes
+    is taken, or the one whose id or name is `part`.
+    """
+    root, _ = parse(score_bytes(data, limits), limits)
+    tree = canonical_tree(root, limits, part)
+    return CanonicalScore(musicxml=to_text(tree), score=_score(tree))
+
+
+def load_canonical(musicxml: str) -> Score:
+    """The `Score` of a stored canonical MusicXML, whose ids are already there."""
+    return _score(parse_trusted(musicxml))
+
+
+def read_score_in_child(
+    data: bytes,
+    *,
+    filename: str = "score.musicxml",
+    timeout_s: float = 20,
+    memory_mb: int = 1500,
+    part: str | None = None,
+) -> CanonicalScore:
+    """`read_score` in a child process limited to `timeout_s` seconds and `memory_mb` of address space."""
+    command = [sys.executable, "-m", "repertoire.notation.child", str(memory_mb), part or ""]
+    environment = {"PATH": os.environ.get("PATH", ""), "PYTHONPATH": str(PROJECT_ROOT), "PYTHONUTF8": "1"}
+    try:
+        done = subprocess.run(
+            command,
+            input=data,
+            capture_output=True,
+            timeout=timeout_s,
+            cwd=PROJECT_ROOT,
+            env=environment,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as error:
+        raise BadScore(messages.TOO_SLOW) from error
+    if done.returncode == OUT_OF_MEMORY_EXIT or done.returncode < 0:  # killed, or crashed for want of memory
+        raise BadScore(messages.TOO_HEAVY)
+    if done.returncode != 0:
+        raise RuntimeError(f"the score reader failed: {done.stderr.decode(errors='replace')[-2000:]}")
+    answer = json.loads(done.stdout)
+    if "bad_score" in answer:
+        raise BadScore(answer["bad_score"])
+    return CanonicalScore(musicxml=answer["musicxml"], score=load_canonical(answer["musicxml"]))
+
+
+def _score(tree: Element) -> Score:
+    measures = tree.findall("part/measure")
+    walker = Walker()
+    walker.walk(measures)
+    notes = _finished(walker.notes)
+    if not notes:
+        raise BadScore(messages.NO_NOTES)
+    return Score(
+        title=_title(tree),
+        composer=_composer(tree),
+        part_name=(tree.findtext("part-list/score-part/part-name") or "").strip(),
+        transposition=walker.state.first_transposition or 0,
+        measures=tuple(walker.measures),
+        notes=notes,
+        order=played_order(tree),
+        order_without_repeats=_order_without_repeats(tree),
+        tempo_marks=tuple(walker.marks.tempo_marks),
+        dynamics=tuple(walker.marks.dynamics),
+        hairpins=tuple(walker.marks.hairpins),
+    )
+
+
+def _order_without_repeats(tree: Element) -> tuple[int, ...]:
+    indexes = {measure.get("id"): index for index, measure in enumerate(tree.iter("measure"))}
+    return tuple(indexes[measure_id] for measure_id in played_ids(without_repeats(tree)))
+
+
+def _title(tree: Element) -> str:
+    names = [tree.findtext("work/work-title"), tree.findtext("movement-title")]
+    return ": ".join(dict.fromkeys(" ".join(name.split()) for name in names if name and name.strip()))
+
+
+def _composer(tree: Element) -> str:
+    for creator in tree.iterfind("identification/creator"):
+        if creator.get("type") == "composer":
+            return " ".join((creator.text or "").split())
+    return ""
+
+
+def _finished(raw: list[RawNote]) -> tuple[Note, ...]:
+    """Merge ties, sort by bar, start (grace first) and pitch, and flag chords."""
+    merged = _merge_ties(raw)
+    order = {note.note_id: k for k, note in enumerate(raw)}
+    merged.sort(
+        key=lambda n: (n.measure_index, n.start_q, not n.grace, order[n.note_id] if n.grace else n.midi)
+    )
+    counts: dict[tuple[int, float], int] = {}
+    for note in merged:
+        if not note.grace:
+            key = (note.measure_index, note.start_q)
+            counts[key] = counts.get(key, 0) + 1
+    return tuple(
+        replace(note, chord=not note.grace and counts[(note.measure_index, note.start_q)] > 1)
+        for note in merged
+    )
+
+
+def _merge_ties(raw: list[RawNote]) -> list[Note]:
+    """One note per sounding note: a continuation starts where a note of the same pitch, tied on, ends."""
+    open_ties: dict[tuple[int, Fraction], list[RawNote]] = {}
+    chains: list[list[RawNote]] = []
+    for note in sorted(raw, key=lambda n: n.at):
+        chain = open_ties.pop((note.midi, note.at), None) if note.tie_stop else None
+        if chain is None:
+            chain = []
+            chains.append(chain)
+        chain.append(note)
+        if note.tie_start:
+            open_ties[(note.midi, note.at + note.duration)] = chain
+    return [_from_chain(chain) for chain in chains]
+
+
+def _from_chain(chain: list[RawNote]) -> Note:
+    first, rest = chain[0], chain[1:]
+    marks = frozenset().union(*(piece.marks for piece in chain))
+    return Note(
+        note_id=first.note_id,
+        measure_index=first.measure_index,
+        start_q=float(first.start),
+        duration_q=float(sum((piece.duration for piece in chain), Fraction(0))),
+        midi=first.midi,
+        written_step=first.step,
+        written_alter=first.alter,
+        written_octave=first.octave,
+        tied_ids=tuple(piece.note_id for piece in rest),
+        tied_at=tuple((piece.measure_index, float(piece.start), float(piece.duration)) for piece in rest),
+        grace=first.grace,
+        slurred_to_next=chain[-1].slurred,
+        voice=first.voice,
+        **dict.fromkeys(marks, True),
+    )
