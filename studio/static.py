@@ -7,3 +7,9 @@ class ModuleStaticFilesStorage(CompressedManifestStaticFilesStorage):
     support_js_module_import_aggregation = True
     # A page should still come up when a file is asked for before `collectstatic` has run.
     manifest_strict = False
+
+    def stored_name(self, name: str) -> str:
+        try:
+            return super().stored_name(name)
+        except ValueError:
+            return name

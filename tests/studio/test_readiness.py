@@ -16,7 +16,10 @@ MEASURED = replace(RECORDED, analysis_state="done", complete=True, median_bpm=96
 READY = replace(
     MEASURED,
     review_state="released",
-    marks=(MarkFacts("Tone", Decimal("7"), Decimal("10")), MarkFacts("Intonation", Decimal("9"), Decimal("10"))),
+    marks=(
+        MarkFacts("Tone", Decimal("7"), Decimal("10")),
+        MarkFacts("Intonation", Decimal("9"), Decimal("10")),
+    ),
 )
 
 
