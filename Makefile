@@ -1,0 +1,68 @@
+# One command for each thing a person does here. Plain make (GNU 3.81, as on macOS, is enough).
+
+VENV = .venv
+PY = $(VENV)/bin/python
+PIP = $(PY) -m pip install --quiet --disable-pip-version-check
+MANAGE = $(PY) manage.py
+
+.PHONY: help start prepare test test-services lint accuracy pictures clean
+
+help:
+	@echo "make start          everything together on http://127.0.0.1:8000 (another port: make start PORT=8010)"
+	@echo "make test           all tests; browser and server tests where Chromium, PostgreSQL and Redis are found"
+	@echo "make test-services  the pages' tests again on the database and broker of DATABASE_URL and REDIS_URL"
+	@echo "make lint           style, types, missing migrations"
+	@echo "make accuracy       measure the demo takes against their known flaws and write the README's table"
+	@echo "make pictures       take the README's pictures from the running demo"
+	@echo "make clean          remove the virtual environment and caches, never the data"
+
+start: prepare
+	@$(MANAGE) start
+
+prepare: $(VENV)/installed
+	@$(MANAGE) migrate --verbosity 0
+	@$(MANAGE) collectstatic --noinput --verbosity 0
+	@$(MANAGE) load_demo --if-empty
+
+test: $(VENV)/installed-tests
+	$(PY) -m pytest $(ARGS)
+
+test-services: $(VENV)/installed-tests
+	$(PY) -m pytest tests/studio tests/recordings tests/repertoire tests/test_access_matrix.py \
+		--ignore=tests/recordings/analysis --ignore=tests/repertoire/notation -m "not slow" $(ARGS)
+
+lint: $(VENV)/installed-tests
+	$(PY) -m ruff check .
+	$(PY) -m ruff format --check .
+	$(PY) -m mypy
+	$(MANAGE) makemigrations --check --dry-run
+
+accuracy: $(VENV)/installed
+	$(MANAGE) accuracy --write README.md
+
+pictures: $(VENV)/installed-tests
+	$(PY) -m tests.browser.pictures
+
+clean:
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache
+
+# The newest Python that all requirements have wheels for comes first; any 3.11 or newer will do.
+$(VENV)/pyvenv.cfg:
+	@for python in python3.13 python3.12 python3.11 python3 python; do \
+		if $$python -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then \
+			echo "Making the virtual environment with $$python"; \
+			if $$python -m venv $(VENV); then exit 0; fi; \
+			rm -rf $(VENV); \
+			echo "$$python could not make it (on Debian and Ubuntu: apt install python3-venv)"; exit 1; \
+		fi; \
+	done; echo "Python 3.11 or newer was not found. Install it, then run this again."; exit 1
+
+$(VENV)/installed: $(VENV)/pyvenv.cfg requirements.txt
+	@echo "Installing what Fairhearing needs (a minute or two the first time)"
+	@$(PIP) -r requirements.txt
+	@touch $(VENV)/installed
+
+$(VENV)/installed-tests: $(VENV)/installed tests/requirements.txt
+	@echo "Installing what the tests need"
+	@$(PIP) -r tests/requirements.txt
+	@touch $(VENV)/installed-tests

@@ -1,0 +1,112 @@
+"""Headless Chromium for the tests of this folder; they are skipped, with the reason, where it is not found."""
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+PLACES = (
+    "/usr/bin/chromium",
+    "/usr/bin/chromium-browser",
+    "/usr/bin/google-chrome",
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+)
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+]
+PATIENCE_MS = 15_000
+
+
+def chromium_path() -> str | None:
+    """The browser to drive: the variable CHROMIUM, the usual places, or the search path."""
+    named = os.environ.get("CHROMIUM")
+    places = [named] if named else [*PLACES, shutil.which("chromium"), shutil.which("google-chrome")]
+    return next((place for place in places if place and Path(place).exists()), None)
+
+
+def pytest_collection_modifyitems(items):
+    here = Path(__file__).parent
+    ours = [item for item in items if here in item.path.parents]
+    missing = None if chromium_path() else "Chromium was not found (set CHROMIUM to its path)"
+    for item in ours:
+        item.add_marker(pytest.mark.browser)
+        if missing:
+            item.add_marker(pytest.mark.skip(reason=missing))
+
+
+@pytest.fixture(scope="package")
+def browser():
+    from playwright.sync_api import sync_playwright
+
+    # Playwright keeps an event loop in this thread, which Django takes for asynchronous code.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
+        yield chromium
+        chromium.close()
+    del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture
+def open_page(browser):
+    """Open pages of a given width and base address; a script error or a blocked script fails the test."""
+    contexts, troubles = [], []
+
+    def opened(*, base_url: str, width: int = 1280, height: int = 900, **options):
+        context = browser.new_context(
+            base_url=base_url, viewport={"width": width, "height": height}, **options
+        )
+        context.set_default_timeout(PATIENCE_MS)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.on("console", lambda said: _note_blocked(said, troubles))
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert not troubles, troubles
+
+
+def _note_blocked(said, troubles: list[str]) -> None:
+    if said.type == "error" and "Content Security Policy" in said.text:
+        troubles.append(said.text)
+
+
+@pytest.fixture
+def page(open_page, live_server):
+    """A page 1280 px wide on the test server."""
+    return open_page(base_url=live_server.url)
+
+
+@pytest.fixture
+def phone(open_page, live_server):
+    """A page as wide as a small phone."""
+    return open_page(base_url=live_server.url, width=360, height=780, has_touch=True, is_mobile=True)
+
+
+@pytest.fixture
+def sign_in(live_server):
+    """`sign_in(page, user)`: give the page a session of this person, without the form."""
+
+    def signed_in(page, user) -> None:
+        client = Client()
+        client.force_login(user)
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+        page.context.add_cookies(
+            [{"name": cookie.key, "value": cookie.value, "url": live_server.url, "httpOnly": True}]
+        )
+
+    return signed_in
