@@ -20,7 +20,7 @@ LOOK_EVERY_S = 0.2
 START_LIMIT_S = 60.0
 
 
-class CannotStart(Exception):
+class StartError(Exception):
     """Why the studio cannot be started, in a sentence for the person at the terminal."""
 
 
@@ -47,7 +47,7 @@ class Place:
             try:
                 probe.bind((self.host, self.port))
             except OSError as error:
-                raise CannotStart(
+                raise StartError(
                     f"Port {self.port} on {self.host} is not free. "
                     "Stop what uses it, or choose another: make start PORT=8010"
                 ) from error
@@ -149,7 +149,7 @@ def answers(place: Place) -> bool:
 
 
 def run(place: Place, on_ready: Callable[[], None]) -> None:
-    """Run all parts until asked to stop; raise CannotStart where one of them ends by itself."""
+    """Run all parts until asked to stop; raise StartError where one of them ends by itself."""
     place.check_free()
     stopper, parts = Stopper(), Parts()
     try:
@@ -164,10 +164,10 @@ def _watch(place: Place, parts: Parts, stopper: Stopper, on_ready: Callable[[], 
     ready, limit = False, time.monotonic() + START_LIMIT_S
     while not stopper.is_asked():
         if stopped := parts.first_stopped():
-            raise CannotStart(f"The {stopped[0]} ended by itself (exit code {stopped[1]}); all is stopped.")
+            raise StartError(f"The {stopped[0]} ended by itself (exit code {stopped[1]}); all is stopped.")
         if not ready and answers(place):
             ready = True
             on_ready()
         elif not ready and time.monotonic() > limit:
-            raise CannotStart(f"The web server did not answer within {START_LIMIT_S:.0f} seconds.")
+            raise StartError(f"The web server did not answer within {START_LIMIT_S:.0f} seconds.")
         time.sleep(LOOK_EVERY_S)

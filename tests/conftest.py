@@ -27,6 +27,9 @@ from studio.models import (
     Studio,
     User,
 )
+from tests.ground import own_ground, pytest_collection_modifyitems
+
+__all__ = ["own_ground", "pytest_collection_modifyitems"]
 
 PASSWORD = "lamp-and-paper-42"
 

@@ -1,4 +1,4 @@
-"""Headless Chromium for the tests of this folder; they are skipped, with the reason, where it is not found."""
+"""Headless Chromium for the tests of this folder; they are skipped, with the reason, where it is missing."""
 
 import os
 import shutil

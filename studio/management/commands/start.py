@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from studio.models import Role, Studio
-from studio.starting import CannotStart, Place, run
+from studio.starting import StartError, Place, run
 
 
 class Command(BaseCommand):
@@ -15,7 +15,7 @@ class Command(BaseCommand):
         self.stdout.write("Starting the web server, the worker and the scheduler ...")
         try:
             run(place, lambda: self._tell(place))
-        except CannotStart as error:
+        except StartError as error:
             raise CommandError(str(error)) from error
         self.stdout.write("All stopped.")
 
