@@ -1,216 +1,48 @@
-"""The people and the small season every room's tests share.
+"""The ground every test stands on: private folders, quick password hashes, an embedded broker of its own."""
 
-Three kinds of strangers come in pairs: each teacher has one student, each student one
-guardian. `student` is a minor whose guardian has agreed; `other_student` is a minor
-whose guardian has not. All names are invented.
-"""
-
-from datetime import timedelta
-from functools import cache
+import os
 
 import pytest
-from django.test import Client
-from django.utils import timezone
+from django.conf import settings
+from django.test import override_settings
 
-from repertoire.models import Excerpt, Rubric
-from repertoire.notation.forms import describe, play
-from repertoire.notation.reading import read_score
-from studio.models import (
-    Audition,
-    Consent,
-    Entry,
-    Guardianship,
-    Requirement,
-    Role,
-    Season,
-    Student,
-    Studio,
-    User,
-)
+from studio import env
 
-PASSWORD = "lamp-and-paper-42"
-
-_BAR = """<measure number="{number}">{head}{notes}{tail}</measure>"""
-_NOTE = "<note><pitch><step>{}</step><octave>{}</octave></pitch><duration>1</duration><type>quarter</type></note>"
-_HEAD = (
-    "<attributes><divisions>1</divisions><key><fifths>0</fifths><mode>major</mode></key>"
-    "<time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>G</sign><line>2</line></clef></attributes>"
-)
-_REPEAT = '<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>'
-_TUNE = (("A4", "B4", "C5", "D5"), ("E5", "D5", "C5", "B4"), ("A4", "C5", "E5", "C5"), ("D5", "B4", "G4", "A4"))
+SERVICES = ("TEST_DATABASE_URL", "TEST_REDIS_URL")
 
 
-def tune_musicxml() -> bytes:
-    """Four bars of quarter notes for violin in 4/4, the first two repeated: 1-2, 1-2, 3-4."""
-    bars = [
-        _BAR.format(
-            number=number,
-            head=_HEAD if number == 1 else "",
-            notes="".join(_NOTE.format(*name) for name in names),
-            tail=_REPEAT if number == 2 else "",
-        )
-        for number, names in enumerate(_TUNE, start=1)
-    ]
-    return (
-        '<?xml version="1.0" encoding="UTF-8"?><score-partwise version="4.0">'
-        '<part-list><score-part id="P1"><part-name>Violin</part-name></score-part></part-list>'
-        f'<part id="P1">{"".join(bars)}</part></score-partwise>'
-    ).encode()
-
-
-@cache
-def tune():
-    return read_score(tune_musicxml(), filename="tune.musicxml")
-
-
-@pytest.fixture(autouse=True)
-def private_media(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path / "media"
-
-
-@pytest.fixture
-def as_user():
-    """A fresh browser, signed in: `as_user(director).get(...)`; `as_user(None)` is anonymous."""
-
-    def browser(user: User | None) -> Client:
-        client = Client()
-        if user is not None:
-            client.force_login(user)
-        return client
-
-    return browser
-
-
-def make_person(name: str, *roles: str, email: str = "") -> User:
-    address = email or f"{name.split()[0].lower()}@example.org"
-    user = User.objects.create_user(email=address, password=PASSWORD, name=name)
-    user.grant(*roles)
-    return user
-
-
-@pytest.fixture
-def studio(db):
-    return Studio.objects.create(name="Linden Studio", time_zone="Europe/Vienna")
-
-
-@pytest.fixture
-def director(studio):
-    return make_person("Dorothea Quill", Role.DIRECTOR)
-
-
-@pytest.fixture
-def teacher(studio):
-    return make_person("Anselm Birke", Role.TEACHER)
-
-
-@pytest.fixture
-def other_teacher(studio):
-    return make_person("Petra Lohe", Role.TEACHER)
-
-
-@pytest.fixture
-def student_user(studio):
-    return make_person("Mira Tannhof", Role.STUDENT)
-
-
-@pytest.fixture
-def other_student_user(studio):
-    return make_person("Jonas Eschwald", Role.STUDENT)
-
-
-@pytest.fixture
-def guardian(studio):
-    return make_person("Ruth Tannhof", Role.GUARDIAN)
-
-
-@pytest.fixture
-def other_guardian(studio):
-    return make_person("Karl Eschwald", Role.GUARDIAN)
-
-
-def make_student(user: User, teacher: User, guardian: User) -> Student:
-    student = Student.objects.create(
-        user=user,
-        name=user.name,
-        email=user.email,
-        instrument="violin",
-        level="senior",
-        teacher=teacher,
-        is_minor=True,
-        guardian_email=guardian.email,
+@pytest.fixture(scope="session", autouse=True)
+def own_ground(tmp_path_factory):
+    """Nothing a test writes or sends reaches the data folder of the person who runs the tests."""
+    ground = tmp_path_factory.mktemp("ground")
+    for name in ("incoming", "static"):
+        (ground / name).mkdir()
+    plain_static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    overrides = override_settings(
+        MEDIA_ROOT=ground / "media",
+        STATIC_ROOT=ground / "static",
+        FILE_UPLOAD_TEMP_DIR=ground / "incoming",
+        STORAGES={**settings.STORAGES, "staticfiles": plain_static},
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
     )
-    Guardianship.objects.create(guardian=guardian, student=student)
-    return student
+    with overrides:
+        _use_own_broker(ground)
+        yield
 
 
-@pytest.fixture
-def student(student_user, teacher, guardian):
-    student = make_student(student_user, teacher, guardian)
-    Consent.objects.create(student=student, given_by=guardian, wording="Agreed for the tests.")
-    return student
+def _use_own_broker(ground) -> None:
+    if env.text("REDIS_URL") or env.text("BROKER_URL"):
+        return
+    from studio.celery import app
+
+    app.conf.broker_url, app.conf.broker_transport_options = env.broker("BROKER_URL", ground)
 
 
-@pytest.fixture
-def other_student(other_student_user, other_teacher, other_guardian):
-    return make_student(other_student_user, other_teacher, other_guardian)
-
-
-@pytest.fixture
-def season(studio):
-    today = timezone.localdate()
-    return Season.objects.create(
-        name="Autumn round", starts_on=today - timedelta(days=30), ends_on=today + timedelta(days=60)
-    )
-
-
-@pytest.fixture
-def audition(season):
-    closes_at = timezone.now() + timedelta(days=30)
-    return Audition.objects.create(
-        season=season, name="Youth orchestra", held_on=closes_at.date(), closes_at=closes_at
-    )
-
-
-@pytest.fixture
-def excerpt(studio):
-    canonical = tune()
-    return Excerpt.objects.create(
-        title="Lamp Etude",
-        composer="Invented",
-        instrument="violin",
-        musicxml=canonical.musicxml,
-        marked_bpm=96,
-        bar_count=len(canonical.score.measures),
-        order_text=describe(play(canonical.score)),
-        order_confirmed=True,
-    )
-
-
-@pytest.fixture
-def rubric(studio):
-    rubric = Rubric.objects.create(name="Etude form")
-    for position, (name, measured) in enumerate(
-        [("Tone", ""), ("Intonation", "intonation"), ("Musicality", "")], start=1
-    ):
-        rubric.captions.create(position=position, name=name, low=1, high=10, step=1, measured=measured)
-    return rubric
-
-
-@pytest.fixture
-def requirement(audition, excerpt, rubric):
-    return Requirement.objects.create(
-        audition=audition,
-        instrument="violin",
-        level="senior",
-        excerpt=excerpt,
-        rubric=rubric,
-        marked_bpm=96,
-        low_bpm=88,
-        high_bpm=104,
-        due_at=audition.closes_at - timedelta(days=10),
-    )
-
-
-@pytest.fixture
-def entry(student, audition):
-    return Entry.objects.create(student=student, audition=audition, instrument="violin", level="senior")
+def pytest_collection_modifyitems(items):
+    missing = [name for name in SERVICES if not os.environ.get(name)]
+    if not missing:
+        return
+    skip = pytest.mark.skip(reason=f"needs PostgreSQL and Redis: set {' and '.join(missing)}")
+    for item in items:
+        if item.get_closest_marker("services"):
+            item.add_marker(skip)

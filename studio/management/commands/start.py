@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from studio.models import Role, Studio
-from studio.starting import StartError, Place, run
+from studio.starting import Place, StartError, run
 
 
 class Command(BaseCommand):
