@@ -81,7 +81,7 @@ def play(score: Score, *, with_repeats: bool = True, bars: tuple[str, str] | Non
     """
     order = score.order if with_repeats else score.order_without_repeats
     if bars is not None:
-        order = _within(order, *_range(score, *bars))
+        order = _within(order, *printed_range(score, *bars))
     by_measure: dict[int, list[Note]] = {}
     for note in score.notes:
         by_measure.setdefault(note.measure_index, []).append(note)
@@ -150,7 +150,7 @@ def _held_over(notes: Iterable[Note]) -> dict[int, list[Note]]:
     return held
 
 
-def _range(score: Score, first: str, last: str) -> tuple[int, int]:
+def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
     """Printed indexes from the first bar labelled `first` to the last labelled `last`."""
     labels = [measure.number for measure in score.measures]
     first, last = first.strip(), last.strip()
