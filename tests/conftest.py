@@ -34,13 +34,19 @@ __all__ = ["own_ground", "pytest_collection_modifyitems"]
 PASSWORD = "lamp-and-paper-42"
 
 _BAR = """<measure number="{number}">{head}{notes}{tail}</measure>"""
-_NOTE = "<note><pitch><step>{}</step><octave>{}</octave></pitch><duration>1</duration><type>quarter</type></note>"
+_NOTE = (
+    "<note><pitch><step>{}</step><octave>{}</octave></pitch>"
+    "<duration>1</duration><type>quarter</type></note>"
+)
 _HEAD = (
     "<attributes><divisions>1</divisions><key><fifths>0</fifths><mode>major</mode></key>"
     "<time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>G</sign><line>2</line></clef></attributes>"
 )
-_REPEAT = '<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>'
-_TUNE = (("A4", "B4", "C5", "D5"), ("E5", "D5", "C5", "B4"), ("A4", "C5", "E5", "C5"), ("D5", "B4", "G4", "A4"))
+_REPEAT = (
+    '<barline location="right"><bar-style>light-heavy</bar-style>'
+    '<repeat direction="backward"/></barline>'
+)
+_TUNE = ("A4 B4 C5 D5", "E5 D5 C5 B4", "A4 C5 E5 C5", "D5 B4 G4 A4")
 
 
 def tune_musicxml() -> bytes:
@@ -49,7 +55,7 @@ def tune_musicxml() -> bytes:
         _BAR.format(
             number=number,
             head=_HEAD if number == 1 else "",
-            notes="".join(_NOTE.format(*name) for name in names),
+            notes="".join(_NOTE.format(*name) for name in names.split()),
             tail=_REPEAT if number == 2 else "",
         )
         for number, names in enumerate(_TUNE, start=1)
@@ -69,6 +75,13 @@ def tune():
 @pytest.fixture(autouse=True)
 def private_media(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
+
+
+@pytest.fixture(autouse=True)
+def own_counters(settings, tmp_path):
+    """Limits on sign-ins count per test."""
+    memory = "django.core.cache.backends.locmem.LocMemCache"
+    settings.CACHES = {"default": {"BACKEND": memory, "LOCATION": str(tmp_path)}}
 
 
 @pytest.fixture
