@@ -31,6 +31,13 @@ def flag(name: str, default: bool) -> bool:
     raise _refuse(name, "yes or no")
 
 
+def choice(name: str, default: str, allowed: tuple[str, ...]) -> str:
+    value = text(name, default).upper() or default
+    if value not in allowed:
+        raise _refuse(name, f"one of {', '.join(allowed)}")
+    return value
+
+
 def whole(name: str, default: int, *, low: int = 0, high: int | None = None) -> int:
     value = text(name)
     if not value:

@@ -205,10 +205,19 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
+LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "formatters": {
+        "plain": {
+            "()": "studio.logs.PlainFormatter",
+            "format": "{asctime} {levelname} {name} {message}",
+            "style": "{",
+        }
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    "root": {"handlers": ["console"], "level": env.text("LOG_LEVEL", "INFO").upper()},
+    "root": {"handlers": ["console"], "level": env.choice("LOG_LEVEL", "INFO", LOG_LEVELS)},
+    # The embedded broker has no host name, which kombu remarks on at every connection.
+    "loggers": {"kombu.connection": {"level": "ERROR"}},
 }
