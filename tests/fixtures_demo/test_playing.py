@@ -10,7 +10,9 @@ EXACT = {"cents_sd": 0.0, "onset_sd_s": 0.0, "wobble": 0.0}
 
 
 def play(**hand):
-    return perform(two_bars(), Hand(**{"bpm": 60.0, **EXACT, **hand}), beat_unit_q=1.0, rng=np.random.default_rng(3))
+    return perform(
+        two_bars(), Hand(**{"bpm": 60.0, **EXACT, **hand}), beat_unit_q=1.0, rng=np.random.default_rng(3)
+    )
 
 
 def test_a_steady_hand_puts_every_note_on_its_second():
