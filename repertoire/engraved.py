@@ -11,6 +11,7 @@ from repertoire.notation.engraving import engrave
 EDITION = 1
 NARROWEST_PX, WIDEST_PX, STEP_PX = 320, 1800, 20
 KEEP_S = 7 * 24 * 3600
+DESK_PX, PHONE_PX = 1080, 320
 
 
 def drawn_width(width_px: int) -> int:
@@ -18,20 +19,33 @@ def drawn_width(width_px: int) -> int:
     return max(NARROWEST_PX, min(WIDEST_PX, width_px // STEP_PX * STEP_PX))
 
 
-def drawing_key(excerpt: Excerpt, width_px: int, bars: tuple[str, str] | None = None) -> str:
+def likely_width(headers) -> int:
+    """A first guess at the reader's screen from the request's headers; the page's script draws it to fit."""
+    phone = headers.get("Sec-CH-UA-Mobile") == "?1" or "Mobi" in headers.get("User-Agent", "")
+    return PHONE_PX if phone else DESK_PX
+
+
+def drawing_key(
+    excerpt: Excerpt, width_px: int, *, bars: tuple[str, str] | None = None, ribbon_room: bool = True
+) -> str:
     part = "" if bars is None else ":" + "-".join(bars).encode().hex()
-    return f"engraved:{EDITION}:{excerpt.content_hash}:{drawn_width(width_px)}{part}"
+    room = "ribbons" if ribbon_room else "plain"
+    return f"engraved:{EDITION}:{excerpt.content_hash}:{drawn_width(width_px)}:{room}{part}"
 
 
-def engraved_svg(excerpt: Excerpt, width_px: int, *, bars: tuple[str, str] | None = None) -> str:
-    """One tall SVG at most `width_px` wide; element ids are those of the canonical MusicXML.
+def engraved_svg(
+    excerpt: Excerpt, width_px: int, *, bars: tuple[str, str] | None = None, ribbon_room: bool = True
+) -> str:
+    """One tall SVG `drawn_width(width_px)` wide; element ids are those of the canonical MusicXML.
 
-    `bars` are printed bar numbers (from, to); all bars when None.
+    `bars` are printed bar numbers (from, to), all bars when None; raises `BadScore` for bars that are not
+    there. `ribbon_room` leaves room for ribbons below every staff.
     """
-    key = drawing_key(excerpt, width_px, bars)
+    key = drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)
     kept = cache.get(key)
     if kept is not None:
         return zlib.decompress(kept).decode()
-    svg = engrave(excerpt.musicxml, width_px=drawn_width(width_px), bars=bars).svg
+    width = drawn_width(width_px)
+    svg = engrave(excerpt.musicxml, width_px=width, bars=bars, ribbon_room=ribbon_room).svg
     cache.set(key, zlib.compress(svg.encode()), KEEP_S)
     return svg

@@ -89,8 +89,16 @@ class Excerpt(models.Model):
         return self.title
 
     def save(self, *args, **kwargs) -> None:
-        self.content_hash = hashlib.sha256(self.musicxml.encode()).hexdigest()
+        self.content_hash = self.hash_of(self.musicxml)
         super().save(*args, **kwargs)
+
+    @staticmethod
+    def hash_of(musicxml: str) -> str:
+        return hashlib.sha256(musicxml.encode()).hexdigest()
+
+    def confirm_order(self) -> None:
+        self.order_confirmed = True
+        self.save(update_fields=["order_confirmed"])
 
     @property
     def score(self) -> Score:
@@ -98,6 +106,11 @@ class Excerpt(models.Model):
 
     def form(self, *, with_repeats: bool = True, bars: tuple[str, str] | None = None) -> Form:
         return play(self.score, with_repeats=with_repeats, bars=bars)
+
+    @property
+    def tempo_text(self) -> str:
+        """The marked tempo with its beat unit in words: "quarter note = 96"."""
+        return f"{self.get_beat_unit_display()} = {self.marked_bpm.normalize():f}"
 
     @property
     def beat_unit_q(self) -> float:
@@ -163,6 +176,15 @@ class Caption(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def is_in_use(self) -> bool:
+        """Whether anything that must not lose its caption, such as a mark, rests on it."""
+        return any(
+            getattr(self, relation.get_accessor_name()).exists()
+            for relation in self._meta.related_objects
+            if relation.on_delete is models.PROTECT
+        )
+
     def check_mark(self, mark) -> None:
         """Raise ValidationError where `mark` lies outside the range or between two steps."""
         if not self.low <= mark <= self.high:
@@ -172,5 +194,6 @@ class Caption(models.Model):
             )
         if (mark - self.low) % self.step:
             raise ValidationError(
-                _("%(caption)s is marked in steps of %(step)s.") % {"caption": self.name, "step": self.step.normalize()}
+                _("%(caption)s is marked in steps of %(step)s.")
+                % {"caption": self.name, "step": self.step.normalize()}
             )

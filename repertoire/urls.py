@@ -1,1 +1,25 @@
-urlpatterns: list = []
+from django.urls import path
+
+from repertoire.views.excerpt_add import excerpt_add
+from repertoire.views.excerpt_confirm import excerpt_confirm
+from repertoire.views.excerpt_detail import excerpt_detail
+from repertoire.views.excerpt_list import excerpt_list
+from repertoire.views.excerpt_musicxml import excerpt_musicxml
+from repertoire.views.excerpt_svg import excerpt_svg
+from repertoire.views.rubric_add import rubric_add
+from repertoire.views.rubric_detail import rubric_detail
+from repertoire.views.rubric_edit import rubric_edit
+from repertoire.views.rubric_list import rubric_list
+
+urlpatterns = [
+    path("music/", excerpt_list, name="excerpt_list"),
+    path("music/new/", excerpt_add, name="excerpt_add"),
+    path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
+    path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
+    path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),
+    path("music/<int:pk>/score.musicxml", excerpt_musicxml, name="excerpt_musicxml"),
+    path("forms/", rubric_list, name="rubric_list"),
+    path("forms/new/", rubric_add, name="rubric_add"),
+    path("forms/<int:pk>/", rubric_detail, name="rubric_detail"),
+    path("forms/<int:pk>/edit/", rubric_edit, name="rubric_edit"),
+]

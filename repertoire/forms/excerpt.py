@@ -1,0 +1,114 @@
+"""Adding printed music: the file, what it is called, and how it is to be played."""
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from repertoire import intake
+from repertoire.fit import fit_questions
+from repertoire.models import Excerpt
+from repertoire.notation.instruments import INSTRUMENTS
+from repertoire.notation.reading import CanonicalScore
+from repertoire.notation.score import BadScore
+
+
+class ExcerptForm(forms.ModelForm):
+    """Fields left empty are filled from the score; a score once read well stays with the form."""
+
+    file = forms.FileField(
+        label=gettext_lazy("Score"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": ".musicxml,.mxl,.xml"}),
+        help_text=gettext_lazy("MusicXML, as .musicxml or .mxl, exported from your notation program."),
+    )
+    kept_score = forms.CharField(required=False, widget=forms.HiddenInput)
+    fits = forms.BooleanField(
+        label=gettext_lazy("The score is right as it is"), required=False, widget=forms.HiddenInput
+    )
+
+    class Meta:
+        model = Excerpt
+        fields = ["title", "composer", "source", "instrument", "marked_bpm", "beat_unit", "temperament"]
+        help_texts = {
+            "title": gettext_lazy("Left empty, it is taken from the score."),
+            "composer": gettext_lazy("Left empty, it is taken from the score."),
+            "source": gettext_lazy("The book or list it stands in, with its page or number."),
+            "marked_bpm": gettext_lazy("Beats a minute. Left empty, it is taken from the score."),
+            "temperament": gettext_lazy("What intonation is measured against."),
+        }
+        widgets = {"marked_bpm": forms.NumberInput(attrs={"inputmode": "decimal"})}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.canonical: CanonicalScore | None = None
+        self.questions: list[str] = []
+        self.fields["title"].required = False
+        self.fields["marked_bpm"].required = False
+        self.fields["beat_unit"] = forms.ChoiceField(
+            label=gettext_lazy("Beat unit"),
+            required=False,
+            choices=[("", gettext_lazy("as in the score")), *Excerpt.BeatUnit.choices],
+        )
+
+    @property
+    def keeps_score(self) -> bool:
+        return self.canonical is not None
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if "file" in self.errors:
+            return data
+        self.canonical = self._read(data)
+        if self.canonical is None:
+            return data
+        self.data = self.data.copy()
+        self.data["kept_score"] = intake.sealed(self.canonical)
+        self._fill_from_score(data)
+        self._ask_whether_it_fits(data)
+        return data
+
+    def _read(self, data: dict) -> CanonicalScore | None:
+        if data.get("file"):
+            try:
+                return intake.read_upload(data["file"])
+            except BadScore as error:
+                self.add_error("file", str(error))
+                return None
+        kept = intake.unsealed(data.get("kept_score", "")) if data.get("kept_score") else None
+        if kept is None:
+            self.add_error("file", _("Please choose the score's file."))
+        return kept
+
+    def _fill_from_score(self, data: dict) -> None:
+        score = self.canonical.score
+        data["title"] = data.get("title") or score.title[:160]
+        data["composer"] = data.get("composer") or score.composer[:120]
+        if not data["title"]:
+            self.add_error("title", _("The score has no title; please give it one."))
+        unit = data.get("beat_unit", "")
+        if "marked_bpm" not in self.errors and data.get("marked_bpm") is None:
+            marked = intake.tempo_in_score(score, unit)
+            if marked is None:
+                said = _("The score gives no tempo in beats a minute; please write it here.")
+                self.add_error("marked_bpm", said)
+            else:
+                data["marked_bpm"] = marked.bpm
+        data["beat_unit"] = unit or intake.beat_unit_in_score(score)
+
+    def _ask_whether_it_fits(self, data: dict) -> None:
+        instrument = INSTRUMENTS.get(data.get("instrument", ""))
+        if instrument is None:
+            return
+        self.questions = fit_questions(self.canonical.score, instrument)
+        if not self.questions:
+            return
+        self.fields["fits"].widget = forms.CheckboxInput()
+        if not data.get("fits"):
+            said = _("Please choose another instrument or file, or say that the score is right.")
+            self.add_error("fits", said)
+
+    def keep(self) -> tuple[Excerpt, bool]:
+        """The kept excerpt and whether it is new."""
+        return intake.keep_music(
+            self.canonical, **{name: self.cleaned_data[name] for name in self.Meta.fields}
+        )

@@ -1,0 +1,99 @@
+"""Marking forms and their captions, edited together."""
+
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from repertoire.models import Caption, Rubric
+
+SPARE_ROWS = 3
+
+
+class RubricForm(forms.ModelForm):
+    class Meta:
+        model = Rubric
+        fields = ["name", "serves", "notes"]
+        widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
+
+
+class CaptionForm(forms.ModelForm):
+    class Meta:
+        model = Caption
+        fields = ["position", "name", "low", "high", "step", "weight", "measured", "descriptors"]
+        labels = {"position": gettext_lazy("place"), "measured": gettext_lazy("suggested from")}
+        widgets = {"descriptors": forms.Textarea(attrs={"rows": 5})}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["position"].required = False
+        self.fields["position"].initial = self.instance.position or ""
+
+    def clean_position(self) -> int:
+        """A row without a place goes to the end, after the ones before it."""
+        return self.cleaned_data["position"] or 999
+
+    def clean(self) -> dict:
+        data = super().clean()
+        low, high, step = (data.get(name) for name in ("low", "high", "step"))
+        if None in (low, high, step) or not step:
+            return data
+        if high > low and (high - low) % step:
+            raise ValidationError(
+                {"step": _("Steps of this size starting at the lowest mark never reach the highest.")}
+            )
+        if self.instance.pk and self.instance.is_in_use and self._range_moved():
+            raise ValidationError(
+                _("Takes have been marked on “%(caption)s”; its range and steps stay as they are.")
+                % {"caption": self.instance.name}
+            )
+        return data
+
+    def _range_moved(self) -> bool:
+        return any(Decimal(self.initial[name]) != self.cleaned_data[name] for name in ("low", "high", "step"))
+
+
+class CaptionRows(forms.BaseInlineFormSet):
+    def clean(self) -> None:
+        super().clean()
+        if any(self.errors):
+            return
+        kept = [form for form in self.forms if form.has_changed() or form.instance.pk]
+        removed = [form for form in kept if self._should_delete_form(form)]
+        kept = [form for form in kept if form not in removed]
+        self._refuse_removal(removed)
+        names = [form.cleaned_data["name"].strip().casefold() for form in kept]
+        if len(set(names)) < len(names):
+            raise ValidationError(_("Two captions have the same name."))
+        if not kept:
+            raise ValidationError(_("A marking form needs at least one caption."))
+
+    def _refuse_removal(self, removed: list[forms.ModelForm]) -> None:
+        for form in removed:
+            if form.instance.pk and form.instance.is_in_use:
+                raise ValidationError(
+                    _("Takes have been marked on “%(caption)s”, so it cannot be removed.")
+                    % {"caption": form.instance.name}
+                )
+
+    def save_in_order(self) -> None:
+        """Save, then number the captions 1, 2, 3 by their places, later rows last where places are equal."""
+        self.save()
+        for place, caption in enumerate(self.instance.captions.order_by("position", "pk"), 1):
+            if caption.position != place:
+                caption.position = place
+                caption.save(update_fields=["position"])
+
+
+CaptionFormSet = forms.inlineformset_factory(
+    Rubric,
+    Caption,
+    form=CaptionForm,
+    formset=CaptionRows,
+    extra=SPARE_ROWS,
+    max_num=30,
+    validate_max=True,
+    can_delete=True,
+)

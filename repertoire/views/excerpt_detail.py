@@ -1,0 +1,28 @@
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_safe
+
+from repertoire.access import excerpt_or_404, may_edit
+from repertoire.engraved import engraved_svg, likely_width
+from repertoire.facts import facts
+from repertoire.spoken import spoken_bars
+
+
+@require_safe
+@login_required
+def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    excerpt = excerpt_or_404(request.user, pk)
+    width_px = likely_width(request.headers)
+    context = {
+        "excerpt": excerpt,
+        "facts": facts(excerpt),
+        "svg": engraved_svg(excerpt, width_px, ribbon_room=False),
+        "width_px": width_px,
+        "bars": spoken_bars(excerpt.score),
+        "may_edit": may_edit(request.user),
+    }
+    response = render(request, "repertoire/excerpt_detail.html", context)
+    patch_vary_headers(response, ["User-Agent", "Sec-CH-UA-Mobile"])
+    return response

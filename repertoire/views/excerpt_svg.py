@@ -1,0 +1,31 @@
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils.cache import get_conditional_response, patch_cache_control
+from django.views.decorators.http import require_safe
+
+from repertoire.access import excerpt_or_404
+from repertoire.engraved import DESK_PX, drawing_key, engraved_svg
+from repertoire.notation.score import BadScore
+
+FRESH_S = 300
+
+
+@require_safe
+@login_required
+def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
+    """The drawing at ?width= pixels, of the bars ?from= to ?to= when both are given."""
+    excerpt = excerpt_or_404(request.user, pk)
+    width = request.GET.get("width", "")
+    width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX
+    first, last = request.GET.get("from", "")[:10], request.GET.get("to", "")[:10]
+    bars = (first, last) if first and last else None
+    etag = f'"{drawing_key(excerpt, width_px, bars=bars, ribbon_room=False)}"'
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        try:
+            svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=False)
+        except BadScore as error:
+            raise Http404(str(error)) from error
+        response = HttpResponse(svg, content_type="image/svg+xml", headers={"ETag": etag})
+    patch_cache_control(response, private=True, max_age=FRESH_S)
+    return response

@@ -1,0 +1,90 @@
+"""How the printed music is said in words: keys, metres, note values, pitches, tempos."""
+
+from fractions import Fraction
+from itertools import groupby
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from repertoire.notation.score import Measure, Note, Score
+
+MAJOR_BY_FIFTHS = ["C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯"]
+MINOR_BY_FIFTHS = ["A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯", "G♯", "D♯", "A♯"]
+VALUE_NAMES = {
+    Fraction(8): gettext_lazy("double whole note"),
+    Fraction(6): gettext_lazy("dotted whole note"),
+    Fraction(4): gettext_lazy("whole note"),
+    Fraction(3): gettext_lazy("dotted half note"),
+    Fraction(2): gettext_lazy("half note"),
+    Fraction(3, 2): gettext_lazy("dotted quarter note"),
+    Fraction(4, 3): gettext_lazy("half note of a triplet"),
+    Fraction(1): gettext_lazy("quarter note"),
+    Fraction(3, 4): gettext_lazy("dotted eighth note"),
+    Fraction(2, 3): gettext_lazy("quarter note of a triplet"),
+    Fraction(1, 2): gettext_lazy("eighth note"),
+    Fraction(3, 8): gettext_lazy("dotted sixteenth note"),
+    Fraction(1, 3): gettext_lazy("eighth note of a triplet"),
+    Fraction(1, 4): gettext_lazy("sixteenth note"),
+    Fraction(1, 6): gettext_lazy("sixteenth note of a triplet"),
+    Fraction(1, 8): gettext_lazy("thirty-second note"),
+    Fraction(1, 16): gettext_lazy("sixty-fourth note"),
+}
+ACCIDENTALS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}
+SPOKEN_ACCIDENTALS = {
+    -2: gettext_lazy("%(step)s double flat"),
+    -1: gettext_lazy("%(step)s flat"),
+    0: gettext_lazy("%(step)s"),
+    1: gettext_lazy("%(step)s sharp"),
+    2: gettext_lazy("%(step)s double sharp"),
+}
+SHARP_SCALE = ["C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B"]
+
+
+def key_name(measure: Measure) -> str:
+    """The written key ("B♭ major"); where the score gives no mode, the signature alone."""
+    fifths = measure.fifths
+    if abs(fifths) > 7:
+        return _("an unusual key signature")
+    if measure.mode == "major":
+        return _("%(tonic)s major") % {"tonic": MAJOR_BY_FIFTHS[fifths + 7]}
+    if measure.mode == "minor":
+        return _("%(tonic)s minor") % {"tonic": MINOR_BY_FIFTHS[fifths + 7]}
+    if fifths == 0:
+        return _("no sharps or flats")
+    if fifths > 0:
+        return ngettext("%(count)d sharp", "%(count)d sharps", fifths) % {"count": fifths}
+    return ngettext("%(count)d flat", "%(count)d flats", -fifths) % {"count": -fifths}
+
+
+def metre_name(measure: Measure) -> str:
+    return f"{measure.beats}/{measure.beat_type}"
+
+
+def changes(score: Score, name) -> str:
+    """What `name` says of each bar, once per change: "4/4, from bar 9: 3/4"."""
+    runs = [(said, next(bars).number) for said, bars in groupby(score.measures, key=name)]
+    later = [_("from bar %(bar)s: %(what)s") % {"bar": bar, "what": said} for said, bar in runs[1:]]
+    return ", ".join([runs[0][0], *later])
+
+
+def value_name(duration_q: float) -> str:
+    """A note value in words; lengths no single note has are said in quarters."""
+    length = Fraction(duration_q).limit_denominator(96)
+    if length in VALUE_NAMES:
+        return str(VALUE_NAMES[length])
+    return _("%(quarters)s quarters long") % {"quarters": f"{float(length):g}"}
+
+
+def pitch_name(note: Note) -> str:
+    """The written pitch as print shows it ("B♭4")."""
+    return f"{note.written_step}{ACCIDENTALS.get(note.written_alter, '')}{note.written_octave}"
+
+
+def spoken_pitch(note: Note) -> str:
+    step = str(SPOKEN_ACCIDENTALS.get(note.written_alter, "%(step)s")) % {"step": note.written_step}
+    return f"{step} {note.written_octave}"
+
+
+def midi_name(midi: int) -> str:
+    """A sounding pitch ("C4" is middle C, MIDI 60)."""
+    return f"{SHARP_SCALE[midi % 12]}{midi // 12 - 1}"
