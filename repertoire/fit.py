@@ -42,14 +42,12 @@ def fit_questions(score: Score, instrument: Instrument) -> list[str]:
     low, high = outside_range(score, instrument)
     if low.notes:
         questions.append(
-            _("%(where)s: %(pitch)s lies below the lowest note of this instrument (%(limit)s).")
+            _("%(where)s: %(pitch)s is below the lowest note of this instrument (%(limit)s).")
             % _named(low, instrument.sounding_low, min(low.notes, key=lambda n: n.midi))
         )
     if high.notes:
         questions.append(
-            _(
-                "%(where)s: %(pitch)s lies above the highest note this instrument is usually asked for (%(limit)s)."
-            )
+            _("%(where)s: %(pitch)s is higher than this instrument is usually asked to play (%(limit)s).")
             % _named(high, instrument.sounding_high, max(high.notes, key=lambda n: n.midi))
         )
     return questions
