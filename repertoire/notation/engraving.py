@@ -105,7 +105,7 @@ def _options(width_px: int, scale: int, ribbon_room: bool) -> dict[str, object]:
         "spacingSystem": room,
         "pageMarginLeft": MARGIN_PX,
         "pageMarginRight": MARGIN_PX,
-        "pageMarginTop": MARGIN_PX,
+        "pageMarginTop": MARGIN_PX + 30,
         "pageMarginBottom": min(500, MARGIN_PX + room * 9) if ribbon_room else MARGIN_PX,
         "smuflTextFont": "none",
     }
@@ -120,7 +120,7 @@ def _drop_part_name(tree: Element) -> None:
 STYLE = re.compile(r"\s*<style\b.*?</style>", re.DOTALL)
 # Verovio's own style rules as attributes, which no content policy forbids.
 CLASS_ATTRIBUTES = {
-    "tempo": 'font-weight="bold"',
+    "tempo": 'font-weight="bold" transform="translate(0 -300)"',  # clear of the bar numbers
     "reh": 'font-weight="bold"',
     "ending": 'font-weight="bold"',
     "fing": 'font-weight="bold"',

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
-    """One instrument; pitches are MIDI numbers (A4 = 69), `octave_written_low` the octave of its lowest C.
+    """One instrument; pitches are MIDI numbers (A4 = 69).
 
-    `octave_written_low` is the lowest written octave (C4 = middle C is octave 4) in which a scale may begin.
+    `octave_written_low` is the lowest written octave (middle C begins octave 4) in which a scale may begin.
     `intonation_judged` is false where the player does not make the pitch, as on the piano.
     """
 
@@ -50,12 +50,12 @@ _ALL = (
     Instrument("alto_saxophone", "Alto saxophone", "G2", -9, 3, 49, 81, "woodwind"),  # D flat 3 to A5
     Instrument("tenor_saxophone", "Tenor saxophone", "G2", -14, 3, 44, 76, "woodwind"),  # A flat 2 to E5
     Instrument("trumpet_b_flat", "Trumpet in B flat", "G2", -2, 3, 52, 82, "brass"),  # E3 to B flat 5
-    Instrument("horn_f", "Horn in F", "G2", -7, 3, 41, 77, "brass"),  # F2 to F5
+    Instrument("horn_f", "Horn in F", "G2", -7, 3, 46, 77, "brass"),  # B flat 2 to F5
     Instrument("trombone", "Trombone", "F4", 0, 2, 40, 72, "brass"),  # E2 to C5
     Instrument("euphonium", "Euphonium", "F4", 0, 2, 40, 70, "brass"),  # E2 to B flat 4
     Instrument("tuba", "Tuba", "F4", 0, 1, 28, 65, "brass"),  # E1 to F4
     Instrument("guitar", "Guitar", "G2", -12, 3, 40, 83, "strings", intonation_judged=False),  # E2 to B5
-    Instrument("piano", "Piano", "G2", 0, 2, 21, 108, "keyboard", intonation_judged=False),  # A0 to C8
+    Instrument("piano", "Piano", "G2", 0, 4, 21, 108, "keyboard", intonation_judged=False),  # A0 to C8
     Instrument("other", "Other instrument", "G2", 0, 4, 48, 96, "other"),
 )
 

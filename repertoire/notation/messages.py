@@ -62,3 +62,21 @@ ORDER_WORDLESS = (
     "A jump in this score has no printed words, so its order was read once; please confirm: {order}."
 )
 ORDER_OTHER_FAILED = "The repeats or jumps are unusual and were read once; please confirm: {order}."
+
+SCALE_TONIC = "{tonic} is not the name of a note; write it like C, F sharp or B flat."
+SCALE_KEY = "{key} is not written in practice; please choose its other spelling."
+SCALE_OCTAVES = "A scale sheet has one, two or three octaves."
+SCALE_RANGE = (
+    "{key} over {octaves} octaves does not fit the range of the {instrument}; please choose fewer octaves."
+)
+SCALE_CHOICE = "{choice} is not known here; choose one of {choices}."
+SCALE_TITLE = "{key}, {octaves}"
+SCALE_TITLE_ARPEGGIO = "{key}, {octaves}, with arpeggio"
+OCTAVE_WORDS = {1: "one octave", 2: "two octaves", 3: "three octaves"}
+MODE_WORDS = {
+    "major": "{tonic} major",
+    "natural_minor": "{tonic} natural minor",
+    "harmonic_minor": "{tonic} harmonic minor",
+    "melodic_minor": "{tonic} melodic minor",
+}
+ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
