@@ -1,0 +1,141 @@
+"""The demo's takes, their ready-made analyses and the teachers' answers to them."""
+
+import gzip
+import hashlib
+import json
+from datetime import datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+
+from django.core.files.base import ContentFile
+
+from recordings.asking import caption_key
+from recordings.demo.plan import FIXTURES, Calendar
+from recordings.models import Analysis, Review, ReviewEvent, Take
+from recordings.reviewing import (
+    RemarkText,
+    ReviewText,
+    draft_review,
+    release_review,
+    save_review,
+    withdraw_review,
+)
+from studio.models import Entry, Requirement, Student
+
+MEDIA_TYPES = {".opus": "audio/ogg", ".flac": "audio/flac", ".m4a": "audio/mp4"}
+WORKER = "demo"
+ANSWERED_AFTER = timedelta(days=1, hours=2)
+WITHDRAWN_AFTER = timedelta(days=2)
+
+
+def load_takes(
+    plan: dict,
+    students: dict[str, Student],
+    requirements: dict[str, Requirement],
+    entries: dict[tuple[str, int], Entry],
+    calendar: Calendar,
+) -> int:
+    """Load every take of the plan; returns how many are left for the workers to measure."""
+    waiting = 0
+    for number, row in enumerate(plan["takes"]):
+        requirement = requirements[row["requirement"]]
+        entry = entries[row["student"], requirement.audition_id]
+        uploaded_at = calendar.at(row["day"], 16 + number % 4, number * 7 % 60)
+        take = _take(row, entry, requirement, students[row["student"]], uploaded_at)
+        waiting += _measured(row, take) is Analysis.State.WAITING
+        if "review" in row:
+            _answer(row["review"], take)
+    return waiting
+
+
+def _take(row: dict, entry: Entry, requirement: Requirement, student: Student, uploaded_at: datetime) -> Take:
+    name, content = _sound(row)
+    take = Take(
+        entry=entry,
+        requirement=requirement,
+        uploaded_by=student.user,
+        uploaded_at=uploaded_at,
+        sha256=hashlib.sha256(content).hexdigest(),
+        size=len(content),
+        media_type=MEDIA_TYPES[Path(name).suffix],
+        original_name=f"take-{uploaded_at:%d-%m}{Path(name).suffix}",
+    )
+    take.sound.save("take", ContentFile(content), save=False)
+    take.save()
+    return take
+
+
+def _sound(row: dict) -> tuple[str, bytes]:
+    if "text" in row:
+        return row["name"], row["text"].encode()
+    path = next((FIXTURES / "takes").glob(f"{row['sound']}.*"))
+    return path.name, path.read_bytes()
+
+
+def _measured(row: dict, take: Take) -> str:
+    """Give the take its analysis row: ready-made where one fits, else waiting for the workers' next sweep."""
+    analysis = Analysis.objects.create(take=take, created_at=take.uploaded_at, heartbeat_at=take.uploaded_at)
+    if "text" in row:
+        analysis.mark_failed(_refusal(take))
+        return Analysis.State.FAILED
+    result = None if row.get("unmeasured") else ready_made(row["sound"], take)
+    if result is None:
+        return Analysis.State.WAITING
+    analysis.claim_for(WORKER)
+    analysis.finish(WORKER, result)
+    Analysis.objects.filter(pk=analysis.pk).update(finished_at=take.uploaded_at + timedelta(minutes=1))
+    take.analysis.refresh_from_db()
+    draft_review(take, result)
+    return Analysis.State.DONE
+
+
+def _refusal(take: Take) -> str:
+    from recordings.analysis.decode import NotAudio, decode
+
+    try:
+        with take.sound.open("rb") as sound:
+            decode(sound)
+    except NotAudio as refused:
+        return str(refused)
+    raise AssertionError("The demo's broken file must not be readable as sound.")
+
+
+def ready_made(name: str, take: Take) -> dict | None:
+    """The stored analysis of this very sound, score and pipeline version; None where one has changed."""
+    path = FIXTURES / "analyses" / f"{name}.json.gz"
+    if not path.exists():
+        return None
+    from recordings.analysis import contract
+
+    stored = json.loads(gzip.decompress(path.read_bytes()))
+    musicxml = take.requirement.excerpt.musicxml
+    made_for = (contract.VERSION, take.sha256, hashlib.sha256(musicxml.encode()).hexdigest())
+    if (stored["version"], stored["sound_sha256"], stored["score_sha256"]) != made_for:
+        return None
+    result = stored["result"]
+    for suggestion, caption in zip(
+        result["draft_marks"], take.requirement.rubric.captions.all(), strict=True
+    ):
+        suggestion["caption"] = caption_key(caption)
+    return result
+
+
+def _answer(row: dict, take: Take) -> None:
+    teacher, at = take.entry.student.teacher, take.uploaded_at + ANSWERED_AFTER
+    review = Review.objects.filter(take=take).first() or draft_review(take, None)
+    captions = take.requirement.rubric.captions.all()
+    marks = {
+        caption.pk: None if value is None else Decimal(str(value))
+        for caption, value in zip(captions, row["marks"], strict=True)
+    }
+    kept = tuple(
+        RemarkText(one.text, one.bars, one.start_s, one.end_s, pk=one.pk) for one in review.remarks.all()
+    )
+    text = ReviewText(words=row["words"], marks=marks, remarks=kept)
+    save_review(review, text, edition=review.edition, by=teacher, at=at)
+    if not row.get("draft"):
+        release_review(review, by=teacher, at=at)
+    if row.get("withdrawn"):
+        withdraw_review(review, by=teacher, at=take.uploaded_at + WITHDRAWN_AFTER)
+    Review.objects.filter(pk=review.pk).update(created_at=take.uploaded_at)
+    review.events.filter(kind=ReviewEvent.Kind.DRAFTED).update(at=take.uploaded_at)

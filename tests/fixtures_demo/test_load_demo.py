@@ -1,0 +1,91 @@
+"""`manage.py load_demo`: everything once, in every state, and never over a studio of real people."""
+
+import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
+
+from fixtures.sounds.takes import TAKES
+from recordings.demo.plan import read_plan
+from recordings.models import Analysis, Review, Take
+from recordings.standing import count_states, rows_for
+from studio.models import Entry, Student, Studio, User
+from studio.readiness import State
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def private_media(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+
+
+@pytest.fixture
+def demo(private_media):
+    call_command("load_demo", verbosity=0)
+
+
+def test_everyone_signs_in_with_the_told_password(demo):
+    password = read_plan()["password"]
+    for role in ("director", "teacher", "student", "guardian"):
+        user = User.objects.get(email=f"{role}@demo.example")
+        assert user.check_password(password)
+        assert user.has_role(role)
+
+
+def test_the_studio_says_it_is_invented(demo):
+    assert Studio.current().invented
+
+
+def test_there_are_enough_students_on_six_instruments(demo):
+    assert Student.objects.count() >= 8
+    assert len(set(Student.objects.values_list("instrument", flat=True))) == 6
+
+
+def test_every_take_of_the_plan_is_stored_and_every_demo_sound_is_used(demo):
+    plan = read_plan()
+    assert Take.objects.count() == len(plan["takes"])
+    assert {row["sound"] for row in plan["takes"] if "sound" in row} == {take.name for take in TAKES}
+    for take in Take.objects.all():
+        with take.sound.open("rb") as sound:
+            assert len(sound.read()) == take.size
+
+
+def test_every_state_is_on_show(demo):
+    rows = rows_for(list(Entry.objects.select_related("student", "audition")))
+    assert all(count_states(rows)[state] for state in State)
+
+
+def test_one_minor_has_no_consent_and_one_take_is_no_sound(demo):
+    assert [student.name for student in Student.objects.all() if not student.may_record] == [
+        "Ravi Sorensen",
+        "Sami Duarte",
+    ]
+    failed = Analysis.objects.get(state=Analysis.State.FAILED)
+    assert failed.failure
+
+
+def test_some_takes_wait_for_the_workers_and_the_sweep_finds_them(demo):
+    waiting = Analysis.objects.filter(state=Analysis.State.WAITING)
+    assert waiting.count() >= 2
+    assert set(waiting) <= set(Analysis.objects.due_for_bell())
+
+
+def test_reviews_come_in_every_state_with_their_history(demo):
+    assert set(Review.objects.values_list("state", flat=True)) == set(Review.State.values)
+    withdrawn = Review.objects.get(state=Review.State.WITHDRAWN)
+    assert [event.kind for event in withdrawn.events.all()] == ["drafted", "released", "withdrawn"]
+
+
+def test_loading_twice_changes_nothing(demo, capsys):
+    before = (User.objects.count(), Take.objects.count(), Review.objects.count())
+    call_command("load_demo")
+    assert "already" in capsys.readouterr().out
+    assert (User.objects.count(), Take.objects.count(), Review.objects.count()) == before
+
+
+def test_a_studio_with_people_of_its_own_is_left_alone(private_media):
+    User.objects.create_user("someone@studio.example", name="Someone")
+    call_command("load_demo", "--if-empty")
+    with pytest.raises(CommandError, match="people of its own"):
+        call_command("load_demo")
+    assert not Studio.objects.exists()
