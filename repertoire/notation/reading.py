@@ -6,6 +6,7 @@ memory limit and is what an upload should use. `load_canonical` re-reads what wa
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from dataclasses import dataclass, replace
@@ -75,8 +76,10 @@ def read_score_in_child(
         )
     except subprocess.TimeoutExpired as error:
         raise BadScore(messages.TOO_SLOW) from error
-    if done.returncode == OUT_OF_MEMORY_EXIT or done.returncode < 0:  # killed, or crashed for want of memory
-        raise BadScore(messages.TOO_HEAVY)
+    if done.returncode == OUT_OF_MEMORY_EXIT or -done.returncode in (signal.SIGKILL, signal.SIGABRT):
+        raise BadScore(messages.TOO_HEAVY)  # C++ code out of memory aborts
+    if done.returncode < 0:
+        raise BadScore(messages.NOT_ENGRAVED)
     if done.returncode != 0:
         raise RuntimeError(f"the score reader failed: {done.stderr.decode(errors='replace')[-2000:]}")
     answer = json.loads(done.stdout)

@@ -183,7 +183,7 @@ def _type(length_q: Fraction) -> tuple[str, int]:
 
 
 def _beams(bar: list[Placed]) -> list[str]:
-    """ "begin", "continue" or "end": eighths by half bars of four or whole bars of three, sixteenths by beats."""
+    """How each note is beamed: eighths by half bars of four or whole bars of three, sixteenths by beats."""
     whole_q = bar[-1].start_q + bar[-1].length_q
     groups = [_beam_group(placed, eighths_q=3 if whole_q == 3 else 2) for placed in bar]
     beams = []
