@@ -1,38 +1,13 @@
 """Headless Chromium for the tests of this folder; they are skipped, with the reason, where it is missing."""
 
 import os
-import shutil
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 from django.test import Client
 
-PLACES = (
-    "/usr/bin/chromium",
-    "/usr/bin/chromium-browser",
-    "/usr/bin/google-chrome",
-    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
-    "/Applications/Chromium.app/Contents/MacOS/Chromium",
-)
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--autoplay-policy=no-user-gesture-required",
-]
-PATIENCE_MS = 15_000
-
-
-def chromium_path() -> str | None:
-    """The browser to drive: the variable CHROMIUM, the usual places, or the search path."""
-    named = os.environ.get("CHROMIUM")
-    places = [named] if named else [*PLACES, shutil.which("chromium"), shutil.which("google-chrome")]
-    return next((place for place in places if place and Path(place).exists()), None)
+from tests.browser.chromium import PATIENCE_MS, chromium_path, launch
 
 
 def pytest_collection_modifyitems(items):
@@ -52,7 +27,7 @@ def browser():
     # Playwright keeps an event loop in this thread, which Django takes for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
+        chromium = launch(playwright)
         yield chromium
         chromium.close()
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
