@@ -2,6 +2,7 @@
 
 import re
 import threading
+from importlib.resources import files
 from xml.etree.ElementTree import Element
 
 import verovio
@@ -10,6 +11,7 @@ from . import messages
 from .canonical import to_text
 from .score import BadScore
 
+FONTS = str(files("verovio") / "data")
 RENDITION = re.compile(r"-rend\d+$")
 _verovio_lock = threading.Lock()  # the toolkit's log level is global to the process
 
@@ -18,6 +20,8 @@ def toolkit(options: dict[str, object]) -> "verovio.toolkit":
     """A Verovio toolkit that reads MusicXML, makes the same ids every time, and keeps quiet."""
     with _verovio_lock:
         verovio.enableLog(verovio.LOG_OFF)
+        # Verovio keeps its fonts' path per thread and sets it only where it is imported.
+        verovio.setDefaultResourcePath(FONTS)
         made = verovio.toolkit()
     made.setOptions({"inputFrom": "musicxml", "xmlIdSeed": 1, **options})
     return made
