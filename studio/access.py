@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
 from studio.models import Entry, Requirement, Student
@@ -26,6 +27,19 @@ def role_required(*roles: str) -> Callable:
         return guarded
 
     return decorate
+
+
+def second_factor_for_staff(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Directors and teachers can switch on a second factor; others are told so."""
+
+    @login_required
+    @wraps(view)
+    def guarded(request: HttpRequest, *args, **kwargs) -> HttpResponse:
+        if not request.user.is_staff:
+            raise PermissionDenied(_("A second factor is for directors and teachers."))
+        return view(request, *args, **kwargs)
+
+    return guarded
 
 
 def student_or_404(user, pk: int) -> Student:

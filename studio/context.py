@@ -4,4 +4,4 @@ from studio.models import Studio
 
 
 def studio(request: HttpRequest) -> dict:
-    return {"studio": Studio.current()}
+    return {"studio": getattr(request, "studio", None) or Studio.current()}

@@ -8,10 +8,11 @@ from studio.models import Studio
 
 
 def studio_time_zone(get_response: Callable[[HttpRequest], HttpResponse]):
-    """Times are stored in UTC and shown in the studio's zone."""
+    """Times are stored in UTC, entered and shown in the studio's zone."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        with timezone.override(ZoneInfo(Studio.current().time_zone)):
+        request.studio = Studio.current()
+        with timezone.override(ZoneInfo(request.studio.time_zone)):
             return get_response(request)
 
     return middleware

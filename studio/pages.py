@@ -1,1 +1,45 @@
-urlpatterns: list = []
+from django.urls import path
+
+from studio.views.account import account
+from studio.views.auditions import audition_add, audition_detail, audition_edit
+from studio.views.children import my_children
+from studio.views.consent import consent, consent_withdraw
+from studio.views.entries import entry_add, entry_remove
+from studio.views.health import healthz
+from studio.views.home import home
+from studio.views.invitation import invitation
+from studio.views.people import invitation_withdraw, invite, people
+from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
+from studio.views.seasons import season_add, season_detail, season_edit, season_list
+from studio.views.students import student_add, student_edit, student_invite, student_list
+from studio.views.studio_edit import studio_edit
+
+urlpatterns = [
+    path("", home, name="home"),
+    path("account/", account, name="account"),
+    path("studio/", studio_edit, name="studio_edit"),
+    path("seasons/", season_list, name="season_list"),
+    path("seasons/new/", season_add, name="season_add"),
+    path("seasons/<int:pk>/", season_detail, name="season_detail"),
+    path("seasons/<int:pk>/edit/", season_edit, name="season_edit"),
+    path("seasons/<int:pk>/auditions/new/", audition_add, name="audition_add"),
+    path("auditions/<int:pk>/", audition_detail, name="audition_detail"),
+    path("auditions/<int:pk>/edit/", audition_edit, name="audition_edit"),
+    path("auditions/<int:pk>/requirements/new/", requirement_add, name="requirement_add"),
+    path("auditions/<int:pk>/entries/new/", entry_add, name="entry_add"),
+    path("requirements/<int:pk>/edit/", requirement_edit, name="requirement_edit"),
+    path("requirements/<int:pk>/remove/", requirement_remove, name="requirement_remove"),
+    path("entries/<int:pk>/remove/", entry_remove, name="entry_remove"),
+    path("students/", student_list, name="student_list"),
+    path("students/new/", student_add, name="student_add"),
+    path("students/<int:pk>/edit/", student_edit, name="student_edit"),
+    path("students/<int:pk>/invite/", student_invite, name="student_invite"),
+    path("students/<int:pk>/consent/", consent, name="consent"),
+    path("students/<int:pk>/consent/withdraw/", consent_withdraw, name="consent_withdraw"),
+    path("people/", people, name="people"),
+    path("people/invite/", invite, name="invite"),
+    path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
+    path("invitation/<str:token>/", invitation, name="invitation"),
+    path("children/", my_children, name="my_children"),
+    path("healthz", healthz, name="healthz"),
+]

@@ -27,6 +27,7 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django.contrib.humanize",
+    "django.forms",
     "django_htmx",
     "allauth",
     "allauth.account",
@@ -71,6 +72,8 @@ TEMPLATES = [
     },
 ]
 
+FORM_RENDERER = "studio.rendering.PaperForms"
+
 DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
@@ -96,6 +99,8 @@ ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Fairhearing"
 
@@ -145,22 +150,36 @@ FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
 TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
 TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
 
-MAIL_ADDRESS = env.text("MAIL_HOST")
+# Limits on sign-ins are counted here, so every web process must share it.
+CACHES = {
+    "default": (
+        {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": env.text("REDIS_URL")}
+        if env.text("REDIS_URL")
+        else {
+            "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+            "LOCATION": DATA_DIR / "cache",
+        }
+    )
+}
+
+EMAIL_HOST = env.text("MAIL_HOST")
 EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend"
-    if MAIL_ADDRESS
+    if EMAIL_HOST
     else "django.core.mail.backends.filebased.EmailBackend"
 )
 EMAIL_FILE_PATH = DATA_DIR / "mail"
-EMAIL_HOST = MAIL_ADDRESS
 EMAIL_PORT = env.whole("MAIL_PORT", 587, low=1, high=65535)
 EMAIL_HOST_USER = env.text("MAIL_USER")
 EMAIL_HOST_PASSWORD = env.text("MAIL_PASSWORD")
 EMAIL_USE_TLS = env.flag("MAIL_TLS", True)
+EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "studio@localhost")
 # repertoire must not import studio, so it is told by name who may see and change the music.
 EXCERPT_VISIBILITY = "studio.access.visible_excerpts"
 REPERTOIRE_EDITORS = "studio.access.may_edit_repertoire"
+# Other rooms name here what /healthz cannot import: seconds the oldest take has waited, or None.
+QUEUE_AGE = "recordings.health.oldest_waiting_s"
 INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)
 
 _broker_variable = "REDIS_URL" if env.text("REDIS_URL") else "BROKER_URL"
@@ -188,6 +207,8 @@ SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
 SECURE_PROXY_SSL_HEADER = (
     ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
 )
+# Behind a proxy the address to limit is the one the proxy names.
+ALLAUTH_TRUSTED_PROXY_COUNT = 1 if SECURE_PROXY_SSL_HEADER else 0
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

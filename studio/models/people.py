@@ -10,6 +10,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+
 from repertoire.notation.instruments import INSTRUMENTS
 
 
@@ -131,6 +132,18 @@ class StudentQuerySet(models.QuerySet["Student"]):
         if user.is_guardian:
             seen |= models.Q(guardianships__guardian=user)
         return self.filter(seen).distinct()
+
+    def with_account_facts(self, at=None) -> "StudentQuerySet":
+        """Adds `consent_stands`, `has_guardian`, `student_invited` and `guardian_invited` for lists."""
+        invited = Invitation.objects.open(at).filter(student=models.OuterRef("pk"))
+        standing = Consent.objects.filter(student=models.OuterRef("pk"), withdrawn_at=None)
+        guardians = Guardianship.objects.filter(student=models.OuterRef("pk"))
+        return self.annotate(
+            consent_stands=models.Exists(standing),
+            has_guardian=models.Exists(guardians),
+            student_invited=models.Exists(invited.filter(role=Role.STUDENT)),
+            guardian_invited=models.Exists(invited.filter(role=Role.GUARDIAN)),
+        )
 
 
 class Student(models.Model):

@@ -1,5 +1,7 @@
 """Seasons, auditions, what must be played and who is entered."""
 
+from datetime import date, timedelta
+
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -38,6 +40,10 @@ class Season(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def keep_takes_until(self) -> date:
+        return self.ends_on + timedelta(days=self.keep_takes_days)
 
 
 class Audition(models.Model):

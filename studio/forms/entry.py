@@ -1,0 +1,50 @@
+from django import forms
+from django.db.models import Count
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from repertoire.notation.instruments import INSTRUMENTS
+from studio.models import Audition, Student
+
+
+class OneEntryForm(forms.Form):
+    student = forms.ModelChoiceField(label=_("Student"), queryset=Student.objects.none())
+
+    def __init__(self, *args, audition: Audition, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.audition = audition
+        self.fields["student"].queryset = Student.objects.all()
+
+    def clean_student(self) -> Student:
+        student = self.cleaned_data["student"]
+        if self.audition.entries.filter(student=student, instrument=student.instrument).exists():
+            raise forms.ValidationError(_("This student is already entered here."))
+        return student
+
+    @property
+    def students(self) -> list[Student]:
+        return [self.cleaned_data["student"]]
+
+
+class GroupEntryForm(forms.Form):
+    """Everybody of one instrument and level at once."""
+
+    group = forms.ChoiceField(label=_("Instrument and level"))
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        groups = Student.objects.order_by("instrument", "level").values_list("instrument", "level")
+        self.fields["group"].choices = [
+            (f"{instrument}|{level}", self._label(instrument, level, count))
+            for instrument, level, count in groups.annotate(count=Count("pk"))
+        ]
+
+    @staticmethod
+    def _label(instrument: str, level: str, count: int) -> str:
+        people = ngettext("%(count)s student", "%(count)s students", count) % {"count": count}
+        return f"{INSTRUMENTS[instrument].name}, {level} ({people})"
+
+    @property
+    def students(self):
+        instrument, level = self.cleaned_data["group"].split("|", 1)
+        return Student.objects.filter(instrument=instrument, level=level)

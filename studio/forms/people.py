@@ -1,0 +1,131 @@
+from zoneinfo import available_timezones
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext_lazy as _
+
+from studio.forms.fields import LEVEL_HELP, LevelInput
+from studio.levels import settle_level
+from studio.models import Role, Student, Studio, User
+
+
+class StudioForm(forms.ModelForm):
+    time_zone = forms.ChoiceField(
+        label=_("Time zone"),
+        choices=lambda: [(name, name) for name in sorted(available_timezones())],
+        help_text=_("Every closing time and deadline is entered and shown in this zone."),
+    )
+
+    class Meta:
+        model = Studio
+        fields = ["name", "time_zone", "ready_percent"]
+
+
+class StudentForm(forms.ModelForm):
+    class Meta:
+        model = Student
+        fields = ["name", "instrument", "level", "teacher", "email", "is_minor", "guardian_email"]
+        widgets = {"level": LevelInput}
+        help_texts = {
+            "level": LEVEL_HELP,
+            "email": _("Needed to invite the student."),
+            "is_minor": _("A guardian must agree before a minor can hand in a take."),
+        }
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["teacher"].queryset = User.objects.with_role(Role.TEACHER)
+
+    def clean_level(self) -> str:
+        return settle_level(self.cleaned_data["level"])
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if data.get("is_minor") and not data.get("guardian_email") and "guardian_email" not in self.errors:
+            self.add_error("guardian_email", _("A minor needs a guardian's mail address."))
+        if data.get("email") and data["email"].lower() == (data.get("guardian_email") or "").lower():
+            self.add_error("guardian_email", _("The guardian needs a mail address of their own."))
+        return data
+
+
+class InviteForm(forms.Form):
+    """Invites staff; students and guardians are invited from the student's page."""
+
+    name = forms.CharField(label=_("Name"), max_length=120)
+    email = forms.EmailField(label=_("Mail address"))
+    role = forms.ChoiceField(
+        label=_("Role"),
+        choices=[(Role.TEACHER.value, Role.TEACHER.label), (Role.DIRECTOR.value, Role.DIRECTOR.label)],
+    )
+
+    def clean(self) -> dict:
+        data = super().clean()
+        holder = User.objects.filter(email__iexact=data.get("email", ""), roles__role=data.get("role"))
+        if holder.exists():
+            self.add_error("email", _("This person already has that role."))
+        return data
+
+
+class NameForm(forms.ModelForm):
+    class Meta:
+        model = User
+        fields = ["name"]
+
+
+class AcceptForm(forms.Form):
+    """A new account from an invitation: a name, and a password or the wish for mailed codes."""
+
+    PASSWORD, CODE = "password", "code"
+
+    name = forms.CharField(label=_("Your name"), max_length=120)
+    way_in = forms.ChoiceField(
+        label=_("How you want to sign in"),
+        choices=[
+            (PASSWORD, _("With a password")),
+            (CODE, _("With a code mailed to me each time")),
+        ],
+        widget=forms.RadioSelect,
+        initial=PASSWORD,
+    )
+    password = forms.CharField(
+        label=_("Password"),
+        required=False,
+        strip=False,
+        help_text=_("At least 10 characters. Leave both empty when you want mailed codes."),
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    password_again = forms.CharField(
+        label=_("Password again"),
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def __init__(self, *args, email: str, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.email = email
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if data.get("way_in") == self.CODE:
+            data["password"] = ""
+        elif not data.get("password"):
+            self.add_error("password", _("Choose a password, or mailed codes above."))
+        else:
+            self._check_password(data)
+        return data
+
+    def _check_password(self, data: dict) -> None:
+        try:
+            validate_password(data["password"], User(email=self.email, name=data.get("name", "")))
+        except forms.ValidationError as error:
+            self.add_error("password", error)
+        if data["password"] != data.get("password_again"):
+            self.add_error("password_again", _("The two passwords differ."))
+
+
+class ConsentForm(forms.Form):
+    agreed = forms.BooleanField(
+        label=_("I have read this and agree."),
+        error_messages={"required": _("Please tick the box if you agree.")},
+    )

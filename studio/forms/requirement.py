@@ -1,0 +1,93 @@
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from repertoire.models import Excerpt
+from repertoire.notation.score import BadScore
+from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, moment_help
+from studio.levels import settle_level
+from studio.models import Requirement, instrument_choices
+
+# Measurements of takes already handed in rest on these, so they stay as they were.
+FIXED_BY_TAKES = ("excerpt", "with_repeats", "from_bar", "to_bar", "level")
+
+
+class ExcerptChoice(forms.ModelChoiceField):
+    def label_from_instance(self, excerpt: Excerpt) -> str:
+        return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {excerpt.marked_bpm.normalize():f})"
+
+
+class InstrumentForm(forms.Form):
+    """The first step of a new requirement: the music on offer is the instrument's."""
+
+    instrument = forms.ChoiceField(label=_("Instrument"), choices=instrument_choices)
+
+
+class RequirementForm(forms.ModelForm):
+    """Expects an instance that already carries its audition and instrument."""
+
+    excerpt = ExcerptChoice(label=_("Music"), queryset=Excerpt.objects.none())
+    marked_bpm = forms.DecimalField(
+        label=_("Marked tempo"),
+        required=False,
+        min_value=10,
+        max_digits=5,
+        decimal_places=1,
+        help_text=_("In the music's own beat unit. Leave empty for the tempo printed in the music."),
+    )
+
+    class Meta:
+        model = Requirement
+        fields = [
+            "excerpt",
+            "level",
+            "rubric",
+            "from_bar",
+            "to_bar",
+            "with_repeats",
+            "marked_bpm",
+            "low_bpm",
+            "high_bpm",
+            "due_at",
+        ]
+        widgets = {"level": LevelInput, "due_at": MomentInput}
+        help_texts = {
+            "level": LEVEL_HELP,
+            "from_bar": _("As printed. Leave both bars empty for the whole piece."),
+            "low_bpm": _("The slowest tempo that is accepted, in the same beat unit."),
+            "high_bpm": _("The fastest tempo that is accepted."),
+        }
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["excerpt"].queryset = Excerpt.objects.filter(instrument=self.instance.instrument)
+        self.fields["due_at"].help_text = moment_help()
+        self.has_takes = bool(self.instance.pk) and self.instance.takes.exists()
+        if self.has_takes:
+            for name in FIXED_BY_TAKES:
+                self.fields[name].disabled = True
+
+    def clean_level(self) -> str:
+        return settle_level(self.cleaned_data["level"])
+
+    def clean(self) -> dict:
+        data = super().clean()
+        excerpt = data.get("excerpt")
+        if excerpt and not data.get("marked_bpm") and "marked_bpm" not in self.errors:
+            data["marked_bpm"] = excerpt.marked_bpm
+        self._check_tempo_range(data)
+        if excerpt and data.get("from_bar") and data.get("to_bar"):
+            self._check_bars(excerpt, data["from_bar"], data["to_bar"])
+        return data
+
+    def _check_tempo_range(self, data: dict) -> None:
+        low, marked, high = (data.get(name) for name in ("low_bpm", "marked_bpm", "high_bpm"))
+        if low and marked and low > marked:
+            self.add_error("low_bpm", _("This is above the marked tempo."))
+        if high and marked and high < marked:
+            self.add_error("high_bpm", _("This is below the marked tempo."))
+
+    def _check_bars(self, excerpt: Excerpt, from_bar: str, to_bar: str) -> None:
+        try:
+            excerpt.form(bars=(from_bar, to_bar))
+        except BadScore as error:
+            self.add_error("to_bar", str(error))

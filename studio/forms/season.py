@@ -1,0 +1,41 @@
+from django import forms
+from django.db.models import Max
+from django.utils.translation import gettext_lazy as _
+
+from studio.forms.fields import DayInput, MomentInput, moment_help
+from studio.models import Audition, Season
+
+
+class SeasonForm(forms.ModelForm):
+    class Meta:
+        model = Season
+        fields = ["name", "starts_on", "ends_on", "keep_takes_days"]
+        widgets = {"starts_on": DayInput, "ends_on": DayInput}
+        help_texts = {"keep_takes_days": _("Guardians read this number before they agree.")}
+
+    def clean(self) -> dict:
+        data = super().clean()
+        starts_on, ends_on = data.get("starts_on"), data.get("ends_on")
+        if starts_on and ends_on and ends_on < starts_on:
+            self.add_error("ends_on", _("The season must end on or after the day it starts."))
+        return data
+
+
+class AuditionForm(forms.ModelForm):
+    class Meta:
+        model = Audition
+        fields = ["name", "kind", "held_on", "closes_at", "notes"]
+        widgets = {"held_on": DayInput, "closes_at": MomentInput}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["closes_at"].help_text = moment_help()
+
+    def clean_closes_at(self):
+        closes_at = self.cleaned_data["closes_at"]
+        latest = self.instance.pk and self.instance.requirements.aggregate(at=Max("due_at"))["at"]
+        if latest and closes_at < latest:
+            raise forms.ValidationError(
+                _("A requirement has an internal deadline after this; move that deadline first.")
+            )
+        return closes_at

@@ -1,0 +1,75 @@
+"""Sending an invitation and taking it up."""
+
+from allauth.account.models import EmailAddress
+from django.conf import settings
+from django.db import IntegrityError, transaction
+from django.urls import reverse
+
+from studio.models import Guardianship, Invitation, Role, Student, Studio, User
+from studio.services.mail import MailNotSent, send_from_template
+
+
+class InvitationClosed(Exception):
+    """The link was used, withdrawn or has run out in the meantime."""
+
+
+class AlreadyTied(Exception):
+    """Another account is already tied to this student."""
+
+
+def invite(
+    *, email: str, name: str, role: str, invited_by: User, student: Student | None = None
+) -> Invitation:
+    """Issue and mail an invitation in place of any open one for the same; raises MailNotSent."""
+    with transaction.atomic():
+        same = Invitation.objects.open().filter(email=email.lower(), role=role, student=student)
+        for earlier in same:
+            earlier.withdraw()
+        invitation, token = Invitation.issue(
+            email=email, name=name, role=role, invited_by=invited_by, student=student
+        )
+    try:
+        send_from_template("invitation", to=invitation.email, context=_words_of(invitation, token))
+    except MailNotSent:
+        invitation.withdraw()
+        raise
+    return invitation
+
+
+def _words_of(invitation: Invitation, token: str) -> dict:
+    return {
+        "invitation": invitation,
+        "studio": Studio.current(),
+        "address": settings.SITE_ADDRESS + reverse("invitation", args=[token]),
+    }
+
+
+def accept_as_new(invitation: Invitation, *, name: str, password: str) -> User:
+    """Make the account; an empty password means mailed codes. Raises InvitationClosed, AlreadyTied."""
+    try:
+        with transaction.atomic():
+            user = User.objects.create_user(email=invitation.email, password=password or None, name=name)
+            # The link came by mail, which shows that the address is theirs.
+            EmailAddress.objects.create(user=user, email=user.email, primary=True, verified=True)
+            _take_up(invitation, user)
+    except IntegrityError as error:
+        raise InvitationClosed from error
+    return user
+
+
+def accept_as(invitation: Invitation, user: User) -> None:
+    """Give the role to an account that was there before. Raises InvitationClosed, AlreadyTied."""
+    with transaction.atomic():
+        _take_up(invitation, user)
+
+
+def _take_up(invitation: Invitation, user: User) -> None:
+    if not invitation.claim():
+        raise InvitationClosed
+    if invitation.role == Role.STUDENT:
+        untied = Student.objects.filter(pk=invitation.student_id, user=None)
+        if not untied.update(user=user) and invitation.student.user_id != user.pk:
+            raise AlreadyTied
+    elif invitation.role == Role.GUARDIAN:
+        Guardianship.objects.get_or_create(guardian=user, student_id=invitation.student_id)
+    user.grant(invitation.role)

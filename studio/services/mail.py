@@ -1,0 +1,23 @@
+import logging
+from smtplib import SMTPException
+
+from django.core.mail import send_mail
+from django.template.loader import render_to_string
+
+logger = logging.getLogger(__name__)
+
+
+class MailNotSent(Exception):
+    """The mail server did not take the mail; the cause is in the log."""
+
+
+def send_from_template(name: str, *, to: str, context: dict) -> None:
+    """Send studio/mail/<name>.subject.txt and .txt; raises MailNotSent."""
+    subject = render_to_string(f"studio/mail/{name}.subject.txt", context)
+    body = render_to_string(f"studio/mail/{name}.txt", context)
+    try:
+        send_mail(" ".join(subject.split()), body, None, [to])
+    except (SMTPException, OSError) as error:
+        # The exception's text can name the address, so only its kind is logged.
+        logger.error("Mail %s was not sent: %s", name, type(error).__name__)
+        raise MailNotSent from error

@@ -1,0 +1,38 @@
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST
+
+from studio.access import role_required
+from studio.forms.entry import GroupEntryForm, OneEntryForm
+from studio.models import Audition, Entry, Role
+from studio.services.entries import enter
+
+
+@role_required(Role.DIRECTOR)
+def entry_add(request: HttpRequest, pk: int) -> HttpResponse:
+    audition = get_object_or_404(Audition, pk=pk)
+    whole_group = "group" in request.POST
+    one = OneEntryForm(request.POST if request.POST and not whole_group else None, audition=audition)
+    group = GroupEntryForm(request.POST if whole_group else None)
+    sent = group if whole_group else one
+    if request.method == "POST" and sent.is_valid():
+        count = enter(audition, sent.students)
+        words = ngettext("%(count)s student entered.", "%(count)s students entered.", count)
+        messages.success(request, words % {"count": count})
+        return redirect("audition_detail", audition.pk)
+    return render(request, "studio/entry_add.html", {"audition": audition, "one": one, "group": group})
+
+
+@require_POST
+@role_required(Role.DIRECTOR)
+def entry_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    entry = get_object_or_404(Entry, pk=pk)
+    if entry.takes.exists():
+        messages.error(request, _("Takes have been handed in for this entry, so it stays."))
+    else:
+        entry.delete()
+        messages.success(request, _("The entry is removed."))
+    return redirect("audition_detail", entry.audition_id)

@@ -1,0 +1,21 @@
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext_lazy as _
+
+from studio.models import Role
+
+ROOMS = {
+    Role.DIRECTOR: ("readiness", _("Readiness"), _("Where every student stands with every requirement.")),
+    Role.TEACHER: ("review_queue", _("To hear"), _("Takes of your students that wait for your ear.")),
+    Role.STUDENT: ("my_music", _("My music"), _("What you play, by when, and your reviews.")),
+    Role.GUARDIAN: ("my_children", _("My children"), _("Your child's music, takes and your agreement.")),
+}
+
+
+@login_required
+def home(request: HttpRequest) -> HttpResponse:
+    rooms = [room for role, room in ROOMS.items() if request.user.has_role(role)]
+    if len(rooms) == 1:
+        return redirect(rooms[0][0])
+    return render(request, "studio/home.html", {"rooms": rooms})

@@ -1,0 +1,48 @@
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from studio.access import role_required
+from studio.forms.people import InviteForm
+from studio.models import Invitation, Role, User
+from studio.paging import page_of
+from studio.services.invitations import invite as send_invitation
+from studio.services.mail import MailNotSent
+
+
+@role_required(Role.DIRECTOR)
+def people(request: HttpRequest) -> HttpResponse:
+    staff = User.objects.filter(roles__role__in=[Role.DIRECTOR, Role.TEACHER]).distinct()
+    invitations = Invitation.objects.open().select_related("student")
+    return render(
+        request,
+        "studio/people.html",
+        {
+            "staff": page_of(request, staff.prefetch_related("roles").order_by("name", "pk")),
+            "invitations": page_of(request, invitations, key="open"),
+        },
+    )
+
+
+@role_required(Role.DIRECTOR)
+def invite(request: HttpRequest) -> HttpResponse:
+    form = InviteForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            send_invitation(**form.cleaned_data, invited_by=request.user)
+            messages.success(request, _("The invitation is on its way."))
+            return redirect("people")
+        except MailNotSent:
+            form.add_error(None, _("The mail could not be sent. Please try again later."))
+    context = {"form": form, "heading": _("Invite a teacher or director"), "submit": _("Send invitation")}
+    return render(request, "studio/form_page.html", context)
+
+
+@require_POST
+@role_required(Role.DIRECTOR)
+def invitation_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    get_object_or_404(Invitation.objects.open(), pk=pk).withdraw()
+    messages.success(request, _("The invitation is withdrawn; its link no longer works."))
+    return redirect("people")

@@ -1,0 +1,18 @@
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from studio.access import role_required
+from studio.forms.people import StudioForm
+from studio.models import Role, Studio
+
+
+@role_required(Role.DIRECTOR)
+def studio_edit(request: HttpRequest) -> HttpResponse:
+    form = StudioForm(request.POST or None, instance=Studio.current())
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, _("The studio's settings are saved."))
+        return redirect("studio_edit")
+    return render(request, "studio/form_page.html", {"form": form, "heading": _("The studio")})
