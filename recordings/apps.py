@@ -1,5 +1,10 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 
 
 class RecordingsConfig(AppConfig):
     name = "recordings"
+
+    def ready(self) -> None:
+        import_module("recordings.deleting")  # registers what happens to the sound of a deleted take

@@ -88,6 +88,10 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
             | models.Q(state=Analysis.State.RUNNING, heartbeat_at__lt=quiet_since)
         )
 
+    def spent(self, at: datetime | None = None) -> "AnalysisQuerySet":
+        """Rows due for a bell that have been tried as often as is allowed: no worker may claim them."""
+        return self.due_for_bell(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
+
 
 class Analysis(models.Model):
     class State(models.TextChoices):
@@ -131,16 +135,13 @@ class Analysis(models.Model):
         free = models.Q(state=self.State.WAITING) | models.Q(
             state=self.State.RUNNING, heartbeat_at__lt=quiet_since
         )
-        won = (
-            Analysis.objects.filter(free, pk=self.pk, attempts__lt=settings.ANALYSIS_MAX_ATTEMPTS)
-            .update(
-                state=self.State.RUNNING,
-                claim=worker,
-                heartbeat_at=now,
-                attempts=models.F("attempts") + 1,
-                stage="",
-                progress_percent=0,
-            )
+        won = Analysis.objects.filter(free, pk=self.pk, attempts__lt=settings.ANALYSIS_MAX_ATTEMPTS).update(
+            state=self.State.RUNNING,
+            claim=worker,
+            heartbeat_at=now,
+            attempts=models.F("attempts") + 1,
+            stage="",
+            progress_percent=0,
         )
         if won:
             self.refresh_from_db()
@@ -149,9 +150,7 @@ class Analysis(models.Model):
     def beat(self, worker: str, *, stage: str, progress_percent: int) -> bool:
         """Tell that `worker` still measures; False where the claim has passed to another."""
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
-        return bool(
-            held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent)
-        )
+        return bool(held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent))
 
     def finish(self, worker: str, result: dict) -> bool:
         """Write the result once; False (and nothing written) where the claim has passed to another."""
@@ -174,17 +173,30 @@ class Analysis(models.Model):
 
     def mark_failed(self, reason: str, *, worker: str | None = None) -> bool:
         """End the row with a sentence for the person; False where it has ended or passed to another."""
-        rows = Analysis.objects.filter(
-            pk=self.pk, state__in=[self.State.WAITING, self.State.RUNNING]
-        )
+        rows = Analysis.objects.filter(pk=self.pk, state__in=[self.State.WAITING, self.State.RUNNING])
         if worker is not None:
             rows = rows.filter(claim=worker)
         return bool(
             rows.update(state=self.State.FAILED, failure=reason, finished_at=timezone.now(), stage="")
         )
 
-    def start_again(self) -> None:
-        """Put an ended analysis back in the queue, keeping the take."""
-        Analysis.objects.filter(pk=self.pk, state__in=[self.State.DONE, self.State.FAILED]).update(
-            state=self.State.WAITING, attempts=0, claim="", heartbeat_at=timezone.now(), failure=""
+    def hand_back(self, worker: str) -> bool:
+        """Put a claimed row back in the queue after a passing trouble; its attempt stays counted."""
+        held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
+        return bool(held.update(state=self.State.WAITING, claim="", heartbeat_at=timezone.now(), stage=""))
+
+    def start_again(self) -> bool:
+        """Put an ended analysis back in the queue, keeping the take; False where it has not ended."""
+        ended = Analysis.objects.filter(pk=self.pk, state__in=[self.State.DONE, self.State.FAILED])
+        return bool(
+            ended.update(
+                state=self.State.WAITING,
+                attempts=0,
+                claim="",
+                heartbeat_at=timezone.now(),
+                finished_at=None,
+                stage="",
+                progress_percent=0,
+                failure="",
+            )
         )

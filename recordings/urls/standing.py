@@ -1,1 +1,5 @@
-urlpatterns: list = []
+from django.urls import path
+
+from recordings.views.readiness import readiness
+
+urlpatterns = [path("readiness/", readiness, name="readiness")]

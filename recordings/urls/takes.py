@@ -1,1 +1,23 @@
-urlpatterns: list = []
+from django.urls import path
+
+from recordings.views.my_music import my_music
+from recordings.views.requirement_takes import requirement_takes
+from recordings.views.student_page import student_page
+from recordings.views.take_detail import take_detail
+from recordings.views.take_measure_again import take_measure_again
+from recordings.views.take_progress import take_progress
+from recordings.views.take_sound import take_sound
+from recordings.views.take_upload import take_upload
+
+_CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
+
+urlpatterns = [
+    path("my-music/", my_music, name="my_music"),
+    path("students/<int:student_id>/", student_page, name="student_page"),
+    path(_CELL, requirement_takes, name="requirement_takes"),
+    path(f"{_CELL}upload/", take_upload, name="take_upload"),
+    path("takes/<int:take_id>/", take_detail, name="take_detail"),
+    path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
+    path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
+    path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
+]

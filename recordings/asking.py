@@ -1,0 +1,61 @@
+"""What a requirement asks of a take, in the words of the pure analysis."""
+
+from repertoire.models import Caption, Excerpt
+from repertoire.notation.score import Measure
+from studio.models import Requirement
+
+MIDDLE_C = 60
+
+
+def form_options(requirement: Requirement) -> dict:
+    """Options of `repertoire.notation.forms.play`, as plain JSON values."""
+    bars = requirement.bars
+    return {"with_repeats": requirement.with_repeats, "bars": list(bars) if bars else None}
+
+
+def settings_for(requirement: Requirement):
+    from recordings.analysis.analyse import AnalysisSettings
+
+    excerpt = requirement.excerpt
+    return AnalysisSettings(
+        marked_bpm=float(requirement.marked_bpm),
+        beat_unit_q=requirement.beat_unit_q,
+        tempo_low_bpm=float(requirement.low_bpm),
+        tempo_high_bpm=float(requirement.high_bpm),
+        temperament=excerpt.temperament,
+        tonic_midi=tonic_midi(excerpt),
+        intonation_judged=excerpt.instrument_facts.intonation_judged,
+    )
+
+
+def captions_for(requirement: Requirement) -> tuple:
+    """One specification a caption, in the form's order; what cannot be measured has a key of its own."""
+    from recordings.analysis.analyse import CaptionSpec
+
+    return tuple(
+        CaptionSpec(
+            key=caption_key(caption),
+            name=caption.name,
+            low=float(caption.low),
+            high=float(caption.high),
+            step=float(caption.step),
+        )
+        for caption in requirement.rubric.captions.all()
+    )
+
+
+def caption_key(caption: Caption) -> str:
+    return caption.measured or f"ear-{caption.pk}"
+
+
+def tonic_midi(excerpt: Excerpt) -> int | None:
+    """The sounding tonic nearest above middle C, by the key signature at the start; None without bars."""
+    score = excerpt.score
+    if not score.measures:
+        return None
+    return MIDDLE_C + (_written_tonic(score.measures[0]) + score.transposition) % 12
+
+
+def _written_tonic(measure: Measure) -> int:
+    """Pitch class of the tonic: up a fifth for each sharp; a minor key's lies a minor third below."""
+    return (measure.fifths * 7 + (9 if measure.mode == "minor" else 0)) % 12

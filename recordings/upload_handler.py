@@ -1,0 +1,39 @@
+"""The upload of a take goes to a temporary file on disk and stops being kept where it is too large."""
+
+from django.conf import settings
+from django.core.files.uploadhandler import StopUpload, TemporaryFileUploadHandler
+
+# Up to this many times the limit the rest is read and thrown away, so that the browser, which reads no
+# answer before it has sent everything, shows the sentence; beyond it the connection is cut.
+PATIENCE = 2
+
+
+def largest_bytes() -> int:
+    return settings.TAKE_MAX_MB * 1_000_000
+
+
+class TakeUploadHandler(TemporaryFileUploadHandler):
+    """Sets `request.take_too_large` and keeps nothing where the limit is passed.
+
+    The length the browser declares is looked at before any byte is written; the bytes are counted as
+    well, since a declared length is only a word.
+    """
+
+    def handle_raw_input(self, input_data, META, content_length, boundary, encoding=None):
+        self.announced = content_length or 0
+
+    def new_file(self, *args, **kwargs) -> None:
+        # The form's other fields come along in the same body, hence the small allowance.
+        if self.announced > largest_bytes() + 100_000:
+            self._stop()
+        super().new_file(*args, **kwargs)
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
+        if start + len(raw_data) > largest_bytes():
+            self.file.close()
+            self._stop()
+        super().receive_data_chunk(raw_data, start)
+
+    def _stop(self) -> None:
+        self.request.take_too_large = True
+        raise StopUpload(connection_reset=self.announced > PATIENCE * largest_bytes())

@@ -1,0 +1,55 @@
+from itertools import groupby
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from recordings.readiness_filters import Filters, entries_of_staff
+from recordings.standing import STATE_WORDS, Row, count_states, rows_for
+from studio.access import role_required
+from studio.models import Role
+
+ENTRIES_A_PAGE = 30
+
+
+@require_safe
+@role_required(Role.DIRECTOR, Role.TEACHER)
+def readiness(request: HttpRequest) -> HttpResponse:
+    """Who stands where: one row a student, one column a requirement, tables by instrument and level."""
+    filters = Filters.read(request.GET, entries_of_staff(request.user))
+    rows = sorted(rows_for(filters.entries()), key=_table_key)
+    shown = Paginator(filters.with_state(rows), ENTRIES_A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "filters": filters,
+        "counts": _counts(rows, filters),
+        "address": filters.address(),
+        "page": shown,
+        "tables": _tables(shown.object_list),
+    }
+    return render(request, "recordings/readiness.html", context)
+
+
+def _counts(rows: list[Row], filters: Filters) -> list[tuple]:
+    """State, its words, how many cells are in it, and the address that shows only those."""
+    return [
+        (state, STATE_WORDS[state], count, filters.address(state=state))
+        for state, count in count_states(rows).items()
+    ]
+
+
+def _tables(rows: list[Row]) -> list[dict]:
+    """Rows that carry the same requirements, under their common head."""
+    grouped = [list(group) for _, group in groupby(rows, key=_table_key)]
+    return [
+        {
+            "entry": group[0].entry,
+            "requirements": [cell.requirement for cell in group[0].cells],
+            "rows": group,
+        }
+        for group in grouped
+    ]
+
+
+def _table_key(row: Row) -> tuple:
+    return row.entry.audition.closes_at, row.entry.audition_id, row.entry.instrument, row.entry.level

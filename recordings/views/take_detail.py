@@ -1,0 +1,42 @@
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from recordings.access import take_or_404
+from recordings.models import Take
+from recordings.standing import cell_for
+from recordings.views.take_progress import progress_of
+from studio.access import may_teach, may_upload_for
+
+
+@require_safe
+@login_required
+def take_detail(request: HttpRequest, take_id: int) -> HttpResponse:
+    """One take as the student sees it: the sound, how far the measuring is, and the released review."""
+    take = take_or_404(request.user, take_id)
+    context = {
+        "take": take,
+        "entry": take.entry,
+        "requirement": take.requirement,
+        "cell": cell_for(take.entry, take.requirement),
+        "review": released_review(take),
+        "may_teach": may_teach(request.user, take.entry.student),
+        "may_upload": may_upload_for(request.user, take.entry.student),
+        **progress_of(take),
+    }
+    return render(request, "recordings/take_detail.html", context)
+
+
+def released_review(take: Take) -> dict | None:
+    """Marks, words and kept remarks of a released review; None while there is none to be seen."""
+    review = getattr(take, "review", None)
+    if review is None or not review.is_released:
+        return None
+    return {
+        "words": review.words,
+        "reviewer": review.reviewer,
+        "released_at": review.released_at,
+        "marks": review.marks.select_related("caption"),
+        "remarks": review.remarks.filter(kept=True),
+    }

@@ -1,0 +1,70 @@
+from collections.abc import Iterator
+
+from django.contrib.auth.decorators import login_required
+from django.core.files.base import File
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.views.decorators.http import require_safe
+
+from recordings.access import take_or_404
+from recordings.models import Take
+from recordings.ranges import ByteRange, OutOfRange, parse_range, range_still_holds
+
+CHUNK_BYTES = 64 * 1024
+# The browser may keep it for this person, but asks again each time: permission may have ended.
+CACHING = "private, no-cache"
+
+
+@require_safe
+@login_required
+def take_sound(request: HttpRequest, take_id: int) -> HttpResponse:
+    """The bytes of a take, whole or one range of them, after the same permission check every time."""
+    take = take_or_404(request.user, take_id)
+    etag = f'"{take.sha256}"'
+    if request.headers.get("If-None-Match") == etag:
+        return HttpResponse(status=304, headers={"ETag": etag, "Cache-Control": CACHING, "Vary": "Cookie"})
+    header = request.headers.get("Range", "")
+    if request.method == "HEAD" or not range_still_holds(request.headers.get("If-Range", ""), etag=etag):
+        header = ""
+    try:
+        part = parse_range(header, size=take.size)
+    except OutOfRange:
+        return _with_headers(HttpResponse(status=416), take, etag, 0, f"bytes */{take.size}")
+    if part is None:
+        whole = ByteRange(0, take.size - 1)
+        return _with_headers(_answer(request, take, whole, 200), take, etag, take.size)
+    response = _answer(request, take, part, 206)
+    return _with_headers(response, take, etag, part.length, part.content_range(take.size))
+
+
+def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> HttpResponse:
+    if request.method == "HEAD":
+        return HttpResponse(status=status)
+    try:
+        sound = take.sound.open("rb")
+    except FileNotFoundError as missing:
+        raise Http404 from missing
+    return StreamingHttpResponse(_bytes_of(sound, part), status=status)
+
+
+def _with_headers(
+    response: HttpResponse, take: Take, etag: str, length: int, content_range: str = ""
+) -> HttpResponse:
+    response["Content-Type"] = take.media_type
+    response["Content-Length"] = str(length)
+    response["Content-Disposition"] = f'inline; filename="take-{take.pk}"'
+    response["Accept-Ranges"] = "bytes"
+    response["ETag"] = etag
+    response["Cache-Control"] = CACHING
+    response["Vary"] = "Cookie"
+    if content_range:
+        response["Content-Range"] = content_range
+    return response
+
+
+def _bytes_of(sound: File, part: ByteRange) -> Iterator[bytes]:
+    left = part.length
+    with sound:
+        sound.seek(part.first)
+        while left and (chunk := sound.read(min(CHUNK_BYTES, left))):
+            left -= len(chunk)
+            yield chunk

@@ -1,0 +1,65 @@
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
+from django.views.decorators.http import require_POST
+
+from recordings.access import cell_or_404
+from recordings.receiving import Refused, receive_take, why_not_now
+from recordings.upload_handler import TakeUploadHandler
+from recordings.views.requirement_takes import show_cell
+from studio.access import may_upload_for
+from studio.models import Entry, Requirement
+
+
+# The body is read only after the person and the cell are known: the token inside it is checked then.
+@csrf_exempt
+@require_POST
+@login_required
+def take_upload(request: HttpRequest, entry_id: int, requirement_id: int) -> HttpResponse:
+    entry, requirement = cell_or_404(request.user, entry_id, requirement_id)
+    if not may_upload_for(request.user, entry.student):
+        raise PermissionDenied
+    if reason := why_not_now(entry, entry.student):
+        return _refuse(request, entry, requirement, reason)
+    request.upload_handlers = [TakeUploadHandler(request)]
+    return _receive(request, entry, requirement)
+
+
+@csrf_protect
+def _receive(request: HttpRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
+    file = request.FILES.get("sound")
+    if getattr(request, "take_too_large", False):
+        limit = _("This file is larger than %(mb)s MB. Please send a shorter or smaller recording.")
+        return _refuse(request, entry, requirement, limit % {"mb": settings.TAKE_MAX_MB}, status=413)
+    if file is None:
+        return _refuse(request, entry, requirement, _("Please choose the recording first."))
+    try:
+        received = receive_take(entry=entry, requirement=requirement, file=file, by=request.user)
+    except Refused as reason:
+        return _refuse(request, entry, requirement, str(reason))
+    page = reverse("take_detail", args=[received.take.pk])
+    if not received.is_new:
+        messages.info(request, _("You have handed in this very file before: here is that take."))
+    elif not _wants_json(request):
+        messages.success(request, _("Your take has arrived."))
+    if _wants_json(request):
+        return JsonResponse({"page": page, "is_new": received.is_new}, status=201 if received.is_new else 200)
+    return redirect(page)
+
+
+def _refuse(
+    request: HttpRequest, entry: Entry, requirement: Requirement, reason: str, *, status: int = 422
+) -> HttpResponse:
+    if _wants_json(request):
+        return JsonResponse({"error": reason}, status=status)
+    return show_cell(request, entry, requirement, error=reason, status=status)
+
+
+def _wants_json(request: HttpRequest) -> bool:
+    return request.headers.get("Accept", "").startswith("application/json")

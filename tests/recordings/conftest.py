@@ -1,0 +1,70 @@
+"""Takes for the tests of this room: small made sounds, and rows as a worker leaves them."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.files.base import File
+from django.utils import timezone
+
+from recordings.models import Analysis, Take
+from recordings.receiving import receive_take
+from tests.recordings.sounds import tone, write_sound
+
+
+@pytest.fixture(autouse=True)
+def bells(monkeypatch):
+    """The ids the workers' bell was rung for; no message reaches a broker."""
+    rung: list[int] = []
+    monkeypatch.setattr("recordings.tasks.measure.delay", rung.append)
+    return rung
+
+
+@pytest.fixture
+def wav(tmp_path):
+    return write_sound(tmp_path / "My First Take.wav", tone(3.0))
+
+
+@pytest.fixture
+def hand_in(entry, requirement, student_user, django_capture_on_commit_callbacks):
+    """`hand_in(path)` as the student does it: stored, queued, the bell rung."""
+
+    def handed_in(path, *, entry=entry, requirement=requirement):
+        with path.open("rb") as sound, django_capture_on_commit_callbacks(execute=True):
+            return receive_take(entry=entry, requirement=requirement, file=File(sound), by=student_user)
+
+    return handed_in
+
+
+@pytest.fixture
+def take(hand_in, wav):
+    return hand_in(wav).take
+
+
+@pytest.fixture
+def measured(take):
+    """The take with its analysis ended."""
+    finish(take)
+    return take
+
+
+def finish(take: Take, **facts) -> None:
+    fields = {"median_bpm": 96.0, "complete": True, "share_played": 1.0, "duration_s": 3.0, **facts}
+    Analysis.objects.filter(take=take).update(
+        state=Analysis.State.DONE, finished_at=timezone.now(), progress_percent=100, result={}, **fields
+    )
+    take.analysis.refresh_from_db()
+
+
+def plain_take(entry, requirement, *, minutes_ago: float = 0, sha256: str = "0" * 64) -> Take:
+    """Rows only, without any sound: for pages that only list."""
+    take = Take.objects.create(
+        entry=entry,
+        requirement=requirement,
+        uploaded_at=timezone.now() - timedelta(minutes=minutes_ago),
+        sound="takes/none",
+        sha256=sha256,
+        size=10,
+        media_type="audio/wav",
+    )
+    Analysis.objects.create(take=take)
+    return take
