@@ -1,0 +1,90 @@
+"""Who gets what at every address. `in`: sent to the sign-in page. A number: the HTTP status.
+
+Everything in the table belongs to one student: the entry, the requirement, the take with its
+review. The other teacher, student and guardian are strangers to it. POST is sent without
+content, so 200 or 422 stand for "allowed, but the form is empty", 302 for "done".
+Behind an address stand the objects its numbers name.
+"""
+
+PEOPLE = (
+    "director",
+    "teacher",
+    "other_teacher",
+    "student_user",
+    "other_student_user",
+    "guardian",
+    "other_guardian",
+    "anonymous",
+)
+
+TABLE = """
+method name                objects            director teacher (other) student (other) guardian (other) nobody
+GET    home                -                  302      302     302     302     302     302      302     in
+GET    account             -                  200      200     200     200     200     200      200     in
+GET    studio_edit         -                  200      403     403     403     403     403      403     in
+POST   studio_edit         -                  200      403     403     403     403     403      403     in
+GET    season_list         -                  200      200     200     403     403     403      403     in
+GET    season_add          -                  200      403     403     403     403     403      403     in
+POST   season_add          -                  200      403     403     403     403     403      403     in
+GET    season_detail       season             200      200     200     403     403     403      403     in
+GET    season_edit         season             200      403     403     403     403     403      403     in
+POST   season_edit         season             200      403     403     403     403     403      403     in
+GET    audition_add        season             200      403     403     403     403     403      403     in
+POST   audition_add        season             200      403     403     403     403     403      403     in
+GET    audition_detail     audition           200      200     200     403     403     403      403     in
+GET    audition_edit       audition           200      403     403     403     403     403      403     in
+POST   audition_edit       audition           200      403     403     403     403     403      403     in
+GET    requirement_add     audition           200      403     403     403     403     403      403     in
+POST   requirement_add     audition           200      403     403     403     403     403      403     in
+GET    requirement_edit    requirement        200      403     403     403     403     403      403     in
+POST   requirement_edit    requirement        200      403     403     403     403     403      403     in
+POST   requirement_remove  requirement        302      403     403     403     403     403      403     in
+GET    entry_add           audition           200      403     403     403     403     403      403     in
+POST   entry_add           audition           200      403     403     403     403     403      403     in
+POST   entry_remove        entry              302      403     403     403     403     403      403     in
+GET    student_list        -                  200      403     403     403     403     403      403     in
+GET    student_add         -                  200      403     403     403     403     403      403     in
+POST   student_add         -                  200      403     403     403     403     403      403     in
+GET    student_edit        student            200      403     403     403     403     403      403     in
+POST   student_edit        student            200      403     403     403     403     403      403     in
+POST   student_invite      student            302      403     403     403     403     403      403     in
+GET    consent             student            403      403     404     403     404     200      404     in
+POST   consent             student            403      403     404     403     404     200      404     in
+POST   consent_withdraw    student            403      403     404     403     404     302      404     in
+GET    my_children         -                  403      403     403     403     403     200      200     in
+GET    people              -                  200      403     403     403     403     403      403     in
+GET    invite              -                  200      403     403     403     403     403      403     in
+POST   invite              -                  200      403     403     403     403     403      403     in
+POST   invitation_withdraw invitation         302      403     403     403     403     403      403     in
+GET    invitation          token              403      403     403     403     403     403      403     200
+GET    healthz             -                  200      200     200     200     200     200      200     200
+GET    readiness           -                  200      200     200     403     403     403      403     in
+GET    my_music            -                  200      200     200     200     200     200      200     in
+GET    student_page        student            200      200     404     200     404     200      404     in
+GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in
+POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
+GET    take_detail         take               200      200     404     200     404     200      404     in
+GET    take_progress       take               200      200     404     200     404     200      404     in
+GET    take_sound          take               200      200     404     200     404     200      404     in
+POST   take_measure_again  take               302      302     404     403     404     403      404     in
+GET    review_queue        -                  200      200     200     403     403     403      403     in
+GET    review              take               200      200     404     403     404     403      404     in
+POST   review_save         take               302      302     404     403     404     403      404     in
+POST   review_release      take               200      200     404     403     404     403      404     in
+POST   review_withdraw     take               302      302     404     403     404     403      404     in
+GET    excerpt_list        -                  200      200     200     200     200     200      200     in
+GET    excerpt_add         -                  200      403     403     403     403     403      403     in
+POST   excerpt_add         -                  200      403     403     403     403     403      403     in
+GET    scale_add           -                  200      403     403     403     403     403      403     in
+POST   scale_add           -                  200      403     403     403     403     403      403     in
+GET    excerpt_detail      excerpt            200      200     200     200     404     200      404     in
+GET    excerpt_svg         excerpt            200      200     200     200     404     200      404     in
+GET    excerpt_musicxml    excerpt            200      200     200     200     404     200      404     in
+POST   excerpt_confirm     excerpt            302      403     403     403     404     403      404     in
+GET    rubric_list         -                  200      200     200     403     403     403      403     in
+GET    rubric_add          -                  200      403     403     403     403     403      403     in
+POST   rubric_add          -                  200      403     403     403     403     403      403     in
+GET    rubric_detail       rubric             200      200     200     404     404     404      404     in
+GET    rubric_edit         rubric             200      403     403     404     404     404      404     in
+POST   rubric_edit         rubric             200      403     403     404     404     404      404     in
+"""

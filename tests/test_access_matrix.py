@@ -1,0 +1,149 @@
+"""Every address of the project times everybody who may knock; a new address must enter the table."""
+
+from dataclasses import dataclass
+
+import pytest
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from recordings.models import Analysis, Review, Take
+from studio.models import Invitation, Role, User
+from tests.access_table import PEOPLE, TABLE
+
+pytestmark = pytest.mark.django_db
+# These pages come from allauth, which guards them; below is only what the project adds to that.
+ACCOUNTS = "accounts/"
+
+
+@dataclass(frozen=True)
+class Line:
+    method: str
+    name: str
+    objects: tuple[str, ...]
+    expected: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.method} {self.name}"
+
+
+def lines() -> list[Line]:
+    rows = [row.split() for row in TABLE.strip().splitlines()]
+    kept = [row for row in rows if row[0] in ("GET", "POST")]
+    return [
+        Line(method, name, () if objects == "-" else tuple(objects.split(",")), tuple(expected))
+        for method, name, objects, *expected in kept
+    ]
+
+
+def addresses(patterns, before: str = "") -> list[tuple[str, str]]:
+    """Route and name of every address, also of those inside included lists."""
+    found = []
+    for pattern in patterns:
+        route = before + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            found += addresses(pattern.url_patterns, route)
+        elif isinstance(pattern, URLPattern):
+            found.append((route, pattern.name or "unnamed"))
+    return found
+
+
+@pytest.fixture
+def take(entry, requirement, student_user):
+    take = Take.objects.create(
+        entry=entry,
+        requirement=requirement,
+        uploaded_by=student_user,
+        sound=ContentFile(b"sound", name="take"),
+        sha256="0" * 64,
+        size=5,
+        media_type="audio/flac",
+    )
+    Analysis.objects.create(take=take, state=Analysis.State.FAILED, failure="For this test.")
+    Review.objects.create(take=take)
+    return take
+
+
+@pytest.fixture
+def open_invitation(director):
+    return Invitation.issue(email="n@example.org", name="N", role=Role.TEACHER, invited_by=director)
+
+
+@pytest.fixture
+def numbers(request, season, audition, requirement, entry, student, take, open_invitation) -> dict:
+    """What stands in an address for each object."""
+    invitation, token = open_invitation
+    return {
+        "season": season.pk,
+        "audition": audition.pk,
+        "requirement": requirement.pk,
+        "entry": entry.pk,
+        "student": student.pk,
+        "take": take.pk,
+        "excerpt": requirement.excerpt.pk,
+        "rubric": requirement.rubric.pk,
+        "invitation": invitation.pk,
+        "token": token,
+    }
+
+
+@pytest.fixture
+def people(request, director, teacher, other_teacher, student, other_student) -> dict:
+    return {name: None if name == "anonymous" else request.getfixturevalue(name) for name in PEOPLE}
+
+
+def told(client, line: Line, address: str) -> str:
+    """The status, or `in` for the sign-in page; whatever the request changed is taken back."""
+    with transaction.atomic():
+        response = client.generic(line.method, address)
+        transaction.set_rollback(True)
+    to_sign_in = response.status_code == 302 and response.url.startswith(reverse("account_login"))
+    return "in" if to_sign_in else str(response.status_code)
+
+
+@pytest.mark.parametrize("line", lines(), ids=str)
+def test_address(line, people, numbers, as_user):
+    address = reverse(line.name, args=[numbers[name] for name in line.objects])
+    seen = {name: told(as_user(person), line, address) for name, person in people.items()}
+    assert seen == dict(zip(PEOPLE, line.expected, strict=True))
+
+
+def test_every_address_is_in_the_table():
+    known = {line.name for line in lines()}
+    every = addresses(get_resolver().url_patterns)
+    assert not [route for route, name in every if not route.startswith(ACCOUNTS) and name not in known]
+    assert not known - {name for _, name in every}
+
+
+def test_what_changes_something_refuses_get(people, numbers, as_user):
+    """An address of the table with POST alone does nothing on GET, whoever asks."""
+    reading = {line.name for line in lines() if line.method == "GET"}
+    client = as_user(people["director"])
+    for line in (line for line in lines() if line.name not in reading):
+        address = reverse(line.name, args=[numbers[name] for name in line.objects])
+        assert client.get(address).status_code == 405, line.name
+
+
+SECOND_FACTOR = ("mfa_index", "mfa_activate_totp", "mfa_view_recovery_codes", "mfa_generate_recovery_codes")
+
+
+@pytest.mark.parametrize("name", SECOND_FACTOR)
+def test_second_factor_is_for_staff(people, as_user, name):
+    line, address = Line("GET", name, (), ()), reverse(name)
+    seen = {who: told(as_user(person), line, address) for who, person in people.items()}
+    staff = {seen.pop(who) for who in ("director", "teacher", "other_teacher")}
+    assert seen.pop("anonymous") == "in"
+    assert staff <= {"200", "302", "404"}
+    assert set(seen.values()) == {"403"}
+
+
+@pytest.mark.parametrize("page", ["email/", "confirm-email/", "confirm-email/x/"])
+def test_a_mail_address_is_the_directors_to_change(people, as_user, page):
+    for person in people.values():
+        assert as_user(person).get(f"/{ACCOUNTS}{page}").status_code == 404
+
+
+def test_there_is_no_open_sign_up(client, studio):
+    answers = {"email": "x@example.org", "password1": "lamp-and-paper", "password2": "lamp-and-paper"}
+    client.post(reverse("account_signup"), answers)
+    assert not User.objects.exists()
