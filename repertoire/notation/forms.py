@@ -176,7 +176,7 @@ def _within(order: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
         inside = low <= index <= high
     for run in runs:
         if run[0] == low and high in run:
-            return tuple(run)
+            return tuple(run[: len(run) - run[::-1].index(high)])
     return tuple(range(low, high + 1))
 
 

@@ -45,6 +45,31 @@ def spell_out_jumps(measures: list[Element]) -> None:
             sound.set(name, tokens[name])
 
 
+def close_endings(measures: list[Element]) -> None:
+    """End an ending that the file opens and never ends, in its own bar, as players read such a bracket."""
+    opened: tuple[Element, str] | None = None
+    for measure in measures:
+        for ending in measure.findall("barline/ending"):
+            if ending.get("type") == "start":
+                _close(opened)
+                opened = (measure, ending.get("number", "1"))
+            else:
+                opened = None
+    _close(opened)
+
+
+def _close(opened: tuple[Element, str] | None) -> None:
+    if opened is None:
+        return
+    measure, number = opened
+    barline = next((b for b in measure.findall("barline") if b.get("location", "right") == "right"), None)
+    if barline is None:
+        barline = SubElement(measure, "barline", {"location": "right"})
+    ending = Element("ending", {"number": number, "type": "discontinue"})
+    repeat = barline.find("repeat")
+    barline.insert(len(barline) if repeat is None else list(barline).index(repeat), ending)
+
+
 def _tokens(measures: Iterable[Element], name: str) -> list[str]:
     return [sound.get(name, "") for measure in measures for sound in measure.iter("sound") if sound.get(name)]
 

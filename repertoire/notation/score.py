@@ -129,5 +129,5 @@ class Form:
     length_q: float = field(default=0.0)
 
 
-class BadScore(Exception):  # noqa: N818 - a name the whole project uses
+class BadScore(Exception):
     """A score a person can mend; the message is one sentence saying what and where."""
