@@ -72,7 +72,7 @@ def _transposition_question(score: Score, instrument: Instrument) -> str:
     ) % {
         "bar": score.measures[0].number,
         "written": sounding_words(score.transposition),
-        "instrument": instrument.name,
+        "instrument": instrument.name[:1].lower() + instrument.name[1:],
         "usual": sounding_words(instrument.transposition),
     }
 

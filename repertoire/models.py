@@ -24,6 +24,11 @@ def _score_of(musicxml: str) -> Score:
     return load_canonical(musicxml)
 
 
+def plain_number(value) -> str:
+    """A decimal as a person writes it: "10", "0.5"."""
+    return f"{Decimal(value).normalize():f}"
+
+
 class ExcerptQuerySet(models.QuerySet["Excerpt"]):
     def for_lists(self) -> "ExcerptQuerySet":
         """Without the score itself, which lists do not show and which is by far the largest column."""
@@ -110,7 +115,7 @@ class Excerpt(models.Model):
     @property
     def tempo_text(self) -> str:
         """The marked tempo with its beat unit in words: "quarter note = 96"."""
-        return f"{self.get_beat_unit_display()} = {self.marked_bpm.normalize():f}"
+        return f"{self.get_beat_unit_display()} = {plain_number(self.marked_bpm)}"
 
     @property
     def beat_unit_q(self) -> float:
@@ -190,10 +195,10 @@ class Caption(models.Model):
         if not self.low <= mark <= self.high:
             raise ValidationError(
                 _("%(caption)s goes from %(low)s to %(high)s.")
-                % {"caption": self.name, "low": self.low.normalize(), "high": self.high.normalize()}
+                % {"caption": self.name, "low": plain_number(self.low), "high": plain_number(self.high)}
             )
         if (mark - self.low) % self.step:
             raise ValidationError(
                 _("%(caption)s is marked in steps of %(step)s.")
-                % {"caption": self.name, "step": self.step.normalize()}
+                % {"caption": self.name, "step": plain_number(self.step)}
             )

@@ -10,10 +10,12 @@ from repertoire.views.rubric_add import rubric_add
 from repertoire.views.rubric_detail import rubric_detail
 from repertoire.views.rubric_edit import rubric_edit
 from repertoire.views.rubric_list import rubric_list
+from repertoire.views.scale_add import scale_add
 
 urlpatterns = [
     path("music/", excerpt_list, name="excerpt_list"),
     path("music/new/", excerpt_add, name="excerpt_add"),
+    path("music/scales/new/", scale_add, name="scale_add"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),

@@ -7,9 +7,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repertoire.models import Caption, Rubric
+from repertoire.models import Caption, Rubric, plain_number
 
 SPARE_ROWS = 3
+RANGE = ("low", "high", "step")
+NUMBERS = (*RANGE, "weight")
 
 
 class RubricForm(forms.ModelForm):
@@ -23,13 +25,20 @@ class CaptionForm(forms.ModelForm):
     class Meta:
         model = Caption
         fields = ["position", "name", "low", "high", "step", "weight", "measured", "descriptors"]
-        labels = {"position": gettext_lazy("place"), "measured": gettext_lazy("suggested from")}
-        widgets = {"descriptors": forms.Textarea(attrs={"rows": 5})}
+        labels = {"position": gettext_lazy("Place"), "measured": gettext_lazy("Suggested from")}
+        widgets = {"descriptors": forms.Textarea(attrs={"rows": 8})}
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.fields["position"].required = False
         self.fields["position"].initial = self.instance.position or ""
+        for name in NUMBERS:
+            self.initial[name] = plain_number(getattr(self.instance, name))
+
+    @property
+    def is_spare(self) -> bool:
+        """A row for a new caption in which nothing has been typed."""
+        return not self.instance.pk and not (self.is_bound and self.has_changed())
 
     def clean_position(self) -> int:
         """A row without a place goes to the end, after the ones before it."""
@@ -37,7 +46,7 @@ class CaptionForm(forms.ModelForm):
 
     def clean(self) -> dict:
         data = super().clean()
-        low, high, step = (data.get(name) for name in ("low", "high", "step"))
+        low, high, step = (data.get(name) for name in RANGE)
         if None in (low, high, step) or not step:
             return data
         if high > low and (high - low) % step:
@@ -52,7 +61,7 @@ class CaptionForm(forms.ModelForm):
         return data
 
     def _range_moved(self) -> bool:
-        return any(Decimal(self.initial[name]) != self.cleaned_data[name] for name in ("low", "high", "step"))
+        return any(Decimal(self.initial[name]) != self.cleaned_data[name] for name in RANGE)
 
 
 class CaptionRows(forms.BaseInlineFormSet):

@@ -98,9 +98,8 @@ def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
         low = Tone(letter, alter, octave).midi
         if low >= instrument.written_low and low + 12 * spec.octaves <= instrument.written_high:
             return octave
-    raise BadScore(
-        messages.SCALE_RANGE.format(key=key, octaves=spec.octaves, instrument=instrument.name.lower())
-    )
+    name = instrument.name[:1].lower() + instrument.name[1:]
+    raise BadScore(messages.SCALE_RANGE.format(key=key, octaves=spec.octaves, instrument=name))
 
 
 def _up_and_down(

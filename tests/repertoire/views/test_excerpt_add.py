@@ -93,7 +93,10 @@ def test_bad_file_gets_its_sentence_and_nothing_typed_is_lost(as_user, director,
     assert not Excerpt.objects.exists()
 
 
-BOMB = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x "xxxxxxxxxx"><!ENTITY y "&x;&x;&x;">]><score-partwise>&y;</score-partwise>'
+BOMB = (
+    b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x "xxxxxxxxxx"><!ENTITY y "&x;&x;&x;">]>'
+    b"<score-partwise>&y;</score-partwise>"
+)
 
 
 @pytest.mark.parametrize(
@@ -145,7 +148,7 @@ def test_notes_outside_the_range_are_asked_about_with_their_bar(as_user, directo
 def test_a_missing_transposition_is_asked_about(as_user, director, url, typed, score_file):
     response = as_user(director).post(url, {**typed, "instrument": "horn_f", "file": score_file()})
     question = (
-        "From bar 1 on the score sounds as written, while a part for Horn in F usually "
+        "From bar 1 on the score sounds as written, while a part for horn in F usually "
         "sounds 7 semitones lower than written."
     )
     assert question in page_of(response)
