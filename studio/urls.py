@@ -10,8 +10,8 @@ from django.urls import include, path
 from studio.access import second_factor_for_staff
 from studio.views.absent import absent
 
-# Put before allauth's own list: the second factor is for staff, and a mail address is the
-# director's to change, since invitations rest on it.
+# Put before allauth's own list: the second factor is for staff, and a mail address stays the one
+# the invitation was sent to.
 accounts = [
     path("2fa/", second_factor_for_staff(index)),
     path("2fa/totp/activate/", second_factor_for_staff(activate_totp)),
