@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from . import messages
 from .canonical import to_text
+from .cross_check import music21_order
 from .navigation import has_endings, has_jumps, jump_count, skeleton
 from .playing_order import played_order
 from .safety import parse_trusted
@@ -39,7 +40,7 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
     words = describe_order(order, labels)
     if has_endings(measures) and has_jumps(measures):
         return OrderOfPlay(order, None, False, messages.ORDER_UNCHECKED.format(order=words))
-    other, seen_jumps = _music21_order(to_text(skeleton(tree)), len(measures))
+    other, seen_jumps = music21_order(to_text(skeleton(tree)), len(measures))
     if other is None:
         return OrderOfPlay(order, None, False, messages.ORDER_OTHER_FAILED.format(order=words))
     if seen_jumps != jump_count(measures):
@@ -48,28 +49,6 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
         note = messages.ORDER_DIFFERS.format(order=words, other=describe_order(other, labels))
         return OrderOfPlay(order, other, False, note)
     return OrderOfPlay(order, other, True, messages.ORDER_AGREED)
-
-
-def _music21_order(musicxml: str, measure_count: int) -> tuple[tuple[int, ...] | None, int]:
-    """music21's order (None when it gives up) and how many jumps it saw; bars are marked before unfolding."""
-    from music21 import converter, repeat, stream  # slow to import, and needed only when an excerpt is saved
-
-    parsed = converter.parseData(musicxml, fmt="musicxml")
-    if not isinstance(parsed, stream.Score):
-        return None, 0
-    part = parsed.parts[0]
-    measures = list(part.getElementsByClass("Measure"))
-    if len(measures) != measure_count:
-        return None, 0
-    for index, measure in enumerate(measures):
-        measure.editorial.printed_index = index
-    jumps = len(list(part.recurse().getElementsByClass(repeat.RepeatExpressionCommand)))
-    try:
-        unfolded = part.expandRepeats()
-    except repeat.ExpanderException:
-        return None, jumps
-    played = [measure.editorial.get("printed_index") for measure in unfolded.getElementsByClass("Measure")]
-    return tuple(played), jumps
 
 
 def play(score: Score, *, with_repeats: bool = True, bars: tuple[str, str] | None = None) -> Form:

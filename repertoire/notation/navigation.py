@@ -149,22 +149,32 @@ def _earlier_endings(measures: list[Element]) -> list[Element]:
 
 
 def skeleton(root: Element) -> Element:
-    """A copy with one rest for each bar's music: enough for a reader of repeats, and quick to read."""
-    tree = copy.deepcopy(root)
-    for measure in tree.iter("measure"):
-        for element in list(measure):
-            if element.tag in ("note", "backup", "forward", "harmony"):
-                measure.remove(element)
-        rest = Element("note")
+    """A score of the same bars with one rest each and only repeats, endings, signs and words left.
+
+    Enough for a reader of repeats, quick to read, and free of whatever else such a reader might stumble on.
+    """
+    tree = Element("score-partwise", {"version": "4.0"})
+    listed = SubElement(SubElement(tree, "part-list"), "score-part", {"id": "P1"})
+    SubElement(listed, "part-name")
+    part = SubElement(tree, "part", {"id": "P1"})
+    for measure in root.iterfind("part/measure"):
+        bare = SubElement(part, "measure", {"number": measure.get("number", "")})
+        SubElement(SubElement(bare, "attributes"), "divisions").text = "1"
+        for element in measure:
+            if element.tag == "barline" and element.get("location") == "left":
+                bare.append(_bare_barline(element))
+        rest = SubElement(bare, "note")
         SubElement(rest, "rest", {"measure": "yes"})
-        SubElement(rest, "duration").text = "1"
-        position = next(
-            (
-                k
-                for k, element in enumerate(measure)
-                if element.tag == "barline" and element.get("location") != "left"
-            ),
-            len(measure),
-        )
-        measure.insert(position, rest)
+        SubElement(rest, "duration").text = "4"
+        for element in measure:
+            if element.tag == "direction" and element.find("direction-type/wedge") is None:
+                bare.append(copy.deepcopy(element))
+            elif element.tag == "barline" and element.get("location") != "left":
+                bare.append(_bare_barline(element))
     return tree
+
+
+def _bare_barline(barline: Element) -> Element:
+    bare = Element("barline", {"location": barline.get("location", "right")})
+    bare.extend(copy.deepcopy(mark) for mark in barline if mark.tag in ("repeat", "ending", "segno", "coda"))
+    return bare
