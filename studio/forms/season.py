@@ -25,7 +25,7 @@ class AuditionForm(forms.ModelForm):
     class Meta:
         model = Audition
         fields = ["name", "kind", "held_on", "closes_at", "notes"]
-        widgets = {"held_on": DayInput, "closes_at": MomentInput}
+        widgets = {"held_on": DayInput, "closes_at": MomentInput, "notes": forms.Textarea(attrs={"rows": 4})}
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
