@@ -85,6 +85,11 @@ class Remark(models.Model):
     def __str__(self) -> str:
         return f"remark {self.pk}"
 
+    @property
+    def is_as_drafted(self) -> bool:
+        """Drafted from a finding and untouched since."""
+        return self.finding is not None and self.kept and self.text == self.finding["text"]
+
 
 class ReviewEvent(models.Model):
     """What happened to a review, with the state it was in; never changed afterwards."""

@@ -1,0 +1,184 @@
+"""What the score page draws and says of a measured take: the ribbons' data, and the same in words bar by bar.
+
+Works on the analysis document (`recordings/analysis/`); times are seconds in the take,
+deviations cents from the temperament at the take's own tuning.
+"""
+
+from collections import defaultdict
+from statistics import median
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from recordings.models import Take
+from repertoire.notation.score import Measure, Score
+
+# The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
+TOLERANCE_CENTS = 10.0
+SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+SHARPS = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
+
+
+def ribbon_data(take: Take) -> dict:
+    """JSON for the page's scripts; without a measurement its lists are empty and only playback works."""
+    result = take.analysis.result or {}
+    requirement = take.requirement
+    names = note_names(requirement.excerpt.score)
+    return {
+        "bars": [
+            {
+                "position": bar["position"],
+                "measure": bar["measure_id"],
+                "bar": bar["bar"],
+                "pass": bar["pass"],
+                "start_s": bar["start_s"],
+                "end_s": bar["end_s"],
+            }
+            for bar in result.get("bars", [])
+        ],
+        "notes": [
+            _note(note, names, requirement.excerpt.score.transposition) for note in result.get("notes", [])
+        ],
+        "tempo": [
+            {"position": bar["position"], "bpm": bar["bpm"], "confidence": bar["confidence"]}
+            for bar in result.get("tempo", {}).get("bars", [])
+        ],
+        "marked_bpm": float(requirement.marked_bpm),
+        "low_bpm": float(requirement.low_bpm),
+        "high_bpm": float(requirement.high_bpm),
+        "tolerance_cents": tolerance_of(result),
+        # Printed bars that were to be played, so that a bar not heard can say so.
+        "asked": sorted({measure.measure_id for measure in _asked(take)}),
+        "words": ribbon_words(),
+    }
+
+
+def _asked(take: Take) -> list[Measure]:
+    requirement = take.requirement
+    form = requirement.excerpt.form(with_repeats=requirement.with_repeats, bars=requirement.bars)
+    return [form.score.measures[bar.measure_index] for bar in form.bars]
+
+
+def ribbon_words() -> dict:
+    """The sentences the scripts fill in; names in braces are theirs."""
+    return {
+        "pitch": _("Pitch, note by note"),
+        "pulse": _("Pulse, bar by bar"),
+        "pitch_label": _("pitch"),
+        "pulse_label": _("pulse"),
+        "place": _("Bar {bar}, beat {beat}, {name}:"),
+        "high": _("{cents} cents high"),
+        "low": _("{cents} cents low"),
+        "even": _("in tune"),
+        "unsure": _("not sure, please listen"),
+        "missing": _("not heard"),
+        "wrong": _("another note heard"),
+        "wrong_as": _("heard as {heard}"),
+        "unjudged": _("pitch not judged"),
+        "unjudged_why": _("pitch not judged ({reason})"),
+        "bar_tempo": _("Bar {bar}: {bpm} beats a minute, {verdict}"),
+        "below": _("below the range"),
+        "within": _("within the range"),
+        "above": _("above the range"),
+        "not_heard": _("not heard"),
+        "bar": _("bar {bar}"),
+        "bar_and_time": _("bar {bar}, {time}"),
+        "times": [_("first time"), _("second time"), _("third time"), _("fourth time")],
+        "time": _("time {n}"),
+    }
+
+
+def tolerance_of(result: dict) -> float:
+    return float(result.get("settings", {}).get("tolerance_cents") or TOLERANCE_CENTS)
+
+
+def note_names(score: Score) -> dict[str, str]:
+    """The written name of every printed note by its id: "F♯5"."""
+    return {
+        note.note_id: f"{note.written_step}{SIGNS.get(note.written_alter, '')}{note.written_octave}"
+        for note in score.notes
+    }
+
+
+def written_name(sounding_midi: int, transposition: int) -> str:
+    written = sounding_midi - transposition
+    return f"{SHARPS[written % 12]}{written // 12 - 1}"
+
+
+def _note(note: dict, names: dict[str, str], transposition: int) -> dict:
+    heard = note.get("heard_midi")
+    return {
+        "id": note["note_id"],
+        "name": names.get(note["note_id"], ""),
+        "position": note["position"],
+        "bar": note["bar"],
+        "beat": note["beat"],
+        "pass": note["pass"],
+        "status": note["status"],
+        "heard": None if heard is None else written_name(round(heard), transposition),
+        "onset_s": note["onset_s"],
+        "offset_s": note["offset_s"],
+        "cents": note["deviation_cents"],
+        "reason": note.get("reason"),
+    }
+
+
+def bar_rows(take: Take) -> list[dict]:
+    """The ribbons in words, one row a played bar: bar, pass, times, tempo and what there is to say."""
+    result = take.analysis.result or {}
+    requirement = take.requirement
+    names = note_names(requirement.excerpt.score)
+    transposition = requirement.excerpt.score.transposition
+    tempo = {bar["position"]: bar["bpm"] for bar in result.get("tempo", {}).get("bars", [])}
+    notes = defaultdict(list)
+    for note in result.get("notes", []):
+        notes[note["position"]].append(note)
+    band = (float(requirement.low_bpm), float(requirement.high_bpm))
+    return [
+        {
+            "bar": bar["bar"],
+            "pass": bar["pass"],
+            "start_s": bar["start_s"],
+            "end_s": bar["end_s"],
+            "bpm": tempo.get(bar["position"]),
+            "tempo_words": _tempo_words(tempo.get(bar["position"]), band),
+            "cents": _middle(notes[bar["position"]]),
+            "said": _said(notes[bar["position"]], names, transposition, tolerance_of(result)),
+        }
+        for bar in result.get("bars", [])
+    ]
+
+
+def _tempo_words(bpm: float | None, band: tuple[float, float]) -> str:
+    if bpm is None:
+        return _("not sure")
+    if bpm < band[0]:
+        return _("below the range")
+    return _("above the range") if bpm > band[1] else _("within the range")
+
+
+def _middle(notes: list[dict]) -> float | None:
+    judged = [note["deviation_cents"] for note in notes if note["deviation_cents"] is not None]
+    return median(judged) if judged else None
+
+
+def _said(notes: list[dict], names: dict, transposition: int, tolerance_cents: float) -> list[str]:
+    said = []
+    missing = sum(note["status"] == "missing" for note in notes)
+    if missing:
+        said.append(ngettext("%(n)d note not heard", "%(n)d notes not heard", missing) % {"n": missing})
+    for note in notes:
+        name, cents = names.get(note["note_id"], ""), note["deviation_cents"]
+        if note["status"] == "wrong_pitch":
+            heard = note.get("heard_midi")
+            said.append(
+                _("%(name)s: another note heard") % {"name": name}
+                if heard is None
+                else _("%(name)s: heard as %(heard)s")
+                % {"name": name, "heard": written_name(round(heard), transposition)}
+            )
+        elif cents is not None and abs(cents) > tolerance_cents:
+            words = _("%(name)s %(cents)d cents high") if cents > 0 else _("%(name)s %(cents)d cents low")
+            unsure = " " + _("(not sure)") if note["status"] == "uncertain" else ""
+            said.append(words % {"name": name, "cents": round(abs(cents))} + unsure)
+    return said

@@ -1,0 +1,121 @@
+// The take's sound: own controls over the browser's audio element, and the bar that sounds at any moment.
+// Says "bar" (detail: the played bar or null) when another bar begins.
+
+const REACH_S = 1.0; // back to the start of this bar when further in than this, else to the bar before
+
+export class Player extends EventTarget {
+  constructor(section, bars) {
+    super();
+    this.section = section;
+    this.bars = bars.filter((bar) => bar.start_s !== null).sort((a, b) => a.start_s - b.start_s);
+    this.audio = section.querySelector("audio");
+    this.bar = null;
+    this.stopAt = null;
+    this.audio.preservesPitch = true;
+    this.listen();
+  }
+
+  listen() {
+    const own = this.section.querySelector(".player-own");
+    own.hidden = false;
+    this.audio.controls = false;
+    this.button = own.querySelector("#play");
+    this.seekBar = own.querySelector("#seek");
+    this.time = own.querySelector("#now-time");
+    this.button.addEventListener("click", () => this.toggle());
+    for (const [id, way] of [["#bar-before", -1], ["#bar-after", 1]]) {
+      const button = own.querySelector(id);
+      button.hidden = !this.bars.length;
+      button.addEventListener("click", () => this.step(way));
+    }
+    this.seekBar.addEventListener("input", () => this.seek(Number(this.seekBar.value)));
+    for (const speed of own.querySelectorAll("input[name=speed]"))
+      speed.addEventListener("change", () => this.setSpeed(Number(speed.value)));
+    for (const kind of ["timeupdate", "seeked", "loadedmetadata", "durationchange"])
+      this.audio.addEventListener(kind, () => this.refresh());
+    for (const kind of ["play", "pause", "ended"]) this.audio.addEventListener(kind, () => this.turned());
+  }
+
+  get playing() {
+    return !this.audio.paused;
+  }
+
+  setSpeed(rate) {
+    this.audio.defaultPlaybackRate = rate;
+    this.audio.playbackRate = rate;
+  }
+
+  toggle() {
+    this.stopAt = null;
+    if (this.playing) this.audio.pause();
+    else this.play();
+  }
+
+  play() {
+    // A refusal (no sound yet, or the person stopped again at once) leaves the button saying Play.
+    this.audio.play().catch(() => this.turned());
+  }
+
+  seek(seconds) {
+    this.stopAt = null;
+    this.audio.currentTime = seconds;
+    this.refresh(seconds);
+  }
+
+  playFrom(seconds) {
+    this.seek(seconds);
+    this.play();
+  }
+
+  playSpan(startS, endS) {
+    this.seek(startS);
+    this.stopAt = endS > startS ? endS : null;
+    this.play();
+  }
+
+  step(way) {
+    const now = this.audio.currentTime;
+    let index = this.bars.findLastIndex((bar) => bar.start_s <= now + 0.01);
+    if (way > 0) index += 1;
+    else if (index >= 0 && now - this.bars[index].start_s < REACH_S) index -= 1;
+    const bar = this.bars[Math.min(Math.max(index, 0), this.bars.length - 1)];
+    if (bar) this.seek(bar.start_s);
+  }
+
+  barAt(seconds) {
+    const bar = this.bars.findLast((one) => one.start_s <= seconds + 0.01);
+    return bar && (bar.end_s === null || seconds < bar.end_s) ? bar : null;
+  }
+
+  turned() {
+    const { play, stop } = this.section.dataset;
+    this.button.textContent = this.playing ? stop : play;
+    if (this.playing) requestAnimationFrame(() => this.tick());
+  }
+
+  tick() {
+    this.refresh();
+    if (this.playing) requestAnimationFrame(() => this.tick());
+  }
+
+  refresh(at = this.audio.currentTime) {
+    if (this.stopAt !== null && at >= this.stopAt) {
+      this.stopAt = null;
+      this.audio.pause();
+    }
+    const whole = Number.isFinite(this.audio.duration) ? this.audio.duration : (this.bars.at(-1)?.end_s ?? 0);
+    this.seekBar.max = String(whole);
+    this.seekBar.value = String(at);
+    this.seekBar.setAttribute("aria-valuetext", clock(at));
+    this.time.textContent = `${clock(at)} / ${clock(whole)}`;
+    const bar = this.barAt(at);
+    if (bar?.position === this.bar?.position) return;
+    this.bar = bar;
+    this.dispatchEvent(new CustomEvent("bar", { detail: bar }));
+  }
+}
+
+export function clock(seconds) {
+  const whole = Math.floor(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}

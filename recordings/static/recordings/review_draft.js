@@ -1,0 +1,231 @@
+// The draft on its way to the studio: saved soon after typing, kept in this browser until the studio has
+// confirmed it, and never overwritten silently by, or over, another window.
+
+const WAIT_MS = 900;
+const AGAIN_MS = 6000;
+
+const token = () =>
+  document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ??
+  document.querySelector("input[name=csrfmiddlewaretoken]").value;
+
+function randomName() {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((one) => one.toString(16).padStart(2, "0")).join("");
+}
+
+export class Draft {
+  constructor(form, remarks) {
+    this.form = form;
+    this.remarks = remarks;
+    this.state = document.getElementById("save-state");
+    this.say = this.state.dataset;
+    this.place = `review-draft-${form.dataset.take}`;
+    this.window = randomName();
+    this.edition = Number(form.elements.edition.value);
+    this.typed = 0; // counts changes, so that words typed during a save are saved after it
+    this.stored = 0;
+    this.held = false; // another window's text waits for the person's choice
+    this.running = null;
+    this.listen();
+    this.bringBack();
+  }
+
+  listen() {
+    for (const kind of ["input", "change"]) this.form.addEventListener(kind, () => this.changed());
+    this.form.addEventListener("submit", (event) => {
+      if (event.submitter?.id === "release") return;
+      event.preventDefault();
+      this.typed += 1;
+      this.save();
+    });
+    addEventListener("online", () => this.saveIfNeeded());
+    addEventListener("focus", () => this.saveIfNeeded());
+    document.addEventListener("visibilitychange", () => this.saveIfNeeded());
+  }
+
+  get isStored() {
+    return this.stored === this.typed && !this.held;
+  }
+
+  changed() {
+    this.typed += 1;
+    this.keep();
+    if (this.held) return;
+    this.tell(this.say.typing);
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.save(), WAIT_MS);
+  }
+
+  collect() {
+    const marks = {};
+    for (const input of this.form.querySelectorAll("input[data-caption]"))
+      if (!input.validity.badInput) marks[input.dataset.caption] = input.value;
+    return {
+      edition: this.edition,
+      window: this.window,
+      words: this.form.elements.words.value,
+      marks,
+      remarks: this.remarks.collect(),
+    };
+  }
+
+  keep() {
+    try {
+      localStorage.setItem(this.place, JSON.stringify(this.collect()));
+    } catch {
+      // A full or forbidden store: the words stay on the page, and saving goes on.
+    }
+  }
+
+  bringBack() {
+    let kept = null;
+    try {
+      kept = JSON.parse(localStorage.getItem(this.place));
+    } catch {
+      return;
+    }
+    if (!kept) return;
+    const before = JSON.stringify(withoutPlace(this.collect()));
+    this.fill(kept);
+    if (JSON.stringify(withoutPlace(this.collect())) === before) {
+      localStorage.removeItem(this.place);
+      return;
+    }
+    // The kept edition and window go along: the studio then sees whether another window came between.
+    this.edition = kept.edition;
+    this.window = kept.window;
+    this.typed += 1;
+    this.tell(this.say.broughtBack);
+    this.timer = setTimeout(() => this.save(), WAIT_MS);
+  }
+
+  fill(kept) {
+    this.form.elements.words.value = kept.words;
+    for (const [caption, value] of Object.entries(kept.marks)) {
+      const input = this.form.querySelector(`input[data-caption="${CSS.escape(caption)}"]`);
+      if (input) input.value = value;
+    }
+    this.remarks.fill(kept.remarks);
+  }
+
+  saveIfNeeded() {
+    if (!this.isStored && !this.held) this.save();
+  }
+
+  // True when all that is typed has reached the studio.
+  async save() {
+    if (this.held) return false;
+    clearTimeout(this.timer);
+    while (this.running) await this.running;
+    if (this.isStored) return true;
+    this.running = this.send();
+    await this.running;
+    this.running = null;
+    return this.isStored;
+  }
+
+  async send() {
+    const typed = this.typed;
+    const sent = this.collect();
+    const rows = this.remarks.rows();
+    if (!this.state.textContent.startsWith(this.say.signedOut)) this.tell(this.say.saving);
+    let answer;
+    try {
+      answer = await fetch(this.form.action, {
+        method: "POST",
+        headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
+        body: JSON.stringify(sent),
+        redirect: "manual",
+      });
+      if (answer.ok) this.took(await answer.json(), rows, typed);
+      else if (answer.status === 409) this.ask(await answer.json());
+      else if (answer.type === "opaqueredirect" || [401, 403].includes(answer.status)) this.signedOut();
+      else this.tryLater(this.say.offline);
+    } catch {
+      this.tryLater(this.say.offline);
+    }
+  }
+
+  took(answer, rows, typed) {
+    this.setEdition(answer.edition);
+    rows.forEach((row, index) => this.remarks.setId(row, answer.remarks[index]));
+    const wrong = this.showErrors(answer.errors);
+    this.stored = typed;
+    if (wrong) this.tell(this.say.wrong);
+    else this.tell(`${this.say.saved} ${answer.saved_at}`);
+    if (this.typed !== typed) this.changed();
+    else if (!wrong) localStorage.removeItem(this.place);
+  }
+
+  setEdition(edition) {
+    this.edition = edition;
+    for (const input of document.querySelectorAll("input[name=edition]")) input.value = edition;
+  }
+
+  showErrors(errors) {
+    let wrong = false;
+    for (const input of this.form.querySelectorAll("input[data-caption]")) {
+      const text = input.validity.badInput ? this.say.number : (errors[input.name] ?? "");
+      this.showError(input, text);
+      wrong ||= Boolean(text);
+    }
+    return wrong;
+  }
+
+  showError(input, text) {
+    const place = document.getElementById(`${input.name}-error`);
+    place.textContent = text;
+    place.hidden = !text;
+    input.toggleAttribute("aria-invalid", Boolean(text));
+    if (text) input.setAttribute("aria-invalid", "true");
+  }
+
+  tryLater(words) {
+    this.tell(words);
+    this.keep();
+    this.timer = setTimeout(() => this.saveIfNeeded(), AGAIN_MS);
+  }
+
+  signedOut() {
+    this.tryLater(this.say.signedOut);
+    const link = document.createElement("a");
+    Object.assign(link, { href: this.form.dataset.signIn, target: "_blank", textContent: this.say.signInLink });
+    this.state.append(" ", link, this.say.then);
+  }
+
+  ask(answer) {
+    this.held = true;
+    this.keep();
+    this.tell(this.say.elsewhere);
+    const panel = document.getElementById("conflict");
+    panel.innerHTML = answer.html;
+    panel.hidden = false;
+    panel.querySelector(".conflict-choice").hidden = false;
+    panel.querySelector("#keep-mine")?.addEventListener("click", () => this.keepMine(answer.edition, panel));
+    panel.querySelector("#take-newer").addEventListener("click", () => {
+      localStorage.removeItem(this.place);
+      location.assign(location.pathname);
+    });
+    panel.focus();
+  }
+
+  keepMine(edition, panel) {
+    this.held = false;
+    this.setEdition(edition);
+    panel.hidden = true;
+    this.typed += 1;
+    this.save();
+  }
+
+  tell(words) {
+    this.state.textContent = words;
+  }
+}
+
+function withoutPlace({ words, marks, remarks }) {
+  return { words, marks, remarks };
+}
+
+// Forms of this page opened before a new sign-in carry an old token.
+export function freshenToken(form) {
+  form.elements.csrfmiddlewaretoken.value = token();
+}

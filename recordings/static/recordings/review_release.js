@@ -1,0 +1,38 @@
+// Releasing: first everything typed reaches the studio, then every caption must have its mark, then one question.
+
+import { freshenToken } from "./review_draft.js";
+
+export function setUpRelease(form, draft) {
+  const dialog = document.getElementById("release-dialog");
+  document.getElementById("release").addEventListener("click", async (event) => {
+    event.preventDefault();
+    if (!everyMarkThere(form, draft)) return;
+    await draft.save();
+    if (form.querySelector("input[data-caption][aria-invalid]")) return;
+    if (!draft.isStored) {
+      if (!draft.held) draft.state.append(` ${draft.say.unsaved}`);
+      return;
+    }
+    document.getElementById("release-marks").textContent = marksInWords(form);
+    freshenToken(dialog.querySelector("form"));
+    dialog.showModal();
+  });
+  document.getElementById("release-not-yet").addEventListener("click", () => dialog.close());
+}
+
+function markInputs(form) {
+  return [...form.querySelectorAll("input[data-caption]")];
+}
+
+function everyMarkThere(form, draft) {
+  const empty = markInputs(form).filter((input) => !input.value);
+  for (const input of empty) draft.showError(input, input.validity.badInput ? draft.say.number : draft.say.mark);
+  empty[0]?.focus();
+  return !empty.length;
+}
+
+function marksInWords(form) {
+  return markInputs(form)
+    .map((input) => `${input.dataset.name} ${input.value}`)
+    .join(", ");
+}

@@ -1,0 +1,95 @@
+// The list of remarks: adding one at the current bar, putting them in order, keeping time and bars together.
+
+export class Remarks {
+  constructor(form, take) {
+    this.form = form;
+    this.take = take;
+    this.list = form.querySelector("#remarks");
+    this.template = form.querySelector("#new-remark");
+    this.added = 0;
+    for (const row of this.rows()) this.ready(row);
+    this.list.addEventListener("click", (event) => this.move(event.target.closest("[data-move]")));
+    this.list.addEventListener("change", (event) => this.follow(event.target));
+  }
+
+  rows() {
+    return [...this.list.querySelectorAll(":scope > .remark")];
+  }
+
+  field(row, name) {
+    return row.querySelector(`[data-field="${name}"]`);
+  }
+
+  collect() {
+    return this.rows().map((row) => ({
+      id: this.field(row, "id").value || null,
+      text: this.field(row, "text").value,
+      bars: this.field(row, "bars").value,
+      start_s: this.field(row, "start_s").value || null,
+      end_s: this.field(row, "end_s").value || null,
+      kept: this.field(row, "kept").checked,
+    }));
+  }
+
+  // Put remarks kept in the browser back, in their order; drafted ones are found by their id.
+  fill(kept) {
+    for (const one of kept) {
+      const known = this.rows().find((row) => one.id && this.field(row, "id").value === String(one.id));
+      const row = known ?? this.append();
+      for (const name of ["text", "bars", "start_s", "end_s"]) this.field(row, name).value = one[name] ?? "";
+      this.field(row, "kept").checked = one.kept;
+      this.list.append(row);
+    }
+  }
+
+  setId(row, id) {
+    this.field(row, "id").value = id ?? "";
+  }
+
+  append() {
+    const row = this.template.content.querySelector(".remark").cloneNode(true);
+    this.added += 1;
+    for (const input of row.querySelectorAll("[name]")) input.name = input.name.replace("-own-", `-added${this.added}-`);
+    row.querySelector("[name=remark]").value = `added${this.added}`;
+    this.list.append(row);
+    this.ready(row);
+    return row;
+  }
+
+  addAt(bar) {
+    const row = this.append();
+    this.field(row, "bars").value = bar?.bar ?? "";
+    this.field(row, "start_s").value = bar?.start_s ?? "";
+    this.field(row, "end_s").value = bar?.end_s ?? "";
+    this.ready(row);
+    this.field(row, "text").focus();
+  }
+
+  ready(row) {
+    row.querySelector(".remark-order").hidden = false;
+    row.querySelector("[data-hear]").hidden = !this.field(row, "start_s").value;
+  }
+
+  // Bars changed by hand: the remark's sound is that of the first and last bar named.
+  follow(input) {
+    if (input.dataset.field !== "bars") return;
+    const row = input.closest(".remark");
+    const named = input.value.split(/[-–,\s]+/).filter(Boolean);
+    const first = this.take.barNamed(named[0]);
+    const last = this.take.barNamed(named.at(-1), first);
+    this.field(row, "start_s").value = first?.start_s ?? "";
+    this.field(row, "end_s").value = last?.end_s ?? first?.end_s ?? "";
+    this.ready(row);
+  }
+
+  move(button) {
+    if (!button) return;
+    const row = button.closest(".remark");
+    const other = button.dataset.move === "-1" ? row.previousElementSibling : row.nextElementSibling;
+    if (!other?.classList.contains("remark")) return;
+    if (button.dataset.move === "-1") other.before(row);
+    else other.after(row);
+    button.focus();
+    this.form.dispatchEvent(new Event("change"));
+  }
+}

@@ -1,0 +1,128 @@
+// The engraved score as a place: where bars and noteheads stand, room below the systems, the bar that sounds.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+export function shape(name, attributes = {}, text = "") {
+  const element = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  if (text) element.textContent = text;
+  return element;
+}
+
+const GAP_PX = 14; // between the lowest thing below a system and the highest of the next
+const FOOT_PX = 8;
+
+export class Score {
+  constructor(root) {
+    this.root = root;
+    this.read();
+  }
+
+  // Take the geometry from the drawing itself; lengths are the inner drawing's units.
+  read() {
+    this.outer = this.root.querySelector("svg");
+    this.inner = this.outer.querySelector("svg.definition-scale");
+    this.rescale();
+    this.systems = [...this.inner.querySelectorAll("g.system")].map(readSystem);
+    this.measures = new Map();
+    for (const system of this.systems) for (const bar of system.bars) this.measures.set(bar.id, bar);
+    for (const bar of this.measures.values()) {
+      bar.hit = shape("rect", { class: "bar-hit", x: bar.x, width: bar.width });
+      bar.element.insertBefore(bar.hit, bar.element.firstChild);
+    }
+  }
+
+  // After the page's width changed without a new drawing.
+  rescale() {
+    this.unitsPerPx = this.inner.viewBox.baseVal.width / this.outer.getBoundingClientRect().width;
+  }
+
+  // Draw the music anew for a width; false where the server could not be reached.
+  async engraveFor(width) {
+    try {
+      const answer = await fetch(`${this.root.dataset.svgUrl}?width=${Math.floor(width)}`);
+      if (!answer.ok) return false;
+      const drawn = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
+      if (drawn.nodeName !== "svg") return false;
+      this.root.replaceChildren(document.importNode(drawn, true));
+    } catch {
+      return false;
+    }
+    this.root.dataset.width = String(Math.floor(width));
+    this.read();
+    return true;
+  }
+
+  // Pack the systems with `roomPx` below each; returns nothing, moves everything.
+  makeRoom(roomPx) {
+    const units = this.unitsPerPx;
+    const room = roomPx * units;
+    let cursor = this.systems[0]?.top ?? 0;
+    for (const system of this.systems) {
+      system.element.setAttribute("transform", `translate(0 ${cursor - system.top})`);
+      system.roomTop = system.bottom + (roomPx ? FOOT_PX * units : 0);
+      for (const bar of system.bars) {
+        bar.hit.setAttribute("y", system.staffTop - 8 * units);
+        bar.hit.setAttribute("height", system.roomTop + room - system.staffTop + 12 * units);
+      }
+      cursor += system.roomTop + room - system.top + GAP_PX * units;
+    }
+    const margin = this.inner.querySelector("g.page-margin");
+    const above = margin.transform.baseVal.consolidate()?.matrix.f ?? 0;
+    const inner = this.inner.viewBox.baseVal;
+    const outer = this.outer.viewBox.baseVal;
+    inner.height = cursor + above;
+    outer.height = (inner.height * outer.width) / inner.width;
+  }
+
+  mark(measureId, moveAlong) {
+    this.root.querySelector(".measure.now")?.classList.remove("now");
+    const bar = this.measures.get(measureId);
+    if (!bar) return;
+    bar.element.classList.add("now");
+    if (moveAlong) this.bringIntoView(bar);
+  }
+
+  bringIntoView(bar) {
+    const box = bar.hit.getBoundingClientRect();
+    const player = document.getElementById("player").getBoundingClientRect();
+    if (box.top >= 0 && box.bottom <= player.top) return;
+    const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    window.scrollBy({ top: box.top - innerHeight * 0.15, behavior: still ? "auto" : "smooth" });
+  }
+
+  noteheadX(noteId) {
+    const note = this.inner.getElementById(noteId);
+    const head = note?.querySelector(".notehead");
+    if (!head) return null;
+    const box = head.getBBox();
+    return box.x + box.width / 2;
+  }
+}
+
+function readSystem(element) {
+  const bars = [...element.querySelectorAll("g.measure")].map((measure) => {
+    const lines = [...measure.querySelectorAll(":scope > g.staff > path")].map((path) => path.getBBox());
+    const box = measure.getBBox();
+    const x = Math.min(...lines.map((line) => line.x));
+    const right = Math.max(...lines.map((line) => line.x + line.width));
+    return {
+      id: measure.id,
+      element: measure,
+      x,
+      width: right - x,
+      top: box.y,
+      bottom: box.y + box.height,
+      staffTop: Math.min(...lines.map((line) => line.y)),
+    };
+  });
+  const spanning = [...element.children].filter((child) => child.classList.contains("spanning"));
+  const boxes = spanning.map((child) => child.getBBox()).filter((box) => box.height > 0);
+  return {
+    element,
+    bars,
+    top: Math.min(...bars.map((bar) => bar.top), ...boxes.map((box) => box.y)),
+    bottom: Math.max(...bars.map((bar) => bar.bottom), ...boxes.map((box) => box.y + box.height)),
+    staffTop: Math.min(...bars.map((bar) => bar.staffTop)),
+  };
+}

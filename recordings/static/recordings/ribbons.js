@@ -1,0 +1,195 @@
+// The ribbons under the staves: pitch (a tick a note) and pulse (the tempo bar by bar), as SVG layers
+// beside the engraving, placed by its noteheads and bars. Meaning is in direction, shape and words.
+
+import { shape } from "./review_score.js";
+
+export const HEIGHT_PX = { pitch: 50, pulse: 40 };
+const BETWEEN_PX = 6;
+const EDGE_CENTS = 50; // ticks beyond end in an arrow
+const EDGE_RATIO = 1.35; // the pulse ribbon reaches from marked / 1.35 to marked * 1.35
+const TICK_PX = 3.6;
+const LABEL_PX = 11;
+const SURE = 0.5;
+
+export function roomFor(shown) {
+  const kinds = Object.keys(HEIGHT_PX).filter((kind) => shown[kind]);
+  return kinds.reduce((sum, kind) => sum + HEIGHT_PX[kind], 0) + BETWEEN_PX * Math.max(0, kinds.length - 1);
+}
+
+export function fill(template, values) {
+  return template.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
+}
+
+export class Ribbons {
+  constructor(score, take, words) {
+    Object.assign(this, { score, take, words });
+  }
+
+  // Draw what is `shown` for the bars' chosen passes (`barFor(measureId)` gives the played bar or null).
+  draw(shown, barFor) {
+    for (const old of this.score.root.querySelectorAll(".ribbon")) old.remove();
+    this.score.makeRoom(roomFor(shown));
+    if (!this.take.bars.length) return;
+    for (const system of this.score.systems) {
+      let top = system.roomTop;
+      for (const kind of ["pitch", "pulse"].filter((one) => shown[one])) {
+        const height = HEIGHT_PX[kind] * this.score.unitsPerPx;
+        system.element.append(this[kind](system, { top, height, middle: top + height / 2 }, barFor));
+        top += height + BETWEEN_PX * this.score.unitsPerPx;
+      }
+    }
+    // One stop for the tab key in each kind of ribbon; the arrow keys do the rest.
+    for (const kind of ["pitch", "pulse"]) this.score.root.querySelector(`.ribbon.${kind} .says`)?.setAttribute("tabindex", "0");
+  }
+
+  layer(kind, system, place) {
+    const layer = shape("g", { class: `ribbon ${kind}`, role: "group", "aria-label": this.words[kind] });
+    const [first, last] = [system.bars[0], system.bars.at(-1)];
+    const [x, right] = [first.x, last.x + last.width];
+    layer.append(shape("rect", { class: "ground", x, y: place.top, width: right - x, height: place.height }));
+    return { layer, x, right };
+  }
+
+  pitch(system, place, barFor) {
+    const px = this.score.unitsPerPx;
+    const { layer, x, right } = this.layer("pitch", system, place);
+    const perCent = place.height / 2 / EDGE_CENTS;
+    const band = this.take.tolerance_cents * perCent;
+    layer.append(shape("rect", { class: "band", x, y: place.middle - band, width: right - x, height: 2 * band }));
+    layer.append(shape("path", { class: "middle", d: `M${x} ${place.middle}H${right}`, "stroke-width": px }));
+    for (const measure of system.bars) {
+      const played = barFor(measure.id);
+      if (!played) {
+        if (this.take.unheard.has(measure.id)) layer.append(this.notHeard(measure, place));
+        continue;
+      }
+      for (const note of this.take.notesAt(played.position)) {
+        const at = this.score.noteheadX(note.id);
+        if (at !== null) layer.append(this.note(note, at, place, perCent));
+      }
+    }
+    layer.append(this.label(this.words.pitch_label, x, place));
+    return layer;
+  }
+
+  notHeard(measure, place) {
+    const size = LABEL_PX * this.score.unitsPerPx;
+    return shape(
+      "text",
+      { class: "said", x: measure.x + measure.width / 2, y: place.middle + size / 3, "font-size": size, "text-anchor": "middle" },
+      this.words.not_heard,
+    );
+  }
+
+  label(text, x, place) {
+    const size = LABEL_PX * this.score.unitsPerPx;
+    return shape("text", { class: "name", x: x + 3 * this.score.unitsPerPx, y: place.top + size, "font-size": size, "aria-hidden": "true" }, text);
+  }
+
+  note(note, x, place, perCent) {
+    const px = this.score.unitsPerPx;
+    const mark = shape("g", { class: "says", role: "img", tabindex: "-1", "data-note": note.id, "data-position": note.position });
+    mark.setAttribute("aria-label", this.noteWords(note));
+    mark.append(shape("rect", { class: "reach", x: x - 5 * px, y: place.top, width: 10 * px, height: place.height }));
+    if (note.status === "missing") {
+      mark.classList.add("missing");
+      mark.append(shape("circle", { class: "open", cx: x, cy: place.middle, r: 3.6 * px, "stroke-width": 1.4 * px }));
+    } else if (note.status === "wrong_pitch") {
+      mark.classList.add("wrong");
+      const r = 4 * px;
+      const d = `M${x - r} ${place.middle - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`;
+      mark.append(shape("path", { class: "cross", d, "stroke-width": 2 * px }));
+      if (note.heard) {
+        const size = LABEL_PX * px;
+        mark.append(shape("text", { class: "said", x, y: place.top + place.height - 2 * px, "font-size": size, "text-anchor": "middle" }, note.heard));
+      }
+    } else if (note.cents !== null) {
+      mark.classList.add("tick", ...(note.status === "uncertain" ? ["unsure"] : []));
+      for (const part of tick(note, x, place, perCent, px)) mark.append(part);
+    }
+    return mark;
+  }
+
+  noteWords(note) {
+    const { words } = this;
+    let said = words.missing;
+    if (note.status === "wrong_pitch") said = note.heard ? fill(words.wrong_as, note) : words.wrong;
+    else if (note.status !== "missing" && note.cents === null)
+      said = note.reason ? fill(words.unjudged_why, note) : words.unjudged;
+    else if (note.status !== "missing") {
+      const cents = Math.round(Math.abs(note.cents));
+      said = cents < 1 ? words.even : fill(note.cents > 0 ? words.high : words.low, { cents });
+      if (note.status === "uncertain") said += `, ${words.unsure}`;
+    }
+    const beat = Number.isInteger(note.beat) ? note.beat : Number(note.beat).toFixed(2).replace(/\.?0+$/, "");
+    return `${fill(words.place, { bar: note.bar, beat, name: note.name })} ${said}`;
+  }
+
+  pulse(system, place, barFor) {
+    const px = this.score.unitsPerPx;
+    const { layer, x, right } = this.layer("pulse", system, place);
+    const { marked_bpm: marked, low_bpm: low, high_bpm: high } = this.take;
+    const reach = Math.log(EDGE_RATIO);
+    const y = (bpm) => {
+      const share = Math.max(-1, Math.min(1, Math.log(bpm / marked) / reach));
+      return place.middle - share * (place.height / 2 - 2 * px);
+    };
+    layer.append(shape("rect", { class: "band", x, y: y(high), width: right - x, height: y(low) - y(high) }));
+    layer.append(shape("path", { class: "middle", d: `M${x} ${y(marked)}H${right}`, "stroke-width": px }));
+    let before = null;
+    for (const measure of system.bars) {
+      const played = barFor(measure.id);
+      const tempo = played && this.take.tempoAt(played.position);
+      if (!tempo || tempo.bpm === null) {
+        before = null;
+        continue;
+      }
+      layer.append(this.step(measure, played, tempo, { y, before, place }));
+      before = tempo.bpm;
+    }
+    layer.append(this.label(this.words.pulse_label, x, place));
+    return layer;
+  }
+
+  step(measure, played, tempo, { y, before, place }) {
+    const px = this.score.unitsPerPx;
+    const { low_bpm: low, high_bpm: high } = this.take;
+    const height = y(tempo.bpm);
+    const verdict = tempo.bpm < low ? "below" : tempo.bpm > high ? "above" : "within";
+    const unsure = tempo.confidence !== null && tempo.confidence < SURE;
+    const bpm = Math.round(tempo.bpm);
+    const said = fill(this.words.bar_tempo, { bar: played.bar, bpm, verdict: this.words[verdict] });
+    const mark = shape("g", { class: `says step ${verdict}${unsure ? " unsure" : ""}`, role: "img", tabindex: "-1" });
+    mark.setAttribute("data-measure", measure.id);
+    mark.setAttribute("data-position", played.position);
+    mark.setAttribute("aria-label", unsure ? `${said}, ${this.words.unsure}` : said);
+    mark.append(shape("rect", { class: "reach", x: measure.x, y: place.top, width: measure.width, height: place.height }));
+    const join = before === null ? `M${measure.x} ${height}` : `M${measure.x} ${y(before)}V${height}`;
+    mark.append(shape("path", { class: "line", d: `${join}h${measure.width}`, "stroke-width": 2.2 * px, "stroke-dasharray": unsure ? `${4 * px} ${3 * px}` : "none" }));
+    if (verdict !== "within") {
+      const size = LABEL_PX * px;
+      const under = height - size < place.top;
+      const at = { x: measure.x + measure.width / 2, y: under ? height + size + px : height - 3 * px };
+      mark.append(shape("text", { class: "said", ...at, "font-size": size, "text-anchor": "middle" }, String(bpm)));
+    }
+    return mark;
+  }
+}
+
+// A judged note: a bar from the centre line to its height; hollow and dashed where unsure, arrowed beyond the edge.
+function tick(note, x, place, perCent, px) {
+  const beyond = Math.abs(note.cents) > EDGE_CENTS;
+  const cents = Math.max(-EDGE_CENTS, Math.min(EDGE_CENTS, note.cents));
+  const length = Math.max(Math.abs(cents) * perCent, 1.2 * px);
+  const width = TICK_PX * px;
+  const up = cents >= 0;
+  const bar = { class: "bar", x: x - width / 2, y: up ? place.middle - length : place.middle, width, height: length };
+  if (note.status === "uncertain") Object.assign(bar, { "stroke-width": 1.1 * px, "stroke-dasharray": `${2 * px} ${1.4 * px}` });
+  const parts = [shape("rect", bar)];
+  if (beyond) {
+    const tip = up ? place.top : place.top + place.height;
+    const back = tip + (up ? 6 : -6) * px;
+    parts.push(shape("path", { class: "arrow", d: `M${x - 4.5 * px} ${back}L${x} ${tip}L${x + 4.5 * px} ${back}Z` }));
+  }
+  return parts;
+}

@@ -1,0 +1,43 @@
+"""Times, deadlines and marks as a person says them, for the pages of takes and reviews."""
+
+from datetime import datetime
+from decimal import Decimal
+
+from django import template
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+register = template.Library()
+
+
+@register.filter
+def clock(seconds: float | None) -> str:
+    """Seconds in a take as minutes and seconds: 83.4 gives 1:23."""
+    if seconds is None:
+        return ""
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+
+
+@register.filter
+def days_left(due_at: datetime) -> str:
+    """A deadline counted in days of the studio's calendar."""
+    days = (timezone.localdate(due_at) - timezone.localdate()).days
+    if days == 0:
+        return _("due today")
+    if days < 0:
+        return ngettext("%(n)d day past", "%(n)d days past", -days) % {"n": -days}
+    return ngettext("%(n)d day left", "%(n)d days left", days) % {"n": days}
+
+
+@register.filter
+def plain_mark(number: Decimal | str | None) -> str:
+    """A mark without idle decimals: 7.0 gives 7."""
+    return "" if number in (None, "") else f"{Decimal(number).normalize():f}"
+
+
+@register.filter
+def time_passed(number: int) -> str:
+    """Which time a repeated bar comes along."""
+    names = {1: _("first time"), 2: _("second time"), 3: _("third time"), 4: _("fourth time")}
+    return names.get(number) or _("time %(n)d") % {"n": number}

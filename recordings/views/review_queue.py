@@ -1,0 +1,33 @@
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from recordings.models import Analysis, Review, Take
+from recordings.models.take import TakeQuerySet
+from studio.access import role_required
+from studio.models import Role
+
+TAKES_PER_PAGE = 25
+
+
+@require_GET
+@role_required(Role.TEACHER, Role.DIRECTOR)
+def review_queue(request: HttpRequest) -> HttpResponse:
+    """Takes waiting to be heard, the nearest deadline first; with ?show=released the answered ones."""
+    mine = Take.objects.to_review_by(request.user)
+    show_released = request.GET.get("show") == "released"
+    takes = _answered(mine) if show_released else mine.awaiting_review()
+    listed = takes.with_everything().defer("analysis__result", "requirement__excerpt__musicxml")
+    context = {
+        "page": Paginator(listed, TAKES_PER_PAGE).get_page(request.GET.get("page")),
+        "show_released": show_released,
+        "being_measured": mine.filter(
+            analysis__state__in=[Analysis.State.WAITING, Analysis.State.RUNNING]
+        ).count(),
+    }
+    return render(request, "recordings/review_queue.html", context)
+
+
+def _answered(takes: TakeQuerySet) -> TakeQuerySet:
+    return takes.filter(review__state=Review.State.RELEASED).order_by("-review__released_at", "-pk")

@@ -1,0 +1,73 @@
+"""Showing a review to the student, and taking it back; both are safe to send twice."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from recordings.forms_review import ReviewForm, whole_number
+from recordings.models import Review, Take
+from recordings.review_page import review_context
+from recordings.reviewing import (
+    NotEveryCaptionMarked,
+    SavedElsewhere,
+    ensure_draft,
+    release_review,
+    withdraw_review,
+)
+from recordings.views.review_access import take_to_answer
+from recordings.views.review_save import conflict_of, store_form
+
+
+@require_POST
+@login_required
+def review_release(request: HttpRequest, pk: int) -> HttpResponse:
+    """With `confirmed` the stored edition is released; without, the posted draft is saved and asked about."""
+    take = take_to_answer(request.user, pk)
+    review = ensure_draft(take)
+    if review.is_released:
+        return redirect("review", pk=take.pk)
+    if "confirmed" not in request.POST:
+        return _ask(request, take, review)
+    return _release(request, take, review)
+
+
+def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
+    form = ReviewForm.from_post(review, request.POST)
+    refused = store_form(request, take, review, form)
+    if refused is not None:
+        return refused
+    if review.unmarked_captions:
+        return _ask_marks(request, take, review)
+    context = {"take": take, "review": review, "student": take.entry.student}
+    return render(request, "recordings/review_confirm.html", context)
+
+
+def _release(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
+    try:
+        released = release_review(review, by=request.user, edition=whole_number(request.POST.get("edition")))
+    except NotEveryCaptionMarked:
+        return _ask_marks(request, take, review)
+    except SavedElsewhere as trouble:
+        context = review_context(take, review, conflict=conflict_of(review, trouble))
+        return render(request, "recordings/review.html", context, status=409)
+    if released:
+        messages.success(request, _("The review is released: the student can read it now."))
+    return redirect("review", pk=take.pk)
+
+
+def _ask_marks(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
+    context = review_context(take, review, ask_marks=True)
+    return render(request, "recordings/review.html", context, status=422)
+
+
+@require_POST
+@login_required
+def review_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    take = take_to_answer(request.user, pk)
+    review = Review.objects.filter(take=take).first()
+    if review and withdraw_review(review, by=request.user):
+        messages.success(request, _("The review is withdrawn: the student no longer sees it."))
+    return redirect("review", pk=take.pk)
