@@ -31,9 +31,9 @@ class CaptionForm(forms.ModelForm):
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.fields["position"].required = False
-        self.fields["position"].initial = self.instance.position or ""
+        self.initial["position"] = self.instance.position or ""
         for name in NUMBERS:
-            self.initial[name] = plain_number(getattr(self.instance, name))
+            self.initial[name] = Decimal(plain_number(getattr(self.instance, name)))
 
     @property
     def is_spare(self) -> bool:
@@ -61,7 +61,7 @@ class CaptionForm(forms.ModelForm):
         return data
 
     def _range_moved(self) -> bool:
-        return any(Decimal(self.initial[name]) != self.cleaned_data[name] for name in RANGE)
+        return any(self.initial[name] != self.cleaned_data[name] for name in RANGE)
 
 
 class CaptionRows(forms.BaseInlineFormSet):

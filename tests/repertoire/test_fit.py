@@ -1,0 +1,44 @@
+from dataclasses import replace
+
+import pytest
+
+from repertoire.fit import bars_named, fit_questions
+from repertoire.notation.instruments import INSTRUMENTS
+from repertoire.notation.reading import read_score
+from tests.repertoire.notation import makers
+
+
+@pytest.fixture
+def score():
+    return read_score(makers.piece(4)).score
+
+
+def test_what_fits_is_not_asked_about(score):
+    assert fit_questions(score, INSTRUMENTS["violin"]) == []
+
+
+def test_any_music_fits_an_instrument_nobody_listed(score):
+    deep = replace(score, notes=tuple(replace(note, midi=1) for note in score.notes))
+    assert fit_questions(deep, INSTRUMENTS["other"]) == []
+
+
+def test_the_furthest_note_and_its_bars_are_named(score):
+    high = replace(score.notes[-1], midi=110, written_step="D", written_octave=8)
+    assert fit_questions(replace(score, notes=(*score.notes[:-1], high)), INSTRUMENTS["violin"]) == [
+        "Bar 4: D8 is higher than this instrument is usually asked to play (E7)."
+    ]
+
+
+def test_sounding_not_written_pitch_decides():
+    """A written E3 sounds D3, the lowest note of a clarinet in B flat."""
+    head = makers.attributes(transpose="<transpose><chromatic>-2</chromatic></transpose>")
+    bar = f'<measure number="1">{head}{makers.note("E", 3)}</measure>'
+    clarinet = read_score(makers.score(makers.part([bar]))).score
+    assert fit_questions(clarinet, INSTRUMENTS["clarinet_b_flat"]) == []
+    assert len(fit_questions(clarinet, INSTRUMENTS["violin"])) == 2
+
+
+def test_many_bars_are_counted():
+    assert bars_named(("1",)) == "Bar 1"
+    assert bars_named(("1", "2")) == "Bars 1, 2"
+    assert bars_named(tuple(str(number) for number in range(1, 10))) == "Bars 1, 2, 3, 4, 5, 6 and 3 more"

@@ -1,0 +1,69 @@
+from decimal import Decimal
+from importlib import import_module
+
+import pytest
+from django.apps import apps
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import ProtectedError
+
+from repertoire.models import Caption, Excerpt, Rubric, plain_number
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_same_music_is_kept_once(excerpt):
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Excerpt.objects.create(
+            title=excerpt.title,
+            instrument=excerpt.instrument,
+            musicxml=excerpt.musicxml,
+            marked_bpm=60,
+            bar_count=4,
+        )
+
+
+def test_music_set_for_an_audition_is_not_deleted(requirement):
+    with pytest.raises(ProtectedError):
+        requirement.excerpt.delete()
+
+
+@pytest.mark.parametrize(("value", "said"), [("10.0", "10"), ("0.5", "0.5"), ("100", "100")])
+def test_plain_numbers(value, said):
+    assert plain_number(Decimal(value)) == said
+
+
+def test_tempo_is_said_with_its_note(excerpt):
+    excerpt.beat_unit, excerpt.marked_bpm = "1.5", Decimal("66.0")
+    assert excerpt.tempo_text == "dotted quarter note = 66"
+
+
+@pytest.mark.parametrize("mark", ["1", "5.5", "10"])
+def test_marks_on_the_steps_are_taken(mark):
+    Caption(name="Tone", low=Decimal(1), high=Decimal(10), step=Decimal("0.5")).check_mark(Decimal(mark))
+
+
+@pytest.mark.parametrize(
+    ("mark", "sentence"), [("10.5", "Tone goes from 1 to 10."), ("5.2", "Tone is marked in steps of 0.5.")]
+)
+def test_other_marks_get_a_sentence(mark, sentence):
+    caption = Caption(name="Tone", low=Decimal("1.0"), high=Decimal("10.0"), step=Decimal("0.5"))
+    with pytest.raises(ValidationError, match=sentence):
+        caption.check_mark(Decimal(mark))
+
+
+def test_two_marking_forms_are_there_from_the_start():
+    etude, scale = Rubric.objects.order_by("name")
+    assert [caption.name for caption in etude.captions.all()] == ["Tone", "Intonation", "Musicality"]
+    assert [caption.measured for caption in etude.captions.all()] == ["", "intonation", ""]
+    assert [caption.name for caption in scale.captions.all()] == ["Tone", "Accuracy", "Arpeggio"]
+    assert scale.serves == Rubric.Serves.SCALE
+    assert all((caption.low, caption.high) == (1, 10) for caption in etude.captions.all())
+
+
+def test_laying_the_first_forms_again_adds_nothing_and_changes_nothing():
+    Rubric.objects.filter(name="Etude form").update(notes="Ours by now.")
+    import_module("repertoire.migrations.0003_first_marking_forms").add_forms(apps, None)
+    assert Rubric.objects.count() == 2
+    assert Caption.objects.count() == 6
+    assert Rubric.objects.get(name="Etude form").notes == "Ours by now."
