@@ -94,12 +94,15 @@ def _measure_claimed(analysis: Analysis, worker: str) -> bool:
                 asking.captions_for(take.requirement),
                 timeout_s=settings.ANALYSIS_TIMEOUT_S,
                 memory_mb=settings.ANALYSIS_MEMORY_MB,
+                max_seconds=settings.TAKE_MAX_MINUTES * 60,
                 on_progress=heart.tell,
                 keep_going=heart.is_ours,
             )
         except AnalysisStopped as stopped:
             raise ClaimLost from stopped
         except AnalysisFailed as trouble:
+            if trouble.details:
+                log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
             return not analysis.mark_failed(str(trouble), worker=worker)
     return _keep(analysis, take, worker, result)
 

@@ -2,21 +2,20 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from recordings.analysis import sentences
 from recordings.models import Analysis
 
 WAITING = _("Your take waits its turn")
 STARTING = _("Getting ready to listen")
+GOING_ON = _("Listening")
 STAGE_WORDS = {
-    "decode": _("Opening the recording"),
-    "checks": _("Listening to the sound of the room"),
-    "alignment": _("Following the music bar by bar"),
-    "notes": _("Listening to each note"),
-    "tuning": _("Finding your A"),
-    "intonation": _("Listening to the intonation"),
-    "tempo": _("Feeling the pulse"),
-    "rhythm": _("Listening to the rhythm"),
-    "findings": _("Writing down what was heard"),
-    "marks": _("Writing down what was heard"),
+    sentences.STAGE_DECODE: _("Opening the recording"),
+    sentences.STAGE_CHECKS: _("Listening to the sound of the room"),
+    sentences.STAGE_FEATURES: _("Listening from beginning to end"),
+    sentences.STAGE_ALIGNMENT: _("Following the music bar by bar"),
+    sentences.STAGE_NOTES: _("Listening to each note"),
+    sentences.STAGE_MUSIC: _("Feeling the pulse, the rhythm and the dynamics"),
+    sentences.STAGE_FINDINGS: _("Writing down what was heard"),
 }
 
 
@@ -24,4 +23,4 @@ def words_for(analysis: Analysis) -> str:
     """What is happening to this take right now."""
     if analysis.state == Analysis.State.WAITING:
         return str(WAITING)
-    return str(STAGE_WORDS.get(analysis.stage, STARTING if not analysis.stage else _("Measuring")))
+    return str(STAGE_WORDS.get(analysis.stage, GOING_ON) if analysis.stage else STARTING)

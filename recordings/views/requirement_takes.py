@@ -1,3 +1,5 @@
+from urllib.parse import urlencode
+
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -9,11 +11,8 @@ from recordings.models import Take
 from recordings.receiving import why_not_now
 from recordings.sittings import sittings
 from recordings.standing import cell_for
-from repertoire.engraved import engraved_svg
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
-
-DRAWN_WIDTH_PX = 1000
 
 
 @require_safe
@@ -27,13 +26,14 @@ def requirement_takes(request: HttpRequest, entry_id: int, requirement_id: int) 
 def show_cell(
     request: HttpRequest, entry: Entry, requirement: Requirement, *, error: str = "", status: int = 200
 ) -> HttpResponse:
+    bars = requirement.bars
     takes = Take.objects.filter(entry=entry, requirement=requirement).select_related("analysis", "review")
     context = {
         "cell": cell_for(entry, requirement),
         "entry": entry,
         "requirement": requirement,
         "sittings": sittings(takes.defer("analysis__result", "review__words")),
-        "score_svg": engraved_svg(requirement.excerpt, DRAWN_WIDTH_PX, bars=requirement.bars),
+        "bars_query": "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else "",
         "may_upload": may_upload_for(request.user, entry.student),
         "may_teach": may_teach(request.user, entry.student),
         "not_now": why_not_now(entry, entry.student),

@@ -109,7 +109,7 @@ def test_too_large_is_refused_by_what_the_browser_declares(as_user, student_user
 
 
 def test_too_large_is_refused_by_counting(as_user, student_user, url, settings):
-    """A little over the limit: within the allowance for the form's other fields, so only counting finds it."""
+    """A little over the limit, within the allowance for the other fields: only counting finds it."""
     settings.TAKE_MAX_MB = 1
     response = upload(as_user(student_user), url, b"\0" * 1_050_000, **JSON)
     assert response.status_code == 413

@@ -1,0 +1,103 @@
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from recordings.models import Analysis
+from tests.recordings.conftest import plain_take
+
+
+@pytest.fixture
+def url(entry, requirement):
+    return reverse("requirement_takes", args=[entry.pk, requirement.pk])
+
+
+def words(response) -> str:
+    return response.content.decode()
+
+
+def test_works(as_user, student_user, url, requirement):
+    page = words(as_user(student_user).get(url))
+    assert "Lamp Etude" in page
+    assert reverse("excerpt_svg", args=[requirement.excerpt.pk]) in page
+    assert 'enctype="multipart/form-data"' in page
+    assert "No take yet." in page
+
+
+def test_the_bars_asked_for_are_drawn(as_user, student_user, url, requirement):
+    requirement.from_bar, requirement.to_bar = "2", "3"
+    requirement.save()
+    assert "&amp;from=2&amp;to=3" in words(as_user(student_user).get(url))
+
+
+def test_takes_by_sitting(as_user, student_user, url, entry, requirement):
+    for number, minutes in enumerate((0, 20, 120)):
+        plain_take(entry, requirement, minutes_ago=minutes, sha256=str(number) * 64)
+    page = words(as_user(student_user).get(url))
+    assert page.count("Sitting of") == 2
+    assert page.count("Take of") == 3
+
+
+@pytest.mark.parametrize("person", ["guardian", "teacher", "director"])
+def test_others_who_see_it(request, as_user, person, url):
+    page = as_user(request.getfixturevalue(person)).get(url)
+    assert page.status_code == 200
+    assert 'type="file"' in words(page)
+
+
+def test_only_those_who_teach_get_to_the_review(as_user, teacher, student_user, url, entry, requirement):
+    take = plain_take(entry, requirement)
+    Analysis.objects.update(state=Analysis.State.DONE)
+    review = reverse("review", args=[take.pk])
+    assert review in words(as_user(teacher).get(url))
+    assert review not in words(as_user(student_user).get(url))
+
+
+@pytest.mark.parametrize("person", ["other_student_user", "other_guardian", "other_teacher"])
+def test_strangers(request, as_user, person, url):
+    assert as_user(request.getfixturevalue(person)).get(url).status_code == 404
+
+
+def test_anonymous(as_user, url):
+    assert as_user(None).get(url).status_code == 302
+
+
+def test_only_for_reading(as_user, student_user, url):
+    assert as_user(student_user).post(url).status_code == 405
+
+
+def test_a_requirement_of_another_level_is_not_found(as_user, student_user, url, requirement):
+    requirement.level = "junior"
+    requirement.save()
+    assert as_user(student_user).get(url).status_code == 404
+
+
+def test_after_the_closing_time(as_user, student_user, url, audition):
+    audition.closes_at = timezone.now() - timedelta(hours=1)
+    audition.save()
+    page = words(as_user(student_user).get(url))
+    assert "This audition closed on" in page
+    assert 'type="file"' not in page
+
+
+def test_without_consent_the_guardian_is_led_to_it(as_user, student_user, guardian, url, student):
+    student.consents.get().withdraw()
+    consent = reverse("consent", args=[student.pk])
+    assert "guardian has to agree" in words(as_user(student_user).get(url))
+    assert consent not in words(as_user(student_user).get(url))
+    assert consent in words(as_user(guardian).get(url))
+
+
+def test_the_number_of_queries_does_not_grow(as_user, teacher, url, entry, requirement):
+    client = as_user(teacher)
+    counts = []
+    for start in (0, 3):
+        for number in range(start, start + 3):
+            plain_take(entry, requirement, minutes_ago=number * 50, sha256=str(number) * 64)
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(url).status_code == 200
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
