@@ -1,1 +1,1 @@
-"""The invented season of fixtures/season.json, loaded through the reading, drafting and releasing of real work."""
+"""The invented season of fixtures/season.json, loaded by the reading, drafting and releasing of real work."""

@@ -1,0 +1,36 @@
+"""One demo take through the real pipeline, and held to its truth."""
+
+import json
+
+from fixtures.sounds import truth as known
+from fixtures.sounds.takes import TAKES, DemoTake
+from recordings.analysis.analyse import AnalysisSettings, analyse
+from recordings.analysis.decode import decode
+from recordings.demo.accuracy import Outcome, compare
+
+
+def wanted(names: list[str]) -> list[DemoTake]:
+    """The demo takes of these names, or all; raises LookupError for a name that is none."""
+    by_name = {take.name: take for take in TAKES}
+    for name in names:
+        if name not in by_name:
+            raise LookupError(f"There is no demo take named {name}.")
+    return [by_name[name] for name in names] or list(TAKES)
+
+
+def analysis_of(take: DemoTake, music: known.Printed) -> dict:
+    """The analysis document of the take as the workers would make it, without a marking form."""
+    settings = AnalysisSettings(
+        marked_bpm=music.marked_bpm,
+        beat_unit_q=music.beat_unit_q,
+        tempo_low_bpm=None,
+        tempo_high_bpm=None,
+    )
+    path = next(known.TAKES_FOLDER.glob(f"{take.name}.*"))
+    return analyse(decode(path), music.form, settings).to_json()
+
+
+def measure_demo(take: DemoTake) -> Outcome:
+    music = known.printed(take)
+    told = json.loads((known.TRUTH_FOLDER / f"{take.name}.json").read_text(encoding="utf-8"))
+    return compare(told, analysis_of(take, music), music.form)

@@ -1,0 +1,68 @@
+"""The accuracy table as Markdown."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from recordings.demo.accuracy import Outcome
+
+CAPTION = (
+    "The sound of these takes is synthesised by the project's own script (`fixtures/make_sounds.py`) so that "
+    "every onset and cent of it is known. It is cleaner than a room, an instrument and a telephone: expect "
+    "larger errors on real takes."
+)
+HEAD = (
+    "take", "what is in it", "onsets within 50 ms", "cents off, median", "cents off, 95 of 100",
+    "notes given a pitch", "tempo off", "own A off", "bars played told right", "flaw found",
+)  # fmt: skip
+
+
+def table(outcomes: Sequence[Outcome]) -> str:
+    """One row a take, a summary row, and the caption that says what the sound is."""
+    rows = [_row(one) for one in outcomes]
+    lines = [f"| {' | '.join(row)} |" for row in [HEAD, ("---",) * len(HEAD), *rows, _summary(outcomes)]]
+    return "\n".join([CAPTION, "", *lines])
+
+
+def _row(one: Outcome) -> tuple[str, ...]:
+    return (
+        one.take.replace("_", " "),
+        one.said,
+        f"{one.onsets_percent:.0f} %",
+        _number(one.cents_median, ""),
+        _number(one.cents_p95, ""),
+        f"{one.pitched_percent:.0f} %",
+        _number(one.tempo_percent, " %"),
+        _number(one.tuning_cents, " cents"),
+        _yes(one.form_right),
+        "" if one.flaw_found is None else _yes(one.flaw_found),
+    )
+
+
+def _summary(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
+    flawed = [one for one in outcomes if one.flaw_found is not None]
+    return (
+        "**all**",
+        f"{len(outcomes)} takes, median of each column",
+        f"{_median(outcomes, 'onsets_percent'):.0f} %",
+        _number(_median(outcomes, "cents_median"), ""),
+        _number(_median(outcomes, "cents_p95"), ""),
+        f"{_median(outcomes, 'pitched_percent'):.0f} %",
+        _number(_median(outcomes, "tempo_percent"), " %"),
+        _number(_median(outcomes, "tuning_cents"), " cents"),
+        f"{sum(one.form_right for one in outcomes)} of {len(outcomes)}",
+        f"{sum(bool(one.flaw_found) for one in flawed)} of {len(flawed)}",
+    )
+
+
+def _median(outcomes: Sequence[Outcome], name: str) -> float | None:
+    values = [getattr(one, name) for one in outcomes if getattr(one, name) is not None]
+    return float(np.median(values)) if values else None
+
+
+def _number(value: float | None, unit: str) -> str:
+    return "not measured" if value is None else f"{value:.1f}{unit}"
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "**no**"
