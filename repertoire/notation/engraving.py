@@ -17,11 +17,13 @@ from .playing_order import toolkit
 from .reading import load_canonical
 from .safety import parse_trusted
 from .score import BadScore
+from .wording import BarWords, reading_text
+
+__all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
 
 SVG = "{http://www.w3.org/2000/svg}"
-XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
-INNER_UNITS_PER_PX = 10  # Verovio's inner drawing counts tenths of a pixel at scale 100
 STAFF_SPACE = 180  # in inner units
+FULL_SIZE = 0.72  # Verovio's scale of a full-sized glyph; grace notes are smaller
 NOTEHEAD_WIDTH = 212  # a black notehead of the default font, 1.18 staff spaces
 RIBBON_ROOM_UNITS = 34  # half staff spaces below each system: three ribbons of about a staff's height
 PLAIN_ROOM_UNITS = 8
@@ -58,7 +60,6 @@ class Engraving:
     measure_boxes: dict[str, Box]
     note_boxes: dict[str, Box]
     systems: tuple[System, ...]
-    pages: int
 
 
 def engrave(
@@ -84,9 +85,8 @@ def engrave(
         ids = [measure.get("id", "") for measure in tree.iter("measure")]
         verovio_toolkit.select({"start": ids[low], "end": ids[high]})
         verovio_toolkit.redoLayout()
-    pages = verovio_toolkit.getPageCount()
-    svg = _plain_style(verovio_toolkit.renderToSVG(1))
-    return _measured(svg, pages)
+    pages = [_plain_style(verovio_toolkit.renderToSVG(k + 1)) for k in range(verovio_toolkit.getPageCount())]
+    return _stacked(pages)
 
 
 def _options(width_px: int, scale: int, ribbon_room: bool) -> dict[str, object]:
@@ -171,42 +171,81 @@ def _plain_style(svg: str) -> str:
 
 
 NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
+ROOT = re.compile(r"<svg\b[^>]*>")
 
 
-def _measured(svg: str, pages: int) -> Engraving:
-    """Read where bars and noteheads stand from the drawing itself."""
-    root = fromstring(svg)
-    width, height = (float(value) for value in (root.get("viewBox") or "0 0 0 0").split()[2:])
-    inner = root.find(f"{SVG}svg")
-    assert inner is not None
-    inner_width = float((inner.get("viewBox") or "0 0 1 1").split()[2])
-    ratio = width / inner_width
-    margin = inner.find(f"{SVG}g")
-    assert margin is not None
-    left, top = (float(value) for value in NUMBERS.findall(margin.get("transform", "0 0"))[:2])
+def _stacked(pages: list[str]) -> Engraving:
+    """One drawing of all pages, one below the other; music too tall for Verovio's page comes in several."""
+    measured = []
+    height = 0.0
+    for page in pages:
+        measured.append(_measured(page, from_top=height))
+        height += measured[-1].height
+    if len(measured) == 1:
+        return measured[0]
+    width = measured[0].width
+    bodies, y = [], 0.0
+    for one in measured:
+        body = ROOT.sub("", one.svg, count=1).rpartition("</svg>")[0]
+        frame = f'y="{y:g}" width="{width:g}" height="{one.height:g}" viewBox="0 0 {width:g} {one.height:g}"'
+        bodies.append(f"<svg {frame}>{body}</svg>")
+        y += one.height
+    opening = pages[0][: pages[0].index(">") + 1]
+    root = re.sub(r'viewBox="[^"]*"', f'viewBox="0 0 {width:g} {height:g}"', opening)
+    return Engraving(
+        svg=f"{root}{''.join(bodies)}</svg>",
+        width=width,
+        height=height,
+        measure_boxes={key: box for one in measured for key, box in one.measure_boxes.items()},
+        note_boxes={key: box for one in measured for key, box in one.note_boxes.items()},
+        systems=tuple(system for one in measured for system in one.systems),
+    )
+
+
+def _measured(svg: str, *, from_top: float) -> Engraving:
+    """Read where bars and noteheads stand from a drawing that begins `from_top` pixels down."""
+    root: Element = fromstring(svg)
+    width, height = _view(root)
+    inner = root.findall(f"{SVG}svg")[0]
+    margin = inner.findall(f"{SVG}g")[0]
+    ratio = width / _view(inner)[0]
+    left, top = (float(value) for value in NUMBERS.findall(margin.get("transform", ""))[:2])
+    place = _Place(left, top + from_top / ratio, ratio)
     measure_boxes: dict[str, Box] = {}
     note_boxes: dict[str, Box] = {}
     systems: list[System] = []
     for system in _classed(margin, "system"):
-        ids = []
-        for measure in _classed(system, "measure"):
-            measure_id = measure.get("id", "")
-            measure_boxes[measure_id] = _staff_box(measure, left, top, ratio)
-            ids.append(measure_id)
-            for note in _classed(measure, "note"):
-                _add_note(note_boxes, note, left, top, ratio)
-        boxes = [measure_boxes[measure_id] for measure_id in ids]
+        measures = _classed(system, "measure")
+        boxes = {measure.get("id", ""): _staff_box(measure, place) for measure in measures}
+        measure_boxes |= boxes
+        for note in _classed(system, "note"):
+            _add_note(note_boxes, note, place)
         if boxes:
-            bottom = max(box.y + box.height for box in boxes)
-            systems.append(System(tuple(ids), min(box.y for box in boxes), bottom))
-    return Engraving(svg, width, height, measure_boxes, note_boxes, tuple(systems), pages)
+            bottom = max(box.y + box.height for box in boxes.values())
+            systems.append(System(tuple(boxes), min(box.y for box in boxes.values()), bottom))
+    return Engraving(svg, width, height, measure_boxes, note_boxes, tuple(systems))
+
+
+def _view(svg: Element) -> tuple[float, float]:
+    """Width and height of an element's viewBox."""
+    _, _, width, height = svg.get("viewBox", "").split()
+    return float(width), float(height)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """From Verovio's inner units to viewBox pixels."""
+
+    left: float
+    top: float
+    ratio: float
 
 
 def _classed(element: Element, name: str) -> list[Element]:
     return [group for group in element.iter(f"{SVG}g") if (group.get("class") or "").split()[:1] == [name]]
 
 
-def _staff_box(measure: Element, left: float, top: float, ratio: float) -> Box:
+def _staff_box(measure: Element, place: _Place) -> Box:
     """From the first staff's top line to the last staff's bottom line."""
     lines = [
         [float(number) for number in NUMBERS.findall(path.get("d", ""))]
@@ -216,23 +255,23 @@ def _staff_box(measure: Element, left: float, top: float, ratio: float) -> Box:
     xs = [x for line in lines for x in line[0::2]]
     ys = [y for line in lines for y in line[1::2]]
     return Box(
-        x=(min(xs) + left) * ratio,
-        y=(min(ys) + top) * ratio,
-        width=(max(xs) - min(xs)) * ratio,
-        height=(max(ys) - min(ys)) * ratio,
+        x=(min(xs) + place.left) * place.ratio,
+        y=(min(ys) + place.top) * place.ratio,
+        width=(max(xs) - min(xs)) * place.ratio,
+        height=(max(ys) - min(ys)) * place.ratio,
     )
 
 
-def _add_note(boxes: dict[str, Box], note: Element, left: float, top: float, ratio: float) -> None:
+def _add_note(boxes: dict[str, Box], note: Element, place: _Place) -> None:
     for head in _classed(note, "notehead"):
         use = head.find(f"{SVG}use")
         if use is None:
             continue
         x, y, *scale = (float(number) for number in NUMBERS.findall(use.get("transform", "")))
-        size = (scale[0] / 0.72 if scale else 1.0) * ratio
+        size = (scale[0] / FULL_SIZE if scale else 1.0) * place.ratio
         boxes[note.get("id", "")] = Box(
-            x=(x + left) * ratio,
-            y=(y + top) * ratio - STAFF_SPACE / 2 * size,
+            x=(x + place.left) * place.ratio,
+            y=(y + place.top) * place.ratio - STAFF_SPACE / 2 * size,
             width=NOTEHEAD_WIDTH * size,
             height=STAFF_SPACE * size,
         )

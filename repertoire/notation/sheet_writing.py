@@ -15,6 +15,7 @@ NATURAL_MIDI = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 SHARP_ORDER = "FCGDAEB"
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 TYPES = (("whole", 4), ("half", 2), ("quarter", 1), ("eighth", Fraction(1, 2)), ("16th", Fraction(1, 4)))
+Alters = dict[tuple[str, int], int]  # the alteration in force by letter and octave
 DIATONIC = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # written steps of a chromatic transposition
 
 
@@ -61,11 +62,12 @@ def write_sheet(
         beats, beat_type = (4, 4) if k == 0 else (3, 2 if value_q == 2 else 4)
         bar_q = Fraction(4 * beats, beat_type)
         bars = list(_in_bars(_with_slurs(tones, slur), value_q, bar_q))
+        before: Alters = {}
         for b, placed in enumerate(bars):
             measure = SubElement(part, "measure", {"number": str(len(part) + 1)})
             if b == 0:
                 _attributes(measure, instrument if k == 0 else None, fifths, mode, (beats, beat_type))
-            _bar(measure, placed, fifths)
+            before = _bar(measure, placed, fifths, before)
             if b == len(bars) - 1:
                 style = "light-heavy" if k == len(sections) - 1 else "light-light"
                 SubElement(SubElement(measure, "barline", {"location": "right"}), "bar-style").text = style
@@ -138,18 +140,25 @@ def key_alter(letter: str, fifths: int) -> int:
     return -1 if letter in SHARP_ORDER[::-1][:-fifths] else 0
 
 
-def _bar(measure: Element, bar: list[Placed], fifths: int) -> None:
-    in_force: dict[tuple[str, int], int] = {}
-    beams = _beams(bar)
-    for placed, beam in zip(bar, beams, strict=True):
+def _bar(measure: Element, bar: list[Placed], fifths: int, before: Alters) -> Alters:
+    """Write one bar; returns the alterations in force at its end.
+
+    An accidental of the bar before no longer holds; where the tone returns without it, one is printed as a
+    reminder.
+    """
+    in_force: Alters = {}
+    for placed, beam in zip(bar, _beams(bar), strict=True):
         tone = placed.tone
         place = (tone.letter, tone.octave)
         shown = in_force.get(place, key_alter(tone.letter, fifths)) != tone.alter
+        reminder = place not in in_force and before.get(place, tone.alter) != tone.alter
         in_force[place] = tone.alter
-        _note(measure, placed, beam, accidental=ACCIDENTALS[tone.alter] if shown else "")
+        accidental = ACCIDENTALS[tone.alter] if shown or reminder else ""
+        _note(measure, placed, beam, accidental=accidental, reminder=not shown)
+    return in_force
 
 
-def _note(measure: Element, placed: Placed, beam: str, *, accidental: str) -> None:
+def _note(measure: Element, placed: Placed, beam: str, *, accidental: str, reminder: bool) -> None:
     note = SubElement(measure, "note")
     pitch = SubElement(note, "pitch")
     SubElement(pitch, "step").text = placed.tone.letter
@@ -163,7 +172,7 @@ def _note(measure: Element, placed: Placed, beam: str, *, accidental: str) -> No
     for _ in range(dots):
         SubElement(note, "dot")
     if accidental:
-        SubElement(note, "accidental").text = accidental
+        SubElement(note, "accidental", {"cautionary": "yes"} if reminder else {}).text = accidental
     if beam:
         for number in ("1", "2") if name == "16th" else ("1",):
             SubElement(note, "beam", {"number": number}).text = beam
