@@ -1,0 +1,161 @@
+"""One take and one form in, one Analysis out: the stages in their order, and nothing else."""
+
+from collections.abc import Callable
+
+from repertoire.notation.score import Form
+
+from . import (
+    alignment,
+    articulation,
+    checks,
+    draft,
+    dynamics,
+    events,
+    features,
+    findings,
+    heard,
+    intonation,
+    notes,
+    rhythm,
+    sentences,
+    tempo,
+    tone,
+    tuning,
+)  # fmt: skip
+from .bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+from .contract import Analysis, AnalysisSettings, CaptionSpec, Measured
+from .decode import Audio
+from .notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
+
+__all__ = [
+    "AnalysisFailed", "AnalysisSettings", "AnalysisStopped", "CaptionSpec",
+    "analyse", "analyse_file_in_child", "warm_up",
+]  # fmt: skip
+
+Progress = Callable[[str, float], None]
+# share of the whole time that is over when a stage begins; measured on three-minute takes
+STAGE_SHARES = {
+    sentences.STAGE_CHECKS: 0.08,
+    sentences.STAGE_FEATURES: 0.12,
+    sentences.STAGE_ALIGNMENT: 0.17,
+    sentences.STAGE_NOTES: 0.65,
+    sentences.STAGE_MUSIC: 0.88,
+    sentences.STAGE_FINDINGS: 0.95,
+}
+
+
+def analyse(
+    audio: Audio,
+    form: Form,
+    settings: AnalysisSettings,
+    *,
+    captions: tuple[CaptionSpec, ...] = (),
+    progress: Progress | None = None,
+) -> Analysis:
+    """Measure a decoded take against the form asked for. `progress` gets a stage's words and 0..1."""
+
+    def stage(name: str) -> None:
+        if progress:
+            progress(name, STAGE_SHARES[name])
+
+    stage(sentences.STAGE_CHECKS)
+    recording = checks.check(audio)
+    stage(sentences.STAGE_FEATURES)
+    chain = events.build(form)
+    lowest = min((n.note.midi for n in form.notes), default=60)
+    listened = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=lowest)
+    rough = tuning.rough_cents(audio.samples, sample_rate=audio.sample_rate)
+    stage(sentences.STAGE_ALIGNMENT)
+    path = alignment.align(
+        listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
+    )
+    played = heard.read_form(form, chain, path)
+    stage(sentences.STAGE_NOTES)
+    found = notes.measure(
+        audio.samples, listened, form, chain, path, played,
+        tuning_cents=rough, intonation_judged=settings.intonation_judged,
+    )  # fmt: skip
+    measured = _measure_music(audio, form, chain, played, found, path.shift, settings, stage)
+    colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
+    stage(sentences.STAGE_FINDINGS)
+    worth_hearing = findings.collect(form, played, measured, settings=settings, recording=recording)
+    return Analysis(
+        settings=settings,
+        recording=recording,
+        heard=played,
+        form_text=_form_text(form, played),
+        left_out=tuple(form.score.measures[m].number for m in played.left_out_measures),
+        measured=measured,
+        extra_notes=notes.extra_notes(listened, path),
+        tone=colour,
+        findings=worth_hearing,
+        draft_marks=draft.suggest(captions, measured, settings=settings),
+    )
+
+
+def _marked_pace(settings: AnalysisSettings) -> float:
+    """Seconds a quarter at the marked tempo; a moderate pace where nothing is marked."""
+    bpm = settings.marked_bpm if settings.marked_bpm and settings.marked_bpm > 0 else 90.0
+    return 60.0 / bpm / (settings.beat_unit_q or 1.0)
+
+
+def _measure_music(audio, form, chain, played, found, shift, settings: AnalysisSettings, stage) -> Measured:
+    stage(sentences.STAGE_MUSIC)
+    found, pitch_of_take = intonation.apply(
+        found, temperament=settings.temperament, tonic_midi=settings.tonic_midi, transposed_semitones=shift
+    )
+    in_tune = intonation.summarise(
+        found, intonation_judged=settings.intonation_judged, tolerance_cents=settings.tolerance_cents
+    )
+    pace, points = tempo.measure(
+        form, chain, played, found, marked_bpm=settings.marked_bpm or None, beat_unit_q=settings.beat_unit_q
+    )
+    counted = [n for n in found if n.reason != sentences.REASON_GRACE]
+    return Measured(
+        notes=found,
+        tuning=pitch_of_take,
+        intonation=in_tune,
+        tempo=pace,
+        rhythm=rhythm.measure(form, chain, played, points),
+        dynamics=dynamics.measure(audio.samples, form, found, sample_rate=audio.sample_rate),
+        articulation=articulation.measure(form, found),
+        note_count=len(counted),
+        wrong_count=sum(n.status == WRONG for n in counted),
+        missing_count=sum(n.status == MISSING for n in counted),
+        restart_count=len(played.restarts),
+        share_played=_share(counted),
+    )
+
+
+def _share(counted: list[NoteResult]) -> float:
+    """Printed notes of the heard form that were sounded, other pitches in their place included."""
+    if not counted:
+        return 0.0
+    return sum(n.status in (PLAYED, WRONG, UNCERTAIN) for n in counted) / len(counted)
+
+
+def _form_text(form: Form, played: heard.Heard) -> str:
+    """The bars heard, in their order: "1-8, 1-7, 9-24"."""
+    pieces: list[list[heard.HeardBar]] = []
+    for bar in played.bars:
+        if pieces and bar.measure_index == pieces[-1][-1].measure_index + 1:
+            pieces[-1].append(bar)
+        else:
+            pieces.append([bar])
+    return ", ".join(p[0].bar if len(p) == 1 else f"{p[0].bar}-{p[-1].bar}" for p in pieces)
+
+
+def warm_up() -> None:
+    """Compile the inner loops once, so that the first take does not wait for it. Called at worker start."""
+    import numpy as np
+
+    from . import pitch, viterbi
+
+    one = np.ones(1, dtype=np.int32)
+    viterbi.run(
+        np.zeros((1, 4), np.float32), np.zeros(4, np.float32), np.zeros(5), np.zeros(5, np.float32),
+        one * 0, np.ones(1), one, one * 2, 0.5, np.zeros(1, np.float32), np.ones(1, np.uint8),
+        np.zeros(1, np.float32), np.zeros(1, np.float32), np.zeros(2, np.int32), np.zeros(0, np.int32),
+        9.0, 30.0, 7.0, 3.0, 90.0,
+    )  # fmt: skip
+    pitch.harmonic_sums(np.ones((1, 64), np.float32), np.ones(3) * 8.0, 2)

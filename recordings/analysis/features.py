@@ -1,0 +1,141 @@
+"""One feature pass over the sound, shared by every later stage.
+
+`spectra` are magnitude spectra to the power 0.5 above each bin's own noise floor, each frame
+normalised to sum one, so that a frame says *where* its sound is and not how loud it is.
+`level_db` and `novelty` carry the loudness and the attacks apart from it.
+Frames stay inside this package's alignment; other stages get seconds.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.fft
+import scipy.ndimage
+import scipy.signal
+
+HOP = 512  # samples, 23 ms at 22,050 Hz: the alignment's grid
+FINE_HOP = 128  # samples, 5.8 ms: the onset curve's grid
+FINE_WINDOW = 1024  # samples, 46 ms
+TOP_HZ = 5000.0  # above this, bow and breath noise say more than pitch
+BLOCK_FRAMES = 2048  # frames transformed at a time; bounds memory
+LOW_PITCH_MIDI = 55  # scores that go below G3 need the longer window to part semitones
+
+
+@dataclass(frozen=True, slots=True)
+class Features:
+    """Frame i is centred on `i * HOP / sample_rate` seconds.
+
+    spectra: (frames, bins) float16 rows summing to 1 (0 in silence); bin_hz: width of a bin.
+    level_db: (frames,) RMS level in dBFS. novelty: (frames,) attack strength, about 0..1.
+    fine_novelty: (fine frames,) the same on the grid of `FINE_HOP`.
+    """
+
+    sample_rate: int
+    window: int
+    bin_hz: float
+    spectra: np.ndarray
+    level_db: np.ndarray
+    novelty: np.ndarray
+    fine_novelty: np.ndarray
+    fine_level_db: np.ndarray
+
+    @property
+    def frame_s(self) -> float:
+        return HOP / self.sample_rate
+
+    @property
+    def fine_frame_s(self) -> float:
+        return FINE_HOP / self.sample_rate
+
+
+def window_for(lowest_midi: int) -> int:
+    """Window length in samples that still parts neighbouring semitones of the lowest note's harmonics."""
+    return 2048 if lowest_midi >= LOW_PITCH_MIDI else 4096
+
+
+def extract(samples: np.ndarray, *, sample_rate: int, lowest_midi: int) -> Features:
+    """All features of a take; `samples` is mono float32. An empty take gives empty arrays."""
+    window = window_for(lowest_midi)
+    bin_hz = sample_rate / window
+    bins = int(TOP_HZ / bin_hz)
+    frames = samples.size // HOP + 1 if samples.size else 0
+    spectra = np.zeros((frames, bins), dtype=np.float16)
+    level = np.full(frames, -120.0, dtype=np.float32)
+    for first, block in _frames(samples, window, HOP, frames):
+        magnitude = np.abs(scipy.fft.rfft(block, axis=1))[:, :bins]
+        spectra[first : first + len(block)] = np.sqrt(magnitude)
+        power = np.mean(block * block, axis=1) / 0.375  # 0.375: mean power of the Hann window
+        level[first : first + len(block)] = 10 * np.log10(power + 1e-12)
+    _normalise(spectra)
+    fine, fine_level = _novelty(samples)
+    ratio = HOP // FINE_HOP
+    return Features(
+        sample_rate, window, bin_hz, spectra, level, _coarse(fine, ratio, frames), fine, fine_level
+    )
+
+
+def _frames(samples: np.ndarray, window: int, hop: int, frames: int):
+    """Yield (index of first frame, Hann-windowed centred frames) in blocks."""
+    taper = scipy.signal.get_window("hann", window).astype(np.float32)
+    half = window // 2
+    for first in range(0, frames, BLOCK_FRAMES):
+        count = min(BLOCK_FRAMES, frames - first)
+        start = first * hop - half
+        stop = start + (count - 1) * hop + window
+        piece = samples[max(start, 0) : min(stop, samples.size)]
+        piece = np.pad(piece, (max(-start, 0), max(stop - max(samples.size, start), 0)))[: stop - start]
+        view = np.lib.stride_tricks.sliding_window_view(piece, window)[::hop][:count]
+        yield first, view * taper
+
+
+def _normalise(spectra: np.ndarray) -> None:
+    """Take each bin's noise floor (10th percentile in time) away and scale rows to sum 1, in place."""
+    if not len(spectra):
+        return
+    step = max(1, len(spectra) // 4000)
+    floor = np.percentile(spectra[::step].astype(np.float32), 10, axis=0)
+    # a note held through most of the take must not count as noise
+    smooth = scipy.ndimage.minimum_filter1d(floor, 9)
+    smooth = scipy.ndimage.uniform_filter1d(smooth, 15)
+    for first in range(0, len(spectra), BLOCK_FRAMES):
+        rows = np.maximum(spectra[first : first + BLOCK_FRAMES].astype(np.float32) - 1.5 * smooth, 0)
+        # what does not stand out from its surroundings is bow, breath, room: not pitch
+        rows = np.maximum(rows - 1.2 * scipy.ndimage.uniform_filter1d(rows, 21, axis=1), 0)
+        total = rows.sum(axis=1, keepdims=True)
+        spectra[first : first + BLOCK_FRAMES] = rows / np.maximum(total, 1e-6)
+
+
+def _novelty(samples: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Attack strength and level on the fine grid.
+
+    Half-wave rectified rise of the compressed spectrum against the largest of neighbouring bins
+    two frames before (so that vibrato does not count as attacks), scaled by its own 98th percentile.
+    """
+    frames = samples.size // FINE_HOP + 1 if samples.size else 0
+    flux = np.zeros(frames, dtype=np.float32)
+    level = np.full(frames, -120.0, dtype=np.float32)
+    lag = 3
+    tail: np.ndarray | None = None
+    for first, block in _frames(samples, FINE_WINDOW, FINE_HOP, frames):
+        magnitude = np.abs(scipy.fft.rfft(block, axis=1))[:, : int(TOP_HZ * FINE_WINDOW / 22050)]
+        level[first : first + len(block)] = 10 * np.log10(np.mean(block * block, axis=1) / 0.375 + 1e-12)
+        loud = np.log1p(30.0 * magnitude / (FINE_WINDOW / 8)).astype(np.float32)
+        before = np.zeros((lag, loud.shape[1]), np.float32) + loud[0] if tail is None else tail
+        joined = np.concatenate([before, loud])
+        reference = scipy.ndimage.maximum_filter1d(joined[:-lag], 3, axis=1)
+        flux[first : first + len(block)] = np.maximum(loud - reference, 0).sum(axis=1)
+        tail = loud[-lag:]
+    # the rise is complete `lag` frames late; its middle is the attack
+    flux = np.roll(flux, -(lag // 2)) if frames else flux
+    top = float(np.percentile(flux, 98)) if frames else 0.0
+    return np.minimum(flux / max(top, 1e-3), 2.0).astype(np.float32), level
+
+
+def _coarse(fine: np.ndarray, ratio: int, frames: int) -> np.ndarray:
+    """Largest fine value around each coarse frame."""
+    padded = np.pad(fine, (ratio // 2, ratio * 2))
+    count = min(frames, (padded.size - ratio) // ratio + 1)
+    result = np.zeros(frames, dtype=np.float32)
+    view = np.lib.stride_tricks.sliding_window_view(padded, ratio)[::ratio]
+    result[:count] = view[:count].max(axis=1)
+    return result

@@ -1,0 +1,227 @@
+"""Findings about tempo, rhythm, dynamics and articulation, and what is secure."""
+
+import numpy as np
+
+from . import sentences
+from .articulation import Articulation
+from .dynamics import FLAT_RANGE_DB, Dynamics
+from .finding import Finding
+from .heard import Heard
+from .rhythm import Rhythm
+from .tempo import Tempo
+
+DRIFT_PERCENT = 8.0  # over the whole take, before it is called rushing or dragging
+STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
+UNEVEN_PERCENT = 16.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
+DOTTED_SOFT, DOTTED_SHARP = 2.3, 4.6  # printed 3; a triplet would be 2
+STACCATO_LONG = 0.85
+TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
+
+
+def _make(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
+    labels = tuple(dict.fromkeys(bars))
+    words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
+    return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
+
+
+def _place(bars) -> str:
+    labels = list(dict.fromkeys(bars))
+    if len(labels) == 1:
+        return sentences.BAR_ONE.format(bar=labels[0])
+    return sentences.BAR_RANGE.format(first=labels[0], last=labels[-1])
+
+
+def tempo(heard: Heard, measured: Tempo, *, settings) -> list[Finding]:
+    found: list[Finding] = []
+    if measured.median_bpm is None:
+        return found
+    found += _against_mark(measured, settings)
+    found += _drift(measured)
+    found += _tempo_stretches(measured)
+    for stop in measured.hesitations:
+        text = sentences.FIND_HESITATION.format(place=_place([stop.bar]), seconds=round(stop.seconds, 1))
+        found.append(
+            _make(
+                "hesitation",
+                text,
+                14.0 + 12.0 * min(stop.seconds, 3.0),
+                bars=[stop.bar],
+                start_s=max(stop.time_s - 2.5, 0),
+                end_s=stop.time_s + stop.seconds + 2,
+                position=stop.position,
+                evidence={"seconds": round(stop.seconds, 2)},
+            )
+        )
+    return found
+
+
+def _against_mark(measured: Tempo, settings) -> list[Finding]:
+    marked, bpm = measured.marked_bpm, measured.median_bpm
+    if not marked:
+        return []
+    low = settings.tempo_low_bpm or marked * (1 - TEMPO_NEAR_PERCENT / 100)
+    high = settings.tempo_high_bpm or marked * (1 + TEMPO_NEAR_PERCENT / 100)
+    if low * 0.985 <= bpm <= high * 1.015:
+        return []
+    template = sentences.FIND_SLOW if bpm < low else sentences.FIND_FAST
+    text = template.format(bpm=round(bpm), percent=round(100 * bpm / marked), marked=round(marked))
+    # clean below the mark outranks untidy at the mark: a slow take is told, not shouted
+    outside = abs(np.log(bpm / (low if bpm < low else high)))
+    kind = "tempo_slow" if bpm < low else "tempo_fast"
+    return [_make(kind, text, 18.0 + 60.0 * min(outside, 0.6), evidence={"ratio": round(bpm / marked, 3)})]
+
+
+def _drift(measured: Tempo) -> list[Finding]:
+    bars = [b for b in measured.bars if b.confidence > 0.3]
+    if measured.drift_percent_per_minute is None or len(bars) < 8:
+        return []
+    third = max(2, len(bars) // 3)
+    first = float(np.median([b.bpm for b in bars[:third]]))
+    last = float(np.median([b.bpm for b in bars[-third:]]))
+    change = 100 * (last / first - 1)
+    minutes = (bars[-1].end_s - bars[0].start_s) / 60
+    trend = measured.drift_percent_per_minute * minutes
+    if abs(change) < DRIFT_PERCENT or change * trend <= 0 or abs(trend) < DRIFT_PERCENT:
+        return []
+    template = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
+    kind = "rushing" if change > 0 else "dragging"
+    text = template.format(first=round(first), last=round(last))
+    return [
+        _make(
+            kind, text, 20.0 + 2.0 * abs(change), bars=[bars[0].bar, bars[-1].bar], start_s=bars[0].start_s,
+            end_s=bars[-1].end_s, evidence={"change_percent": round(change, 1)},
+        )
+    ]  # fmt: skip
+
+
+def _tempo_stretches(measured: Tempo) -> list[Finding]:
+    """Three bars or more well beside the middle tempo; the last two bars may always broaden."""
+    bars = [b for b in measured.bars if b.confidence > 0.3]
+    if len(bars) < 8 or measured.median_bpm is None:
+        return []
+    smooth = np.array([b.bpm for b in bars])
+    smooth = np.array([np.median(smooth[max(0, i - 1) : i + 2]) for i in range(smooth.size)])
+    off = 100 * (smooth / measured.median_bpm - 1)
+    sign = np.where(np.abs(off) >= STRETCH_PERCENT, np.sign(off), 0)
+    sign[-2:] = np.where(sign[-2:] < 0, 0, sign[-2:])
+    found = []
+    start = 0
+    for i in range(1, len(bars) + 1):
+        if i < len(bars) and sign[i] == sign[start]:
+            continue
+        if sign[start] and STRETCH_BARS <= i - start <= len(bars) // 2:
+            found.append(_tempo_stretch(bars[start:i], smooth[start:i], measured.median_bpm))
+        start = i
+    return found
+
+
+def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
+    value = float(np.median(bpm))
+    template = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
+    labels = [b.bar for b in bars]
+    text = template.format(place=_place(labels), bpm=round(value), median=round(median))
+    off = 100 * abs(value / median - 1)
+    return _make(
+        "tempo_stretch", text, 6.0 + 1.2 * off, bars=labels, start_s=bars[0].start_s, end_s=bars[-1].end_s,
+        position=bars[0].position, evidence={"bpm": round(value, 1)},
+    )  # fmt: skip
+
+
+def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
+    found = []
+    for run in measured.runs:
+        if run.note_count >= 8 and run.unevenness_percent >= UNEVEN_PERCENT:
+            text = sentences.FIND_UNEVEN.format(place=_place([run.bar, run.end_bar]))
+            found.append(
+                _make(
+                    "uneven_run",
+                    text,
+                    8.0 + 0.8 * run.unevenness_percent,
+                    bars=[run.bar, run.end_bar],
+                    start_s=run.start_s,
+                    end_s=run.end_s,
+                    position=run.position,
+                    note_count=run.note_count,
+                    evidence={"unevenness_percent": round(run.unevenness_percent, 1)},
+                )
+            )
+    return found + _dotted(measured)
+
+
+def _dotted(measured: Rhythm) -> list[Finding]:
+    if len(measured.dotted) < 4:
+        return []
+    ratio = float(np.median([d.ratio for d in measured.dotted]))
+    if DOTTED_SOFT < ratio < DOTTED_SHARP:
+        return []
+    template = sentences.FIND_DOTTED_SOFT if ratio <= DOTTED_SOFT else sentences.FIND_DOTTED_SHARP
+    bars = [measured.dotted[0].bar, measured.dotted[-1].bar]
+    return [
+        _make(
+            "dotted", template.format(place=_place(bars)), 30.0, bars=bars,
+            start_s=measured.dotted[0].time_s, end_s=measured.dotted[-1].time_s + 1,
+            note_count=2 * len(measured.dotted), evidence={"ratio": round(ratio, 2)},
+        )
+    ]  # fmt: skip
+
+
+def dynamics(measured: Dynamics) -> list[Finding]:
+    found = []
+    for hairpin in measured.hairpins:
+        rising = hairpin.kind == "crescendo"
+        if hairpin.heard == ("rose" if rising else "fell") or hairpin.note_count < 4:
+            continue
+        against = hairpin.heard == ("fell" if rising else "rose")
+        template = sentences.FIND_HAIRPIN_AGAINST if against else sentences.FIND_HAIRPIN
+        kind = sentences.CRESCENDO if rising else sentences.DIMINUENDO
+        text = template.format(place=_place(hairpin.bar_list), kind=kind, change=f"{hairpin.change_db:+.0f}")
+        found.append(
+            _make(
+                "hairpin",
+                text,
+                16.0 if against else 11.0,
+                bars=hairpin.bar_list,
+                start_s=hairpin.start_s,
+                end_s=hairpin.end_s,
+                position=hairpin.position,
+                note_count=hairpin.note_count,
+                certainty="unsure" if measured.perhaps_automatic_gain else "sure",
+                evidence={"change_db": round(hairpin.change_db, 1)},
+            )
+        )
+    return found
+
+
+def articulation(measured: Articulation) -> list[Finding]:
+    ratio = measured.staccato_ratio
+    if ratio is None or ratio < STACCATO_LONG:
+        return []
+    text = sentences.FIND_STACCATO.format(percent=round(100 * ratio))
+    return [_make("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
+
+
+def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
+    """What is secure, said after the faults."""
+    found = []
+    share = measured.intonation.within_tolerance_share
+    if share is not None and measured.intonation.note_count >= 12 and share >= 0.8:
+        text = sentences.STRENGTH_PITCH.format(
+            percent=round(100 * share), cents=round(settings.tolerance_cents)
+        )
+        found.append(_make("strength_intonation", text, 3.0, strength=True,
+                           note_count=measured.intonation.note_count))  # fmt: skip
+    if heard.complete and measured.wrong_count + measured.missing_count == 0:
+        found.append(_make("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
+    steady = measured.tempo.steadiness_percent
+    if steady is not None and steady <= 4.0 and not measured.tempo.hesitations:
+        text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.median_bpm))
+        found.append(_make("strength_steady", text, 2.0, strength=True))
+    hairpins = measured.dynamics.hairpins
+    heard_well = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
+    if (
+        len(hairpins) >= 2
+        and len(heard_well) == len(hairpins)
+        and (measured.dynamics.range_db or 0) > FLAT_RANGE_DB
+    ):
+        found.append(_make("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))
+    return found

@@ -1,0 +1,223 @@
+"""Findings about single notes and pitches: other notes, notes not heard, intonation."""
+
+from collections import defaultdict
+from dataclasses import replace
+
+import numpy as np
+
+from repertoire.notation.score import Form
+
+from . import sentences
+from .finding import Finding
+from .heard import Heard
+from .intonation import judged
+from .notes import MISSING, WRONG, NoteResult
+from .places import bars_text, midi_name, note_name, place
+
+# cents; a group's limit lies above the 10 cents under which nothing is flagged
+GROUP_CENTS = 13.0
+SINGLE_CENTS = 25.0
+SINGLE_LEAST_S = 0.25
+SINGLE_CONFIDENCE = 0.7
+STRETCH_NOTES, STRETCH_CENTS = 10, 13.0
+LEADING_NOTE_CENTS = 20.0  # high leading notes are chosen; under this they are never called wrong
+NEAR_BARS = 4  # the same note this many bars apart belongs to one finding
+MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
+
+
+def wrong_and_missing(form: Form, heard: Heard, notes: tuple[NoteResult, ...]) -> list[Finding]:
+    """Grouped by stretches of neighbouring bars."""
+    gone = set(heard.left_out_measures)
+    measure = _measure_of(form)
+    wrong = [n for n in notes if n.status == WRONG]
+    missing = [n for n in notes if n.status == MISSING and measure(n) not in gone]
+    found = []
+    for group in _neighbours(wrong, measure, reach=1):
+        found.append(_wrong(form, group, measure))
+    for group in _neighbours(missing, measure, reach=1):
+        found.append(_missing(form, heard, group, measure))
+    return found
+
+
+def _measure_of(form: Form):
+    return lambda note: form.bars[note.position].measure_index
+
+
+def _neighbours(notes: list[NoteResult], measure, *, reach: int) -> list[list[NoteResult]]:
+    groups: list[list[NoteResult]] = []
+    for note in notes:
+        if (
+            groups
+            and abs(measure(note) - measure(groups[-1][-1])) <= reach
+            and (note.pass_number == groups[-1][-1].pass_number)
+        ):
+            groups[-1].append(note)
+        else:
+            groups.append([note])
+    return groups
+
+
+def _make(kind, form, group, measure, text, weight, *, certainty="sure", evidence=None) -> Finding:
+    measures = sorted({measure(n) for n in group})
+    times = [n.onset_s for n in group if n.onset_s is not None]
+    ends = [n.offset_s for n in group if n.offset_s is not None]
+    return Finding(
+        kind,
+        bars_text(form.score, measures),
+        tuple(form.score.measures[m].number for m in measures),
+        group[0].position,
+        max(min(times) - 0.5, 0.0) if times else None,
+        max(ends) + 0.3 if ends else None,
+        text,
+        weight,
+        certainty,
+        len(group),
+        evidence or {},
+        tuple(n.note_id for n in group),
+    )
+
+
+def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
+    where = place(form.score, sorted({measure(n) for n in group}))
+    confidence = float(np.mean([n.confidence for n in group]))
+    sure = "sure" if confidence >= 0.5 else "unsure"
+    note = form.notes[group[0].form_index].note
+    if len(group) > 2:
+        text = sentences.FIND_WRONG_SEVERAL.format(place=where, count=len(group))
+    elif sure == "sure":
+        fifths = form.score.measures[measure(group[0])].fifths
+        heard = midi_name(group[0].heard_midi, flats=fifths < 0, transposition=form.score.transposition)
+        text = sentences.FIND_WRONG.format(place=where, printed=note_name(note), heard=heard)
+    else:
+        text = sentences.FIND_WRONG_UNSURE.format(place=where, printed=note_name(note))
+    weight = WRONG_WEIGHT * (1 + len(group)) * max(confidence, 0.3)
+    return _make("wrong_note", form, group, measure, text, weight, certainty=sure)
+
+
+def _missing(form: Form, heard: Heard, group: list[NoteResult], measure) -> Finding:
+    where = place(form.score, sorted({measure(n) for n in group}))
+    if len(group) == 1:
+        text = sentences.FIND_MISSING.format(
+            place=where, printed=note_name(form.notes[group[0].form_index].note)
+        )
+    else:
+        text = sentences.FIND_MISSING_SEVERAL.format(place=where, count=len(group))
+    finding = _make(
+        "missing_note", form, group, measure, text, MISSING_WEIGHT * (1 + len(group)),
+        certainty="sure" if len(group) > 1 else "unsure",
+    )  # fmt: skip
+    bars = [
+        b for b in heard.bars if b.position == group[0].position and b.pass_number == group[0].pass_number
+    ]
+    if finding.start_s is None and bars:
+        finding = replace(finding, start_s=bars[0].start_s, end_s=bars[0].end_s)
+    return finding
+
+
+def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) -> list[Finding]:
+    """The same note off in one direction, single long notes far off, and passages that lie off as a whole."""
+    if not settings.intonation_judged:
+        return []
+    trusted = judged(notes)
+    measure = _measure_of(form)
+    found, used = [], set()
+    for stretch in _stretches(trusted):
+        found.append(_stretch(form, stretch, measure))
+        used |= {id(n) for n in stretch}
+    rest = [n for n in trusted if id(n) not in used and not _chosen_leading(form, n, settings)]
+    by_pitch: dict[int, list[NoteResult]] = defaultdict(list)
+    for note in rest:
+        by_pitch[note.midi].append(note)
+    for same in by_pitch.values():
+        for group in _off_groups(same, measure, settings.tolerance_cents):
+            found.append(_group(form, group, measure))
+            used |= {id(n) for n in group}
+    for note in rest:
+        long = note.offset_s - note.onset_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
+        if id(note) not in used and long and abs(note.deviation_cents) >= SINGLE_CENTS:
+            found.append(_group(form, [note], measure))
+    return found
+
+
+def _chosen_leading(form: Form, note: NoteResult, settings) -> bool:
+    tonic = settings.tonic_midi
+    if tonic is None:
+        measure = form.score.measures[form.bars[note.position].measure_index]
+        minor = measure.mode == "minor"
+        tonic = (7 * measure.fifths + (9 if minor else 0) + form.score.transposition) % 12
+    return (note.midi - tonic) % 12 == 11 and 0 < note.deviation_cents < LEADING_NOTE_CENTS
+
+
+def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
+    """Runs of notes whose moving median lies off in one direction."""
+    if len(trusted) < STRETCH_NOTES:
+        return []
+    cents = np.array([n.deviation_cents for n in trusted])
+    moving = np.array([
+        np.median(cents[max(0, i - STRETCH_NOTES // 2) : i + STRETCH_NOTES // 2 + 1]) for i in range(cents.size)
+    ])  # fmt: skip
+    runs: list[list[NoteResult]] = []
+    sign_before = 0
+    for note, value in zip(trusted, moving, strict=True):
+        sign = int(np.sign(value)) if abs(value) >= STRETCH_CENTS else 0
+        if sign and sign == sign_before:
+            runs[-1].append(note)
+        elif sign:
+            runs.append([note])
+        sign_before = sign
+    pitches = [r for r in runs if len(r) >= STRETCH_NOTES and len({n.midi for n in r}) >= 4]
+    return [r for r in pitches if abs(np.mean([np.sign(n.deviation_cents) for n in r])) > 0.8]
+
+
+def _off_groups(same: list[NoteResult], measure, tolerance: float) -> list[list[NoteResult]]:
+    """Neighbouring occurrences of one pitch, off in the same direction, at least two of them."""
+    groups: list[list[NoteResult]] = []
+    gap_since = False
+    for note in same:
+        if abs(note.deviation_cents) < tolerance:
+            gap_since = True
+            continue
+        joins = (
+            groups
+            and np.sign(groups[-1][-1].deviation_cents) == np.sign(note.deviation_cents)
+            and not (gap_since and abs(measure(note) - measure(groups[-1][-1])) > NEAR_BARS)
+        )
+        if joins:
+            groups[-1].append(note)
+        else:
+            groups.append([note])
+        gap_since = False
+    return [
+        g for g in groups if len(g) >= 2 and abs(np.median([n.deviation_cents for n in g])) >= GROUP_CENTS
+    ]
+
+
+def _words(cents: float) -> dict[str, object]:
+    step = 5 if abs(cents) >= 12 else 1
+    direction = sentences.HIGH if cents > 0 else sentences.LOW
+    return {"cents": int(round(abs(cents) / step) * step), "direction": direction}
+
+
+def _group(form: Form, group: list[NoteResult], measure) -> Finding:
+    cents = float(np.median([n.deviation_cents for n in group]))
+    where = place(form.score, sorted({measure(n) for n in group}))
+    name = note_name(form.notes[group[0].form_index].note)
+    if len(group) == 1:
+        text = sentences.FIND_PITCH_ONE.format(place=where, note=name, **_words(cents))
+    else:
+        text = sentences.FIND_PITCH_SEVERAL.format(place=where, notes=name + "s", **_words(cents))
+    seconds = sum(min(n.offset_s - n.onset_s, 1.0) for n in group)
+    weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(group), 6))
+    evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2)}
+    confidence = float(np.mean([n.confidence for n in group]))
+    sure = "sure" if confidence >= 0.6 else "unsure"
+    return _make("intonation", form, group, measure, text, weight, certainty=sure, evidence=evidence)
+
+
+def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:
+    cents = float(np.median([n.deviation_cents for n in group]))
+    where = place(form.score, sorted({measure(n) for n in group}))
+    text = sentences.FIND_PITCH_STRETCH.format(place=where, **_words(cents))
+    weight = (abs(cents) - 8) * min(len(group), 20) * 0.4
+    evidence = {"median_cents": round(cents, 1)}
+    return _make("intonation_stretch", form, group, measure, text, weight, evidence=evidence)

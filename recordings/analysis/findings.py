@@ -1,0 +1,149 @@
+"""The few things worth hearing first, from the measurements; ranked by how much a judge would mind.
+
+Only confident evidence is used. The same thing five times is one finding. Strengths come after faults.
+"""
+
+from dataclasses import replace
+
+from repertoire.notation.score import Form
+
+from . import finding_music, finding_notes, sentences
+from .checks import PROBLEM, Recording
+from .finding import SURE, Finding
+from .heard import Heard
+from .places import bars_text, place
+
+MOST = 7
+
+
+def collect(form: Form, heard: Heard, measured, *, settings, recording: Recording) -> tuple[Finding, ...]:
+    """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
+    if not heard.bars or measured.share_played < 0.12:
+        return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
+    found = [
+        *form_findings(form, heard),
+        *finding_notes.wrong_and_missing(form, heard, measured.notes),
+        *finding_notes.pitch(form, heard, measured.notes, settings=settings),
+        *finding_music.tempo(heard, measured.tempo, settings=settings),
+        *finding_music.rhythm(heard, measured.rhythm),
+        *finding_music.dynamics(measured.dynamics),
+        *finding_music.articulation(measured.articulation),
+        *_transposed(measured.tuning.transposed_semitones),
+        *_recording(recording),
+    ]
+    strengths = finding_music.strengths(heard, measured, settings=settings)
+    ranked = sorted(found, key=lambda f: -f.weight)
+    kept = ranked[: MOST - 1] if strengths else ranked[:MOST]
+    chosen = [*kept, *strengths[: MOST - len(kept)]]
+    return tuple(_say_unsure(f) for f in chosen)
+
+
+def _say_unsure(finding: Finding) -> Finding:
+    if finding.certainty == SURE or finding.kind == "wrong_note":
+        return finding
+    return replace(finding, text=sentences.UNSURE.format(text=finding.text))
+
+
+def _plain(kind: str, text: str, weight: float, **more) -> Finding:
+    return Finding(kind, "", (), None, None, None, text, weight, **more)
+
+
+def _transposed(semitones: int) -> list[Finding]:
+    if not semitones:
+        return []
+    count = abs(semitones)
+    words = sentences.SEMITONES_ONE if count == 1 else sentences.SEMITONES_MANY.format(count=count)
+    template = sentences.FIND_ANOTHER_PITCH if semitones > 0 else sentences.FIND_ANOTHER_PITCH_LOWER
+    text = template.format(semitones=words)
+    # a semitone or so is another pitch standard or a retuned player: worth saying, no great fault
+    return [_plain("transposed", text, 30.0 if count == 1 else 80.0, evidence={"semitones": semitones})]
+
+
+def _recording(recording: Recording) -> list[Finding]:
+    bad = [c for c in recording.checks if c.verdict == PROBLEM]
+    return [
+        _plain("recording", sentences.FIND_RECORDING.format(text=c.text), 25.0, evidence={"check": c.kind})
+        for c in bad[:1]
+    ]
+
+
+def form_findings(form: Form, heard: Heard) -> list[Finding]:
+    """Stops, late beginnings, bars left out, repeats, new starts."""
+    found = [*_left_out(form, heard), *_repeats(form, heard)]
+    for restart in heard.restarts:
+        text = sentences.FIND_RESTART.format(bar=restart.bar, from_bar=restart.from_bar)
+        found.append(
+            Finding(
+                "restart",
+                restart.bar,
+                (restart.bar,),
+                None,
+                max(restart.time_s - 4, 0),
+                restart.time_s + 4,
+                text,
+                60.0,
+                evidence={"time_s": restart.time_s},
+            )
+        )
+    return found
+
+
+def _left_out(form: Form, heard: Heard) -> list[Finding]:
+    gone = set(heard.left_out_measures)
+    if not gone:
+        return []
+    score = form.score
+    measures = sorted({b.measure_index for b in form.bars})
+    first_heard, last_heard = heard.bars[0], heard.bars[-1]
+    tail = [m for m in measures if m in gone and m > last_heard.measure_index]
+    head = [m for m in measures if m in gone and m < min(b.measure_index for b in heard.bars)]
+    middle = [m for m in sorted(gone) if m not in tail and m not in head]
+    found = []
+    if tail:
+        text = sentences.FIND_STOPPED.format(bar=last_heard.bar, bars=bars_text(score, tail))
+        found.append(_form_finding("stopped_early", score, tail, text, last_heard.end_s, 95.0))
+    if head:
+        text = sentences.FIND_BEGAN_LATE.format(bar=first_heard.bar, bars=bars_text(score, head))
+        found.append(_form_finding("began_late", score, head, text, first_heard.start_s, 90.0))
+    if middle:
+        before = [b for b in heard.bars if b.measure_index < middle[0]]
+        text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
+        found.append(
+            _form_finding("left_out", score, middle, text, before[-1].end_s if before else None, 85.0)
+        )
+    return found
+
+
+def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
+    labels = tuple(score.measures[m].number for m in measures)
+    start, end = (max(at_s - 4, 0), at_s + 3) if at_s is not None else (None, None)
+    return Finding(kind, bars_text(score, measures), labels, None, start, end, text, weight)
+
+
+def _repeats(form: Form, heard: Heard) -> list[Finding]:
+    score, gone = form.score, set(heard.left_out_measures)
+    last = max(b.position for b in heard.bars)
+    again = sorted({
+        form.bars[p].measure_index for p in heard.missed_positions
+        if form.bars[p].measure_index not in gone and p <= last + len(form.bars)
+    })  # fmt: skip
+    found = []
+    if again:
+        text = sentences.FIND_REPEAT_LEFT_OUT.format(bars=bars_text(score, again))
+        found.append(_form_finding("repeat_left_out", score, again, text, _time_of(heard, again[-1]), 70.0))
+    counts: dict[int, int] = {}
+    for bar in heard.bars:
+        counts[bar.measure_index] = max(counts.get(bar.measure_index, 0), bar.pass_number)
+    asked: dict[int, int] = {}
+    for played in form.bars:
+        asked[played.measure_index] = asked.get(played.measure_index, 0) + 1
+    added = sorted(m for m, count in counts.items() if count > asked.get(m, 0))
+    if added:
+        text = sentences.FIND_REPEAT_ADDED.format(bars=bars_text(score, added))
+        found.append(_form_finding("repeat_added", score, added, text, _time_of(heard, added[-1]), 50.0))
+    return found
+
+
+def _time_of(heard: Heard, measure_index: int) -> float | None:
+    times = [bar.end_s for bar in heard.bars if bar.measure_index == measure_index]
+    return times[0] if times else None

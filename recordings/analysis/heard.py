@@ -1,0 +1,184 @@
+"""The form as it was heard: bars in played order, restarts, what was left out, repeats taken or not."""
+
+from dataclasses import dataclass, replace
+
+from repertoire.notation.score import Form
+
+from . import sentences
+from .alignment import Alignment, Segment, printed_jumps
+from .events import Event
+
+
+@dataclass(frozen=True, slots=True)
+class HeardBar:
+    """One bar as it came along. Times in seconds; `attempt_left` marks a bar broken off before a restart."""
+
+    position: int  # index of the bar in the form asked for
+    measure_index: int
+    measure_id: str
+    bar: str
+    pass_number: int
+    start_s: float
+    end_s: float
+    attempt_left: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Restart:
+    """The player went back to `bar` at `time_s` without a sign telling so."""
+
+    bar: str
+    from_bar: str
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    bars: tuple[HeardBar, ...]
+    segments: tuple[Segment, ...]  # the attempt that counts for each event, in played order
+    passes: tuple[int, ...]  # pass number of each of those segments
+    restarts: tuple[Restart, ...]
+    jumped_over: tuple[int, ...]  # positions passed over without a printed sign
+    missed_positions: tuple[int, ...]  # positions of the form not heard
+    left_out_measures: tuple[int, ...]  # printed bars not heard at all
+    complete: bool
+    repeats: str
+
+
+def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> Heard:
+    """Name what was played from the alignment's path."""
+    links = printed_jumps(form)
+    visits = _visits(events, alignment.segments)
+    bars, segments, passes, restarts, over = [], [], [], [], []
+    counts: dict[int, int] = {}
+    replay_until = -1
+    for number, visit in enumerate(visits):
+        position = events[visit[0].event].position
+        before = events[visits[number - 1][0].event].position if number else position - 1
+        ordinary = position == before + 1 or (before, position) in links
+        played_bar = form.bars[position]
+        measure = form.score.measures[played_bar.measure_index]
+        if not ordinary and position <= before and number:
+            restarts.append(Restart(measure.number, _label(form, before), visit[0].start_s))
+            replay_until = before
+            kept = [i for i, s in enumerate(segments) if not _given_up(s, visit[0], events, before)]
+            segments, passes = [segments[i] for i in kept], [passes[i] for i in kept]
+            bars = [
+                replace(b, attempt_left=True)
+                if position <= b.position <= before and not b.attempt_left
+                else b
+                for b in bars
+            ]
+        elif not ordinary and number:
+            over.extend(range(before + 1, position))
+        if position > replay_until:
+            counts[measure.index] = counts.get(measure.index, 0) + 1
+            replay_until = -1
+        count = max(counts.get(measure.index, 1), 1)
+        bars.append(
+            HeardBar(
+                position,
+                measure.index,
+                measure.measure_id,
+                measure.number,
+                count,
+                visit[0].start_s,
+                visit[-1].end_s,
+                False,
+            )
+        )
+        segments.extend(visit)
+        passes.extend([count] * len(visit))
+    return _summary(form, events, bars, segments, passes, restarts, over)
+
+
+def _given_up(segment: Segment, back_to: Segment, events: tuple[Event, ...], before: int) -> bool:
+    """Whether a restart plays this segment again, so that the later attempt counts."""
+    start = events[back_to.event].position
+    return start <= events[segment.event].position <= before
+
+
+def _visits(events: tuple[Event, ...], segments: tuple[Segment, ...]) -> list[list[Segment]]:
+    """Segments grouped by bar as it came along; a jump begins a new bar even inside the same one."""
+    visits: list[list[Segment]] = []
+    for segment in segments:
+        same = visits and events[visits[-1][-1].event].position == events[segment.event].position
+        if same and segment.event > visits[-1][-1].event:
+            visits[-1].append(segment)
+        else:
+            visits.append([segment])
+    return visits
+
+
+def _label(form: Form, position: int) -> str:
+    return form.score.measures[form.bars[position].measure_index].number
+
+
+def _summary(form, events, bars, segments, passes, restarts, over) -> Heard:
+    with_notes = {event.position for event in events}
+    heard_positions = {bar.position for bar in bars}
+    heard_measures = {bar.measure_index for bar in bars}
+    if bars:
+        # a bar of rests between two heard bars is played by waiting
+        edges = (min(heard_positions), max(heard_positions))
+        silent = {b.position for b in form.bars if b.position not in with_notes}
+        heard_positions |= {p for p in silent if edges[0] <= p <= edges[1]}
+        heard_measures |= {form.bars[p].measure_index for p in heard_positions}
+    missed = tuple(b.position for b in form.bars if b.position not in heard_positions)
+    left_out = tuple(
+        sorted({b.measure_index for b in form.bars} - heard_measures)
+        if bars
+        else sorted({b.measure_index for b in form.bars})
+    )
+    passes_missing = [p for p in missed if form.bars[p].measure_index in heard_measures]
+    extra = [b for b in bars if b.pass_number > _most_passes(form, b.measure_index) and not b.attempt_left]
+    return Heard(
+        tuple(_close_gaps(bars)), tuple(segments), tuple(passes), tuple(restarts), tuple(over),
+        missed, left_out, bool(bars) and not missed, _repeats_text(form, passes_missing, extra, bars),
+    )  # fmt: skip
+
+
+def _most_passes(form: Form, measure_index: int) -> int:
+    return sum(1 for bar in form.bars if bar.measure_index == measure_index)
+
+
+def _close_gaps(bars: list[HeardBar]) -> list[HeardBar]:
+    """Let a bar last until the next begins where the music goes on without a stop."""
+    closed = []
+    for bar, following in zip(bars, [*bars[1:], None], strict=True):
+        if following and following.position == bar.position + 1 and following.start_s > bar.start_s:
+            bar = replace(bar, end_s=following.start_s)
+        closed.append(bar)
+    return closed
+
+
+def _repeats_text(form: Form, missing: list[int], extra: list[HeardBar], bars: list[HeardBar]) -> str:
+    if not bars:
+        return sentences.REPEATS_NOTHING_HEARD
+    repeated = [b.position for b in form.bars if b.pass_number > 1]
+    if extra:
+        labels = label_ranges([(b.measure_index, b.bar) for b in extra])
+        return sentences.REPEATS_ADDED.format(bars=labels)
+    if not repeated:
+        return sentences.REPEATS_NONE_ASKED
+    # a repeat left out may be told as either of its passes: name its bars, not the pass
+    if not missing:
+        return sentences.REPEATS_ALL_PLAYED
+    twice = {form.bars[p].measure_index for p in missing}
+    labels = label_ranges([(m, form.score.measures[m].number) for m in sorted(twice)])
+    again = {form.bars[p].measure_index for p in repeated}
+    if again <= twice:
+        return sentences.REPEATS_NONE_PLAYED.format(bars=labels)
+    return sentences.REPEATS_LEFT_OUT.format(bars=labels)
+
+
+def label_ranges(bars: list[tuple[int, str]]) -> str:
+    """Printed bar labels of (measure index, label) pairs as "3, 7-10"; neighbours are joined."""
+    unique = sorted(dict(bars).items())
+    runs: list[list[tuple[int, str]]] = []
+    for index, label in unique:
+        if runs and runs[-1][-1][0] == index - 1:
+            runs[-1].append((index, label))
+        else:
+            runs.append([(index, label)])
+    return ", ".join(r[0][1] if len(r) == 1 else f"{r[0][1]}-{r[-1][1]}" for r in runs)

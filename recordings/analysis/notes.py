@@ -1,0 +1,246 @@
+"""Every printed note of the heard form: what became of it, when, how loud, and how sure that is."""
+
+import itertools
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from repertoire.notation.score import Form
+
+from . import onsets, pitch, sentences
+from .alignment import Alignment, Segment
+from .events import Event
+from .features import Features
+from .heard import Heard
+from .observation import FIT_CAP, midi_hz
+
+PLAYED, WRONG, MISSING, UNCERTAIN = "played", "wrong_pitch", "missing", "uncertain"
+SILENT_SHARE = 0.75  # of a note's time in silence: it was not played
+UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed note
+WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
+SHORTEST_JUDGED_S = 0.07
+WRONG_LEAST_FRAMES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class NoteResult:
+    """One printed note of the heard form. Missing numbers are None, never guessed."""
+
+    note_id: str
+    measure_id: str
+    bar: str
+    beat: float
+    pass_number: int
+    position: int
+    form_index: int  # index into form.notes
+    start_q: float
+    midi: int
+    status: str
+    heard_midi: int | None = None
+    onset_s: float | None = None
+    offset_s: float | None = None
+    cents_from_printed: float | None = None  # against equal temperament at A = 440, tuning not yet taken off
+    deviation_cents: float | None = None  # against the temperament at the take's own tuning
+    spread_cents: float | None = None
+    vibrato_rate_hz: float | None = None
+    vibrato_extent_cents: float | None = None
+    loudness_db: float | None = None
+    confidence: float = 0.0
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraNote:
+    """A pitch heard where none is printed."""
+
+    start_s: float
+    end_s: float
+    midi: int
+
+
+def measure(
+    samples: np.ndarray,
+    features: Features,
+    form: Form,
+    events: tuple[Event, ...],
+    alignment: Alignment,
+    heard: Heard,
+    *,
+    tuning_cents: float,
+    intonation_judged: bool,
+) -> tuple[NoteResult, ...]:
+    """All notes of heard bars, and of printed bars not heard at all (status missing)."""
+    starts, ends = onsets.refine(features, heard.segments)
+    results: list[NoteResult] = []
+    played: set[tuple[int, int]] = set()
+    for i, segment in enumerate(heard.segments):
+        event = events[segment.event]
+        status, heard_midi = _status(features, alignment, event, segment)
+        for index in event.note_indexes:
+            result = _blank(form, index, heard.passes[i])
+            result = replace(
+                result, status=status, heard_midi=heard_midi,
+                onset_s=float(starts[i]), offset_s=float(ends[i]),
+            )  # fmt: skip
+            results.append(_read(samples, features, form, event, segment, result, alignment, tuning_cents,
+                                 intonation_judged))  # fmt: skip
+        played.add((segment.event, heard.passes[i]))
+    results.extend(_missing(form, events, heard, played))
+    results.extend(_graces(form, results))
+    return tuple(_in_played_order(results, heard))
+
+
+def _in_played_order(results: list[NoteResult], heard: Heard) -> list[NoteResult]:
+    """By the bars as they came; a bar not heard stands behind the heard bar before it in the form."""
+    visits = {(bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars)}
+    positions = [bar.position for bar in heard.bars]
+
+    def key(result: NoteResult) -> tuple[float, int, float, int]:
+        visit = visits.get((result.position, result.pass_number))
+        if visit is None:
+            earlier = [n for n, position in enumerate(positions) if position < result.position]
+            visit = (max(earlier) if earlier else -1) + 0.5
+        return visit, result.position, result.start_q, result.midi
+
+    return sorted(results, key=key)
+
+
+def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
+    played = form.notes[index]
+    bar = form.bars[played.position]
+    measure = form.score.measures[bar.measure_index]
+    beat = 1.0 + (played.start_q - bar.start_q) / measure.beat_q
+    return NoteResult(
+        played.note.note_id, measure.measure_id, measure.number, round(beat, 4), pass_number,
+        played.position, index, played.start_q, played.note.midi, MISSING,
+    )  # fmt: skip
+
+
+def _status(
+    features: Features, alignment: Alignment, event: Event, segment: Segment
+) -> tuple[str, int | None]:
+    if segment.silent_share > SILENT_SHARE:
+        return MISSING, None
+    first = int(segment.start_s / features.frame_s)
+    last = max(first + 1, round(segment.end_s / features.frame_s))
+    if last - first > 3:
+        first += 1  # the attack's frame still holds the note before
+    observed = alignment.observations
+    means = observed.single[:, first:last].mean(axis=1)
+    heard = int(means.argmax()) + observed.lowest - alignment.shift
+    expected = [m + alignment.shift - observed.lowest for m in event.pitches]
+    lead = float(means.max() - max(means[e] for e in expected))
+    near = event.trill and heard in {m + d for m in event.struck for d in (1, 2)}
+    if heard in event.pitches or near or lead < WRONG_LEAD * 0.5 or len(event.pitches) > 1:
+        return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None
+    if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and means.max() > -FIT_CAP / 3:
+        return WRONG, heard
+    return UNCERTAIN, None
+
+
+def _read(samples, features, form, event, segment, result, alignment, tuning_cents, judged) -> NoteResult:
+    """Add loudness, pitch and confidence to a note that has its times."""
+    note = form.notes[result.form_index].note
+    length = result.offset_s - result.onset_s
+    surety = float(np.exp(min(segment.fit + 0.3, 0.0) / 1.2) * (1 - np.exp(-length / 0.06)))
+    level = _level(features, result.onset_s, result.offset_s)
+    result = replace(result, loudness_db=level, confidence=_bounded(surety))
+    if result.status == MISSING:
+        return replace(result, onset_s=None, offset_s=None, loudness_db=None, confidence=_bounded(0.7))
+    reason = _why_not_judged(note, event, result, judged, length)
+    if reason:
+        return replace(result, reason=reason)
+    midi = result.heard_midi if result.status == WRONG else result.midi
+    reading = pitch.read(
+        samples, sample_rate=features.sample_rate, onset_s=result.onset_s, offset_s=result.offset_s,
+        expected_hz=midi_hz(midi + alignment.shift, tuning_cents),
+    )  # fmt: skip
+    if reading is None or reading.at_edge:
+        return replace(result, reason=sentences.REASON_UNCLEAR_PITCH, confidence=_bounded(0.4 * surety))
+    clear = min(1.0, reading.clarity / 0.45) * float(np.exp(-max(reading.spread_cents - 12, 0) / 40))
+    return replace(
+        result,
+        cents_from_printed=reading.cents + tuning_cents,
+        spread_cents=reading.spread_cents,
+        vibrato_rate_hz=reading.vibrato_rate_hz,
+        vibrato_extent_cents=reading.vibrato_extent_cents,
+        confidence=_bounded(surety * clear),
+        reason=sentences.REASON_WRONG_PITCH if result.status == WRONG else None,
+    )
+
+
+def _why_not_judged(note, event: Event, result: NoteResult, judged: bool, length_s: float) -> str | None:
+    if not judged:
+        return sentences.REASON_INSTRUMENT
+    if note.trill:
+        return sentences.REASON_TRILL
+    if note.tremolo:
+        return sentences.REASON_TREMOLO
+    if len(event.pitches) > 1:
+        return sentences.REASON_SEVERAL_NOTES
+    if result.status == UNCERTAIN:
+        return sentences.REASON_UNCERTAIN
+    if length_s < SHORTEST_JUDGED_S:
+        return sentences.REASON_SHORT
+    return None
+
+
+def _bounded(value: float) -> float:
+    return round(float(min(max(value, 0.0), 0.99)), 3)
+
+
+def _level(features: Features, onset_s: float, offset_s: float) -> float | None:
+    rows = features.fine_level_db[
+        int(onset_s / features.fine_frame_s) : int(offset_s / features.fine_frame_s) + 1
+    ]
+    if not rows.size:
+        return None
+    return float(10 * np.log10(np.mean(10 ** (rows / 10)) + 1e-12))
+
+
+def _missing(form, events, heard: Heard, played: set[tuple[int, int]]) -> list[NoteResult]:
+    """Notes skipped inside heard bars, and all notes of bars never heard."""
+    results = []
+    left_out = set(heard.left_out_measures)
+    visited = {(bar.position, bar.pass_number) for bar in heard.bars}
+    done_measures: set[int] = set()
+    for bar in form.bars:
+        if bar.measure_index in left_out and bar.measure_index not in done_measures:
+            visited.add((bar.position, 1))
+            done_measures.add(bar.measure_index)
+    for event in events:
+        for position, number in visited:
+            if position == event.position and (event.index, number) not in played:
+                results += [replace(_blank(form, i, number), confidence=0.8) for i in event.note_indexes]
+    return results
+
+
+def _graces(form: Form, results: list[NoteResult]) -> list[NoteResult]:
+    """Grace notes of bars heard: shown, never judged."""
+    visits = {(r.position, r.pass_number) for r in results if r.status != MISSING}
+    graces = []
+    for index, played in enumerate(form.notes):
+        if not played.note.grace:
+            continue
+        for position, number in visits:
+            if position == played.position:
+                blank = _blank(form, index, number)
+                graces.append(replace(blank, status=UNCERTAIN, reason=sentences.REASON_GRACE))
+    return graces
+
+
+def extra_notes(features: Features, alignment: Alignment) -> tuple[ExtraNote, ...]:
+    """Clear pitches of 150 ms or more in the pauses between aligned notes."""
+    observed, found = alignment.observations, []
+    edges = [(s.start_s, s.end_s) for s in alignment.segments]
+    for (_, end), (start, _) in itertools.pairwise(edges):
+        first, last = int(end / features.frame_s) + 2, int(start / features.frame_s)
+        if (last - first) * features.frame_s < 0.15:
+            continue
+        rows = observed.best[first:last]
+        cut = np.flatnonzero((np.diff(rows) != 0) | (observed.silent[first + 1 : last] > 0.5)) + 1
+        for piece in np.split(np.arange(first, last), cut):
+            if piece.size * features.frame_s >= 0.15 and observed.silent[piece].mean() < 0.3:
+                midi = int(observed.best[piece[0]]) - alignment.shift
+                found.append(ExtraNote(piece[0] * features.frame_s, (piece[-1] + 1) * features.frame_s, midi))
+    return tuple(found)

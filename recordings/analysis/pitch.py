@@ -1,0 +1,141 @@
+"""The pitch of one note, looked for around where the score expects it.
+
+Harmonic summation over a fine grid of fundamentals within `REACH_CENTS` of the expected pitch, on a
+zero-padded spectrum, peak refined by a parabola; then the middle of the note averaged over its vibrato.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.fft
+from numba import njit
+
+REACH_CENTS = 75.0
+GRID_CENTS = 3.0
+HARMONICS = 10
+TOP_HZ = 5000.0
+HOP = 256  # samples, 11.6 ms: fine enough for vibrato to 10 Hz
+VIBRATO_LEAST_S = 0.35  # shorter notes show less than two cycles
+VIBRATO_RANGE_HZ = (3.5, 9.0)
+VIBRATO_LEAST_CENTS = 4.0  # half width; smaller waves are unsteadiness
+
+
+@dataclass(frozen=True, slots=True)
+class PitchReading:
+    """Cents from the expected pitch. `clarity` 0..1: how far the sum at the pitch stands out."""
+
+    cents: float
+    spread_cents: float
+    clarity: float
+    frames: int
+    at_edge: bool
+    vibrato_rate_hz: float | None
+    vibrato_extent_cents: float | None  # from the centre to either side
+
+
+def window_for(hz: float, length_s: float, sample_rate: int) -> int:
+    """Samples: at least six periods, and no longer than the note allows."""
+    wanted = 2048 if hz >= 150 else 4096
+    while wanted > 1024 and wanted > 0.9 * length_s * sample_rate and wanted * hz / sample_rate > 8:
+        wanted //= 2
+    return wanted
+
+
+def read(
+    samples: np.ndarray, *, sample_rate: int, onset_s: float, offset_s: float, expected_hz: float
+) -> PitchReading | None:
+    """Measure one note; None when it is too short or too faint to be measured."""
+    length = offset_s - onset_s
+    window = window_for(expected_hz, length, sample_rate)
+    # the attack and the release are not the pitch meant
+    skip = min(0.06, 0.2 * length)
+    first = int((onset_s + skip) * sample_rate)
+    last = int((offset_s - min(0.03, 0.1 * length)) * sample_rate)
+    starts = np.arange(first, last - window + 1, HOP)
+    if not starts.size:
+        starts = np.array([(first + last - window) // 2])
+    starts = starts[(starts >= 0) & (starts + window <= samples.size)]
+    if not starts.size or length < 0.03:
+        return None
+    grid, sums, loudness = _sums(samples, starts, window, sample_rate, expected_hz)
+    if loudness.max() <= 1e-6:
+        return None
+    cents, clarity, edge = _peaks(grid, sums)
+    usable = (loudness > 0.1 * loudness.max()) & ~edge
+    if not usable.any():
+        return PitchReading(float(np.median(cents)), 0.0, 0.0, 0, True, None, None)
+    track, weight = cents[usable], (loudness * clarity)[usable]
+    centre = float(np.median(track))
+    spread = float(1.4826 * np.median(np.abs(track - centre)))
+    near = np.abs(track - centre) <= max(3 * spread, 12.0)
+    mean = float(np.average(track[near], weights=weight[near] + 1e-9)) if near.sum() > 4 else centre
+    rate, extent = (
+        vibrato(track, HOP / sample_rate, window / sample_rate) if usable.mean() > 0.9 else (None, None)
+    )
+    return PitchReading(
+        mean, spread, float(np.average(clarity[usable])), int(usable.sum()),
+        bool(edge.mean() > 0.5), rate, extent,
+    )  # fmt: skip
+
+
+def _sums(samples, starts, window, sample_rate, expected_hz):
+    taper = np.hanning(window).astype(np.float32)
+    size = 4 * window if window <= 2048 else 2 * window
+    frames = np.stack([samples[s : s + window] for s in starts]) * taper
+    magnitude = np.abs(scipy.fft.rfft(frames, size, axis=1)).astype(np.float32)
+    grid = np.arange(-REACH_CENTS, REACH_CENTS + GRID_CENTS / 2, GRID_CENTS)
+    f0 = expected_hz * 2 ** (grid / 1200) * size / sample_rate
+    count = max(1, min(HARMONICS, int(TOP_HZ / expected_hz)))
+    loudness = np.sqrt(np.mean(frames * frames, axis=1))
+    return grid, harmonic_sums(np.sqrt(magnitude), f0, count), loudness
+
+
+@njit(cache=True, nogil=True)
+def harmonic_sums(roots, f0_bins, harmonics):
+    """(frames, candidates): weighted sum of the square root of the spectrum at each harmonic."""
+    frames, bins = roots.shape
+    result = np.zeros((frames, f0_bins.size))
+    for t in range(frames):
+        for c in range(f0_bins.size):
+            total = 0.0
+            for h in range(1, harmonics + 1):
+                at = h * f0_bins[c]
+                low = int(at)
+                if low + 1 >= bins:
+                    break
+                part = at - low
+                value = roots[t, low] * (1 - part) + roots[t, low + 1] * part
+                total += value * 0.9 ** (h - 1)
+            result[t, c] = total
+    return result
+
+
+def _peaks(grid: np.ndarray, sums: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    best = sums.argmax(axis=1)
+    edge = (best == 0) | (best == grid.size - 1)
+    inner = np.clip(best, 1, grid.size - 2)
+    rows = np.arange(len(sums))
+    left, centre, right = sums[rows, inner - 1], sums[rows, inner], sums[rows, inner + 1]
+    offset = 0.5 * (left - right) / np.minimum(left - 2 * centre + right, -1e-9)
+    cents = grid[inner] + np.clip(offset, -1, 1) * (grid[1] - grid[0])
+    clarity = np.clip(1 - np.median(sums, axis=1) / np.maximum(sums.max(axis=1), 1e-9), 0, 1)
+    return cents, clarity, edge
+
+
+def vibrato(track: np.ndarray, hop_s: float, window_s: float) -> tuple[float | None, float | None]:
+    """(rate in Hz, half width in cents), or (None, None) where the track shows no clear wave."""
+    if track.size * hop_s < VIBRATO_LEAST_S - window_s or track.size < 16:
+        return None, None
+    at = np.arange(track.size)
+    wave = track - np.polyval(np.polyfit(at, track, 2), at)
+    spectrum = np.abs(np.fft.rfft(wave * np.hanning(wave.size), 1024)) ** 2
+    rates = np.fft.rfftfreq(1024, hop_s)
+    inside = (rates >= VIBRATO_RANGE_HZ[0]) & (rates <= VIBRATO_RANGE_HZ[1])
+    if spectrum[inside].sum() < 0.5 * spectrum[rates > 1.5].sum():
+        return None, None
+    rate = float(rates[inside][spectrum[inside].argmax()])
+    turns = rate * window_s
+    # the analysis window averages the wave: undo a Hann window's loss at this rate
+    kept = np.sinc(turns) / max(1 - turns**2, 0.2) if turns < 0.95 else 0.5
+    extent = float(np.sqrt(2) * wave.std() / max(kept, 0.3))
+    return (rate, extent) if extent >= VIBRATO_LEAST_CENTS else (None, None)

@@ -1,0 +1,137 @@
+"""Every sentence an analysis says, as templates with named places, in one file to be translated.
+
+Plain and warm: bars, notes, tempo; what was heard and how to hear it again, never a scolding.
+"""
+
+# refusing a file
+NOT_AUDIO = "This file could not be read as sound or video. Please send the recording as your phone saved it."
+NO_SOUND_TRACK = (
+    "This file has no sound in it: it seems to be a picture or a video without a microphone track."
+)
+EMPTY_SOUND = "This file opens, but there is no sound in it. Please record again and listen before sending."
+TOO_LONG = (
+    "This recording is longer than {minutes} minutes. Please cut it to the take itself and send it again."
+)
+
+# child process
+FAILED_TIME = (
+    "Measuring this take took too long and was stopped. Please try once more, or send a shorter recording."
+)
+FAILED_MEMORY = "This take needed more memory than is allowed. Please send a shorter recording."
+FAILED_OTHER = (
+    "This take could not be measured. The recording is safe; the studio has been told what went wrong."
+)
+
+# stages, as told while measuring
+STAGE_DECODE = "Opening the recording"
+STAGE_CHECKS = "Checking the recording"
+STAGE_FEATURES = "Listening"
+STAGE_ALIGNMENT = "Finding each note in the score"
+STAGE_NOTES = "Measuring the notes"
+STAGE_MUSIC = "Tempo, rhythm and dynamics"
+STAGE_FINDINGS = "Writing down what was found"
+
+# recording checks
+CHECK_SILENT = "There is nothing to be heard. Check the microphone and record again."
+CHECK_QUIET = "Very quiet ({lufs} LUFS). Move the phone nearer, about two metres from the instrument."
+CHECK_LEVEL_FINE = "The level is good."
+CHECK_CLIPPED = "The loudest notes are distorted. Move the phone further away or turn the input level down."
+CHECK_CLIP_FINE = "No distortion from too high a level."
+CHECK_NOISE_UNKNOWN = "Too short to tell the background noise."
+CHECK_NOISY = "The room is noisy: the music stands only {snr} dB above it. A quieter room helps."
+CHECK_NOISE_FINE = "The background is quiet."
+CHECK_HUM = "A {hz} Hz mains hum is audible. Try another socket or unplug what is near the microphone."
+CHECK_HUM_FINE = "No mains hum."
+CHECK_LONG_SILENCE = "There are {seconds} seconds of silence before or after the music."
+CHECK_SILENCE_FINE = "Little silence before and after the music."
+CHECK_TRUNCATED = (
+    "The file says it lasts {said} seconds, but only {read} could be read. Please send it once more."
+)
+CHECK_DAMAGED = "Small parts of the file are damaged. If something sounds broken, send it once more."
+CHECK_DROPOUTS = "The sound drops out for a moment in {count} places."
+CHECK_LOW_RATE = "Recorded in telephone quality; tone and loudness are hard to judge."
+CHECK_WHOLE_FINE = "The file is whole."
+
+# repeats and form
+REPEATS_NOTHING_HEARD = "Nothing of this piece was recognised."
+REPEATS_NONE_ASKED = "No repeats asked for, none played."
+REPEATS_ALL_PLAYED = "All repeats were played."
+REPEATS_NONE_PLAYED = "No repeat was played (bars {bars} once only)."
+REPEATS_LEFT_OUT = "Bars {bars} were played fewer times than asked for."
+REPEATS_ADDED = "Bars {bars} were played again though no repeat was asked for."
+
+# why a note's pitch is not judged
+REASON_INSTRUMENT = "Pitch is not judged on this instrument."
+REASON_TRILL = "Trill: the pitch is not judged."
+REASON_TREMOLO = "Tremolo: the pitch is not judged."
+REASON_SEVERAL_NOTES = "Several notes sound together: the pitch is not judged."
+REASON_GRACE = "Grace note: not judged."
+REASON_SHORT = "Too short for its pitch to be measured."
+REASON_UNCERTAIN = "It is not certain that this note was heard."
+REASON_UNCLEAR_PITCH = "The pitch is not clear enough to be measured."
+REASON_WRONG_PITCH = "Another note was heard here."
+
+# places
+BAR_ONE = "Bar {bar}"
+BAR_RANGE = "Bars {first} to {last}"
+BAR_LIST = "Bars {bars} and {last}"
+BAR_MANY = "In many places (bars {bars} and others)"
+NATURAL, SHARP, FLAT = "{step} natural", "{step} sharp", "{step} flat"
+DOUBLE_SHARP, DOUBLE_FLAT = "{step} double sharp", "{step} double flat"
+LOW, HIGH = "low", "high"
+
+# findings
+FIND_NOTHING = (
+    "This piece was not recognised in the recording. Is it the right recording, and the right page?"
+)
+FIND_ANOTHER_PITCH = "The whole take sounds {semitones} higher than printed."
+FIND_ANOTHER_PITCH_LOWER = "The whole take sounds {semitones} lower than printed."
+SEMITONES_ONE, SEMITONES_MANY = "a semitone", "{count} semitones"
+FIND_STOPPED = "The take ends in bar {bar}; bars {bars} are not played."
+FIND_BEGAN_LATE = "The take begins at bar {bar}; bars {bars} are not played."
+FIND_LEFT_OUT = "{place}: not played."
+FIND_REPEAT_LEFT_OUT = "The repeat of bars {bars} is not played, though it is asked for."
+FIND_REPEAT_ADDED = "Bars {bars} are played again, though no repeat is asked for."
+FIND_RESTART = "A new start from bar {bar}, after a stop in bar {from_bar}."
+FIND_WRONG = "{place}: the {printed} sounds as {heard}."
+FIND_WRONG_UNSURE = "{place}: the {printed} may have been another note; please listen."
+FIND_WRONG_SEVERAL = "{place}: {count} notes other than the printed ones."
+FIND_MISSING = "{place}: the {printed} is not heard."
+FIND_MISSING_SEVERAL = "{place}: {count} notes are not heard."
+FIND_PITCH_SEVERAL = "{place}: the {notes} sit about {cents} cents {direction}."
+FIND_PITCH_ONE = "{place}: the {note} is about {cents} cents {direction}."
+FIND_PITCH_STRETCH = "{place}: the whole passage lies about {cents} cents {direction}."
+FIND_SLOW = "The tempo is {bpm}, about {percent} % of the marked {marked}."
+FIND_FAST = "The tempo is {bpm}, about {percent} % of the marked {marked}: faster than asked."
+FIND_RUSHING = "The tempo runs ahead through the take, from about {first} to {last}."
+FIND_DRAGGING = "The tempo sinks through the take, from about {first} to {last}."
+FIND_STRETCH_FAST = "{place}: hurried, about {bpm} where the rest is at {median}."
+FIND_STRETCH_SLOW = "{place}: slower, about {bpm} where the rest is at {median}."
+FIND_HESITATION = "{place}: a hesitation of about {seconds} seconds."
+FIND_UNEVEN = "{place}: the run is uneven; some notes are hurried, others held."
+FIND_DOTTED_SOFT = "{place}: the dotted rhythm softens towards a triplet."
+FIND_DOTTED_SHARP = "{place}: the dotted rhythm is sharper than printed."
+FIND_HAIRPIN = "{place}: the printed {kind} is hardly heard ({change} dB)."
+FIND_HAIRPIN_AGAINST = "{place}: the printed {kind} goes the other way ({change} dB)."
+CRESCENDO, DIMINUENDO = "crescendo", "diminuendo"
+FIND_STACCATO = (
+    "The staccato notes sound nearly full length (about {percent} % of the time to the next note)."
+)
+FIND_RECORDING = "The recording makes some things hard to hear. {text}"
+STRENGTH_PITCH = "Secure intonation: {percent} % of the measured notes lie within {cents} cents."
+STRENGTH_STEADY = "A steady pulse throughout, around {bpm}."
+STRENGTH_COMPLETE = "Every printed note is there."
+STRENGTH_HAIRPINS = "The printed crescendos and diminuendos are clearly heard."
+UNSURE = "{text} (Not certain; please listen.)"
+
+# draft marks
+DRAFT_EAR = "For the ear."
+DRAFT_TOO_LITTLE = "Too little could be measured for a suggestion."
+DRAFT_NOT_JUDGED = "Intonation is not judged here."
+DRAFT_INTONATION = (
+    "{share} % of {count} measured notes within {cents} cents; the middle deviation is {median} cents."
+)
+DRAFT_RHYTHM = "Notes lie within about {ms} ms of the player's own beat; {stops} hesitations or new starts."
+DRAFT_TEMPO = "{bpm}, {percent} % of the mark; steady within {steady} %."
+DRAFT_TEMPO_NO_MARK = "{bpm}; steady within {steady} %."
+DRAFT_ACCURACY = "{right} of {count} printed notes as printed; {wrong} other notes, {missing} not heard."

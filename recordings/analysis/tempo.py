@@ -1,0 +1,181 @@
+"""The tempo as played: bar by bar, its middle, steadiness, drift, and where the music stopped to think.
+
+Tempi are in the score's beat unit a minute. Stretching time is music-making, not error: steadiness is
+given as a figure, and only stops well beyond the local beat are called hesitations.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from repertoire.notation.score import Form
+
+from .events import Event
+from .heard import Heard
+from .notes import PLAYED, WRONG, NoteResult
+from .tuning import robust_slope, weighted_median
+
+HESITATION_LEAST_S = 0.35
+HESITATION_BEATS = 0.75  # beyond what the local beat would take
+DRIFT_LEAST_S = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class BarTempo:
+    position: int
+    bar: str
+    pass_number: int
+    start_s: float
+    end_s: float
+    bpm: float
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hesitation:
+    """More time than the local beat asks for between two notes."""
+
+    bar: str
+    position: int
+    time_s: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    marked_bpm: float | None
+    beat_unit_q: float
+    median_bpm: float | None
+    ratio_to_marked: float | None
+    steadiness_percent: float | None  # robust spread of the bars' tempi around their trend
+    drift_percent_per_minute: float | None  # above 0 rushing, below dragging
+    bars: tuple[BarTempo, ...]
+    hesitations: tuple[Hesitation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """One event's onset on the time line of what was heard; `q` runs on through the bars as they came."""
+
+    q: float
+    time_s: float
+    event: int
+    visit: int  # index of the heard bar
+    confidence: float
+
+
+def anchors(
+    form: Form, events: tuple[Event, ...], heard: Heard, notes: tuple[NoteResult, ...]
+) -> list[Anchor]:
+    """Onsets of events that follow each other without a jump share one running line of quarters."""
+    by_event: dict[tuple[float, int, int], NoteResult] = {}
+    for note in notes:
+        if note.onset_s is not None and note.status in (PLAYED, WRONG):
+            by_event.setdefault((round(note.start_q, 3), note.position, note.pass_number), note)
+    start_of = {(e.position, round(e.start_q, 3)): e for e in events}
+    found: list[Anchor] = []
+    line = 0.0
+    for visit, bar in enumerate(heard.bars):
+        base = form.bars[bar.position].start_q
+        if not bar.attempt_left:
+            for (start_q, position, number), note in by_event.items():
+                if position == bar.position and number == bar.pass_number:
+                    event = start_of[(position, start_q)]
+                    found.append(
+                        Anchor(line + start_q - base, note.onset_s, event.index, visit, note.confidence)
+                    )
+        line += form.score.measures[bar.measure_index].length_q
+    return sorted(found, key=lambda a: (a.visit, a.q))
+
+
+def measure(
+    form: Form,
+    events: tuple[Event, ...],
+    heard: Heard,
+    notes: tuple[NoteResult, ...],
+    *,
+    marked_bpm: float | None,
+    beat_unit_q: float,
+) -> tuple[Tempo, list[Anchor]]:
+    """The tempo block, and the anchors it rests on (rhythm needs them too)."""
+    points = anchors(form, events, heard, notes)
+    bars = _bar_tempi(form, heard, points, beat_unit_q)
+    hesitations = _hesitations(form, events, heard, points)
+    if not bars:
+        return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(hesitations)), points
+    bpm = np.array([b.bpm for b in bars])
+    length = np.array([b.end_s - b.start_s for b in bars])
+    median = weighted_median(bpm, length * np.array([b.confidence for b in bars]))
+    stops = {h.position for h in hesitations}
+    calm = np.array([b.position not in stops for b in bars])
+    drift, steadiness = _trend(bars, calm, median)
+    ratio = median / marked_bpm if marked_bpm else None
+    return Tempo(
+        marked_bpm, beat_unit_q, median, ratio, steadiness, drift, tuple(bars), tuple(hesitations)
+    ), points
+
+
+def _bar_tempi(form: Form, heard: Heard, points: list[Anchor], beat_unit_q: float) -> list[BarTempo]:
+    """Each bar from its own onsets and the next bar's first, by their robust slope."""
+    found = []
+    for visit, bar in enumerate(heard.bars):
+        if bar.attempt_left:
+            continue
+        follows = visit + 1 < len(heard.bars) and heard.bars[visit + 1].position == bar.position + 1
+        own = [p for p in points if p.visit == visit]
+        after = [p for p in points if p.visit == visit + 1][:1] if follows else []
+        chosen = own + after
+        if len(chosen) < 2 or chosen[-1].q - chosen[0].q < 0.5 * beat_unit_q:
+            continue
+        seconds = chosen[-1].time_s - chosen[0].time_s
+        if seconds <= 0:
+            continue
+        share = (chosen[-1].q - chosen[0].q) / max(form.score.measures[bar.measure_index].length_q, 1e-3)
+        bpm = 60.0 * (chosen[-1].q - chosen[0].q) / beat_unit_q / seconds
+        surety = min(1.0, share) * float(np.mean([p.confidence for p in chosen]))
+        found.append(
+            BarTempo(bar.position, bar.bar, bar.pass_number, bar.start_s, bar.end_s, bpm, round(surety, 3))
+        )
+    return found
+
+
+def _trend(bars: list[BarTempo], calm: np.ndarray, median: float) -> tuple[float | None, float | None]:
+    chosen = [b for b, keep in zip(bars, calm, strict=True) if keep and b.confidence > 0.2]
+    if len(chosen) < 4:
+        return None, None
+    times = np.array([b.start_s for b in chosen])
+    relative = np.array([b.bpm for b in chosen]) / median - 1
+    drift, rest = None, relative - np.median(relative)
+    if np.ptp(times) >= DRIFT_LEAST_S:
+        slope = robust_slope(times, relative)
+        drift = 6000.0 * slope
+        rest = relative - slope * times
+        rest = rest - np.median(rest)
+    return drift, float(100 * 1.4826 * np.median(np.abs(rest)))
+
+
+def _hesitations(
+    form: Form, events: tuple[Event, ...], heard: Heard, points: list[Anchor]
+) -> list[Hesitation]:
+    if len(points) < 6:
+        return []
+    q = np.array([p.q for p in points])
+    t = np.array([p.time_s for p in points])
+    steps_q, steps_t = np.diff(q), np.diff(t)
+    found = []
+    for i in range(steps_q.size):
+        if steps_q[i] <= 0 or points[i + 1].visit - points[i].visit > 1:
+            continue
+        first, last = heard.bars[points[i].visit], heard.bars[points[i + 1].visit]
+        if last.position - first.position not in (0, 1) or events[points[i].event].fermata:
+            continue
+        low, high = max(0, i - 8), min(steps_q.size, i + 9)
+        around = (steps_q[low:high] > 0) & (np.arange(low, high) != i)
+        if around.sum() < 4:
+            continue
+        rate = float(np.median(steps_t[low:high][around] / steps_q[low:high][around]))
+        beat = form.score.measures[first.measure_index].beat_q
+        extra = steps_t[i] - rate * steps_q[i]
+        if extra > max(HESITATION_LEAST_S, HESITATION_BEATS * beat * rate):
+            found.append(Hesitation(last.bar, last.position, float(t[i] + rate * steps_q[i]), float(extra)))
+    return found

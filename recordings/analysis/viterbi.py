@@ -1,0 +1,192 @@
+"""The best path through a note-level hidden semi-Markov model, compiled with numba.
+
+A path is a chain of segments. A segment is one event (note or chord) played right or with a wrong
+pitch, with an explicit log-normal duration; after it may come a pause of any length. Events may be
+skipped, and from the end of any event the player may jump to the start of any bar. Times here are
+boundaries between frames: boundary t lies before frame t.
+"""
+
+import numpy as np
+from numba import njit
+
+NEVER = -1e18
+
+# where the entry into an event came from (low bit: 0 straight from the event, 1 from its pause)
+FROM_PREVIOUS, FROM_SKIP_1, FROM_SKIP_2, FROM_JUMP, FROM_EDGE, FROM_START = 0, 2, 4, 6, 8, 10
+
+
+@njit(cache=True, nogil=True)
+def run(
+    fit,  # (columns, frames) float32
+    pause_fit,  # (frames,) float32: what a pause or talk costs
+    wrong_cumulative,  # (frames + 1,) float64: cost of a wrong pitch, summed
+    attack,  # (frames + 1,) float32: gain or loss for beginning a note at a boundary
+    column,  # (events,) int32
+    expected,  # (events,) float64: frames
+    shortest,  # (events,) int32
+    longest,  # (events,) int32
+    sigma,  # width of the log-normal duration
+    pause_cost,  # (events,) float32: per frame of pause after the event
+    bar_first,  # (events,) uint8: 1 when a jump may land here
+    start_cost,  # (events,) float32: cost of beginning the take here
+    end_cost,  # (events,) float32: cost of ending the take after the event
+    edge_start,  # (events + 1,) int32: printed jumps into each event, as slices of edge_source
+    edge_source,  # (edges,) int32
+    skip_cost,
+    jump_cost,
+    edge_cost,
+    wrong_cost,
+    beam,
+):
+    """Fill the tables; returns (score, last event, last kind, segment lengths, pause, entry, jump tables)."""
+    columns, frames = fit.shape
+    events = column.size
+    logs = np.log(np.arange(1.0, 4096.0))
+    cumulative = np.zeros((columns, frames + 1))
+    for c in range(columns):
+        total = 0.0
+        for t in range(frames):
+            total += fit[c, t]
+            cumulative[c, t + 1] = total
+    ring = 0
+    for k in range(events):
+        ring = max(ring, longest[k] + 1)
+    ends = np.full((events, ring), NEVER)
+    pauses = np.full(events, NEVER)
+    segment = np.zeros((frames + 1, events), dtype=np.int16)
+    ring_segment = np.zeros((events, ring), dtype=np.int16)
+    pause_from = np.zeros((frames + 1, events), dtype=np.int8)
+    entry_from = np.full((frames + 1, events), -1, dtype=np.int8)
+    edge_rows = frames + 1 if edge_source.size else 1
+    edge_from = np.zeros((edge_rows, events), dtype=np.int8)
+    jump_source = np.full(frames + 1, -1, dtype=np.int32)
+    now = np.full(events, NEVER)
+    before = np.full(events, NEVER)
+    half_precision = -0.5 / (sigma * sigma)
+    waiting = 0.0  # silence or talk before the first note
+    for t in range(frames + 1):
+        slot = t % ring
+        best = NEVER
+        best_source = -1
+        for k in range(events):
+            now[k] = ends[k, slot]
+            segment[t, k] = ring_segment[k, slot]
+            ends[k, slot] = NEVER
+            if t > 0:
+                held = fit[column[k], t - 1] - 0.35
+                cost = max(pause_fit[t - 1], held) - pause_cost[k]
+                if before[k] > pauses[k]:
+                    pauses[k] = before[k] + cost
+                    pause_from[t, k] = 1
+                else:
+                    pauses[k] += cost
+            before[k] = now[k]
+            if now[k] > best:
+                best = now[k]
+                best_source = 2 * k
+            if pauses[k] > best:
+                best = pauses[k]
+                best_source = 2 * k + 1
+        if t > 0:
+            waiting += pause_fit[t - 1]
+        jump_source[t] = best_source
+        if t == frames:
+            break
+        bound = max(best, waiting) - beam
+        for k in range(events):
+            entry = NEVER
+            code = -1
+            for back in range(1, 4):
+                if k - back < 0:
+                    break
+                cost = skip_cost * (back - 1)
+                if now[k - back] - cost > entry:
+                    entry = now[k - back] - cost
+                    code = 2 * (back - 1)
+                if pauses[k - back] - cost > entry:
+                    entry = pauses[k - back] - cost
+                    code = 2 * (back - 1) + 1
+            if bar_first[k] == 1:
+                if best - jump_cost > entry:
+                    entry = best - jump_cost
+                    code = FROM_JUMP
+                for e in range(edge_start[k], edge_start[k + 1]):
+                    source = edge_source[e]
+                    if now[source] - edge_cost > entry:
+                        entry = now[source] - edge_cost
+                        code = FROM_EDGE
+                        edge_from[t, k] = e - edge_start[k]
+                    if pauses[source] - edge_cost > entry:
+                        entry = pauses[source] - edge_cost
+                        code = FROM_EDGE + 1
+                        edge_from[t, k] = e - edge_start[k]
+            if waiting - start_cost[k] > entry:
+                entry = waiting - start_cost[k]
+                code = FROM_START
+            if entry < bound:
+                continue
+            entry_from[t, k] = code
+            entry += attack[t]
+            c = column[k]
+            right_base = entry - cumulative[c, t]
+            log_expected = np.log(expected[k])
+            wrong_base = entry - wrong_cumulative[t] - wrong_cost
+            for d in range(shortest[k], longest[k] + 1):
+                until = t + d
+                cut = until > frames
+                if cut:
+                    until = frames
+                off = logs[d - 1] - log_expected
+                prior = 0.0 if cut else half_precision * off * off
+                right = right_base + cumulative[c, until] + prior
+                wrong = wrong_base + wrong_cumulative[until] + prior
+                to = until % ring
+                length = until - t
+                if right >= wrong:
+                    if right > ends[k, to]:
+                        ends[k, to] = right
+                        ring_segment[k, to] = length
+                elif wrong > ends[k, to]:
+                    ends[k, to] = wrong
+                    ring_segment[k, to] = -length
+                if cut:
+                    break
+    score = NEVER
+    last = -1
+    for k in range(events):
+        if now[k] - end_cost[k] > score:
+            score = now[k] - end_cost[k]
+            last = 2 * k
+        if pauses[k] - end_cost[k] > score:
+            score = pauses[k] - end_cost[k]
+            last = 2 * k + 1
+    return score, waiting, last, segment, pause_from, entry_from, edge_from, jump_source
+
+
+def trace(
+    last, segment, pause_from, entry_from, edge_from, jump_source, edge_start, edge_source
+) -> list[tuple[int, int, int, bool, int]]:
+    """Walk the tables back: a list of (event, first boundary, last boundary, wrong pitch, entry code)."""
+    t = segment.shape[0] - 1
+    path = []
+    event, paused = divmod(int(last), 2)
+    while True:
+        if paused:
+            while not pause_from[t, event]:
+                t -= 1
+            t -= 1
+        length = int(segment[t, event])
+        start = t - abs(length)
+        code = int(entry_from[start, event])
+        path.append((event, start, t, length < 0, code & ~1))
+        t = start
+        kind, paused = code & ~1, code & 1
+        if kind == FROM_START:
+            break
+        if kind == FROM_JUMP:
+            event, paused = divmod(int(jump_source[t]), 2)
+        elif kind == FROM_EDGE:
+            event = int(edge_source[edge_start[event] + edge_from[t, event]])
+        else:
+            event -= kind // 2 + 1
+    return path[::-1]
