@@ -29,6 +29,15 @@ def plain_number(value) -> str:
     return f"{Decimal(value).normalize():f}"
 
 
+def is_held(row: models.Model) -> bool:
+    """Whether rows of any room rest on this one and keep it from being deleted."""
+    return any(
+        getattr(row, relation.get_accessor_name()).exists()
+        for relation in row._meta.related_objects
+        if relation.on_delete is models.PROTECT
+    )
+
+
 class ExcerptQuerySet(models.QuerySet["Excerpt"]):
     def for_lists(self) -> "ExcerptQuerySet":
         """Without the score itself, which lists do not show and which is by far the largest column."""
@@ -100,6 +109,11 @@ class Excerpt(models.Model):
     @staticmethod
     def hash_of(musicxml: str) -> str:
         return hashlib.sha256(musicxml.encode()).hexdigest()
+
+    @property
+    def is_in_use(self) -> bool:
+        """Whether it is set for an audition."""
+        return is_held(self)
 
     def confirm_order(self) -> None:
         self.order_confirmed = True
@@ -183,12 +197,8 @@ class Caption(models.Model):
 
     @property
     def is_in_use(self) -> bool:
-        """Whether anything that must not lose its caption, such as a mark, rests on it."""
-        return any(
-            getattr(self, relation.get_accessor_name()).exists()
-            for relation in self._meta.related_objects
-            if relation.on_delete is models.PROTECT
-        )
+        """Whether a mark rests on it."""
+        return is_held(self)
 
     def check_mark(self, mark) -> None:
         """Raise ValidationError where `mark` lies outside the range or between two steps."""

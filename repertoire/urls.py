@@ -3,8 +3,10 @@ from django.urls import path
 from repertoire.views.excerpt_add import excerpt_add
 from repertoire.views.excerpt_confirm import excerpt_confirm
 from repertoire.views.excerpt_detail import excerpt_detail
+from repertoire.views.excerpt_edit import excerpt_edit
 from repertoire.views.excerpt_list import excerpt_list
 from repertoire.views.excerpt_musicxml import excerpt_musicxml
+from repertoire.views.excerpt_remove import excerpt_remove
 from repertoire.views.excerpt_svg import excerpt_svg
 from repertoire.views.rubric_add import rubric_add
 from repertoire.views.rubric_detail import rubric_detail
@@ -17,6 +19,8 @@ urlpatterns = [
     path("music/new/", excerpt_add, name="excerpt_add"),
     path("music/scales/new/", scale_add, name="scale_add"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
+    path("music/<int:pk>/edit/", excerpt_edit, name="excerpt_edit"),
+    path("music/<int:pk>/remove/", excerpt_remove, name="excerpt_remove"),
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),
     path("music/<int:pk>/score.musicxml", excerpt_musicxml, name="excerpt_musicxml"),

@@ -1,15 +1,48 @@
 """Adding printed music: the file, what it is called, and how it is to be played."""
 
+from decimal import Decimal
+
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from repertoire import intake
 from repertoire.fit import fit_questions
-from repertoire.models import Excerpt
+from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.reading import CanonicalScore
 from repertoire.notation.score import BadScore
+
+
+class ExcerptEditForm(forms.ModelForm):
+    """What may still be changed of kept music; the notes themselves may not: takes were measured by them."""
+
+    class Meta:
+        model = Excerpt
+        fields = ["title", "composer", "source", "marked_bpm", "beat_unit", "temperament"]
+        help_texts = {
+            "source": gettext_lazy("The book or list it stands in, with its page or number."),
+            "marked_bpm": gettext_lazy("Beats a minute."),
+            "temperament": gettext_lazy("What intonation is measured against."),
+        }
+        widgets = {"marked_bpm": forms.NumberInput(attrs={"inputmode": "decimal"})}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["marked_bpm"] = Decimal(plain_number(self.instance.marked_bpm))
+        if self.instance.is_in_use:
+            # The tempos set for auditions count in this unit.
+            self.fields["beat_unit"].disabled = True
+            self.fields["beat_unit"].help_text = _("Stays as it is, since the music is set for an audition.")
+
+    def clean_title(self) -> str:
+        title = self.cleaned_data["title"]
+        same = Excerpt.objects.filter(
+            title=title, instrument=self.instance.instrument, content_hash=self.instance.content_hash
+        )
+        if same.exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(_("This music is in the library under this title already."))
+        return title
 
 
 class ExcerptForm(forms.ModelForm):

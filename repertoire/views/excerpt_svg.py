@@ -13,17 +13,18 @@ FRESH_S = 300
 @require_safe
 @login_required
 def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
-    """The drawing at ?width= pixels, of the bars ?from= to ?to= when both are given."""
+    """The drawing ?width= pixels wide, of the bars ?from= ?to= when given; ?plain= has no room for ribbons."""
     excerpt = excerpt_or_404(request.user, pk)
     width = request.GET.get("width", "")
     width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX
     first, last = request.GET.get("from", "")[:10], request.GET.get("to", "")[:10]
     bars = (first, last) if first and last else None
-    etag = f'"{drawing_key(excerpt, width_px, bars=bars, ribbon_room=False)}"'
+    ribbon_room = "plain" not in request.GET
+    etag = f'"{drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)}"'
     response = get_conditional_response(request, etag=etag)
     if response is None:
         try:
-            svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=False)
+            svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)
         except BadScore as error:
             raise Http404(str(error)) from error
         response = HttpResponse(svg, content_type="image/svg+xml", headers={"ETag": etag})

@@ -12,7 +12,7 @@ function room() {
 async function draw() {
   const width = room();
   if (width <= 0 || Math.abs(width - Number(frame.dataset.width)) < STEP_PX) return;
-  const answer = await fetch(`${frame.dataset.score}?width=${width}`, { credentials: "same-origin" });
+  const answer = await fetch(`${frame.dataset.score}?plain=1&width=${width}`, { credentials: "same-origin" });
   if (!answer.ok || answer.redirected) return;
   const drawing = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
   if (drawing.localName !== "svg") return;
