@@ -84,6 +84,12 @@ def own_counters(settings, tmp_path):
     settings.CACHES = {"default": {"BACKEND": memory, "LOCATION": str(tmp_path)}}
 
 
+@pytest.fixture(autouse=True)
+def quick_passwords(settings):
+    """Slow hashing guards real passwords; here it would only cost time."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
 @pytest.fixture
 def as_user():
     """A fresh browser, signed in: `as_user(director).get(...)`; `as_user(None)` is anonymous."""

@@ -116,12 +116,12 @@ class AcceptForm(forms.Form):
         return data
 
     def _check_password(self, data: dict) -> None:
+        if data["password"] != data.get("password_again"):
+            self.add_error("password_again", _("The two passwords differ."))
         try:
             validate_password(data["password"], User(email=self.email, name=data.get("name", "")))
         except forms.ValidationError as error:
             self.add_error("password", error)
-        if data["password"] != data.get("password_again"):
-            self.add_error("password_again", _("The two passwords differ."))
 
 
 class ConsentForm(forms.Form):

@@ -2,7 +2,6 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt
-from repertoire.notation.score import BadScore
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, moment_help
 from studio.levels import settle_level
 from studio.models import Requirement, instrument_choices
@@ -75,8 +74,6 @@ class RequirementForm(forms.ModelForm):
         if excerpt and not data.get("marked_bpm") and "marked_bpm" not in self.errors:
             data["marked_bpm"] = excerpt.marked_bpm
         self._check_tempo_range(data)
-        if excerpt and data.get("from_bar") and data.get("to_bar"):
-            self._check_bars(excerpt, data["from_bar"], data["to_bar"])
         return data
 
     def _check_tempo_range(self, data: dict) -> None:
@@ -85,9 +82,3 @@ class RequirementForm(forms.ModelForm):
             self.add_error("low_bpm", _("This is above the marked tempo."))
         if high and marked and high < marked:
             self.add_error("high_bpm", _("This is below the marked tempo."))
-
-    def _check_bars(self, excerpt: Excerpt, from_bar: str, to_bar: str) -> None:
-        try:
-            excerpt.form(bars=(from_bar, to_bar))
-        except BadScore as error:
-            self.add_error("to_bar", str(error))

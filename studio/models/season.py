@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric
+from repertoire.notation.score import BadScore
 from studio.models.people import Student, instrument_choices
 
 
@@ -118,10 +119,18 @@ class Requirement(models.Model):
     def clean(self) -> None:
         if bool(self.from_bar) != bool(self.to_bar):
             raise ValidationError({"to_bar": _("Give both bars, or leave both empty for the whole piece.")})
+        if self.bars and self.excerpt_id:
+            self._check_bars_are_printed()
         if self.due_at and self.audition_id and self.due_at > self.audition.closes_at:
             raise ValidationError(
                 {"due_at": _("The internal deadline must not be later than the audition's closing time.")}
             )
+
+    def _check_bars_are_printed(self) -> None:
+        try:
+            self.excerpt.form(bars=self.bars)
+        except BadScore as error:
+            raise ValidationError({"to_bar": str(error)}) from error
 
     @property
     def bars(self) -> tuple[str, str] | None:

@@ -22,7 +22,7 @@ def _child_or_403(request: HttpRequest, pk: int) -> Student:
 @login_required
 def consent(request: HttpRequest, pk: int) -> HttpResponse:
     student = _child_or_403(request, pk)
-    form = ConsentForm(request.POST or None)
+    form = ConsentForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         if give_consent(student, request.user):
             messages.success(request, _("Thank you. Your agreement is recorded."))

@@ -12,14 +12,14 @@ from studio.paging import page_of
 
 @role_required(Role.DIRECTOR, Role.TEACHER)
 def season_list(request: HttpRequest) -> HttpResponse:
-    seasons = Season.objects.annotate(audition_count=Count("auditions"))
+    seasons = Season.objects.annotate(audition_count=Count("auditions")).order_by("-starts_on", "-pk")
     return render(request, "studio/season_list.html", {"page": page_of(request, seasons)})
 
 
 @role_required(Role.DIRECTOR, Role.TEACHER)
 def season_detail(request: HttpRequest, pk: int) -> HttpResponse:
     season = get_object_or_404(Season, pk=pk)
-    auditions = season.auditions.annotate(entry_count=Count("entries"))
+    auditions = season.auditions.annotate(entry_count=Count("entries")).order_by("closes_at", "pk")
     return render(
         request, "studio/season_detail.html", {"season": season, "page": page_of(request, auditions)}
     )
