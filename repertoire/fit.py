@@ -32,13 +32,11 @@ def _outside(score: Score, notes: list[Note]) -> Outside:
     return Outside(tuple(notes), tuple(labels))
 
 
-def fit_questions(score: Score, instrument: Instrument) -> list[str]:
-    """Sentences to be answered before the music is kept; empty when all fits."""
+def range_questions(score: Score, instrument: Instrument) -> list[str]:
+    """One sentence for each end of the range that the score goes beyond; empty when all fits."""
     questions = []
     if instrument.key == "other":
         return questions
-    if score.transposition != instrument.transposition:
-        questions.append(_transposition_question(score, instrument))
     low, high = outside_range(score, instrument)
     if low.notes:
         questions.append(
@@ -66,15 +64,22 @@ def bars_named(bars: tuple[str, ...]) -> str:
     }
 
 
-def _transposition_question(score: Score, instrument: Instrument) -> str:
+def transposition_question(score: Score, instrument: Instrument) -> str:
+    """What is odd about where the score sounds; empty when it is as usual for the instrument."""
+    if instrument.key == "other" or score.transposition == instrument.transposition:
+        return ""
     return _(
         "From bar %(bar)s on the score %(written)s, while a part for %(instrument)s usually %(usual)s."
     ) % {
         "bar": score.measures[0].number,
         "written": sounding_words(score.transposition),
-        "instrument": instrument.name[:1].lower() + instrument.name[1:],
+        "instrument": in_a_sentence(instrument),
         "usual": sounding_words(instrument.transposition),
     }
+
+
+def in_a_sentence(instrument: Instrument) -> str:
+    return instrument.name[:1].lower() + instrument.name[1:]
 
 
 def sounding_words(semitones: int) -> str:

@@ -1,5 +1,6 @@
 """Adding printed music: the file, what it is called, and how it is to be played."""
 
+import hashlib
 from decimal import Decimal
 
 from django import forms
@@ -7,11 +8,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from repertoire import intake
-from repertoire.fit import fit_questions
+from repertoire.fit import range_questions, transposition_question
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.reading import CanonicalScore
 from repertoire.notation.score import BadScore
+from repertoire.transposing import as_transposed
+
+AS_FILE, AS_PART = "file", "part"
 
 
 class ExcerptEditForm(forms.ModelForm):
@@ -55,9 +59,9 @@ class ExcerptForm(forms.ModelForm):
         help_text=gettext_lazy("MusicXML, as .musicxml or .mxl, exported from your notation program."),
     )
     kept_score = forms.CharField(required=False, widget=forms.HiddenInput)
-    fits = forms.BooleanField(
-        label=gettext_lazy("The score is right as it is"), required=False, widget=forms.HiddenInput
-    )
+    # The page draws these two itself, and only where there is something to ask.
+    fits = forms.CharField(required=False, widget=forms.HiddenInput)
+    sounds = forms.CharField(required=False, widget=forms.HiddenInput)
 
     class Meta:
         model = Excerpt
@@ -75,6 +79,7 @@ class ExcerptForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.canonical: CanonicalScore | None = None
         self.questions: list[str] = []
+        self.sounding = ""
         self.fields["title"].required = False
         self.fields["marked_bpm"].required = False
         self.fields["beat_unit"] = forms.ChoiceField(
@@ -82,6 +87,11 @@ class ExcerptForm(forms.ModelForm):
             required=False,
             choices=[("", gettext_lazy("as in the score")), *Excerpt.BeatUnit.choices],
         )
+
+    @property
+    def questions_seal(self) -> str:
+        """An answer holds for the questions it was given to, not for later ones."""
+        return hashlib.sha256("\n".join(self.questions).encode()).hexdigest()[:16]
 
     @property
     def keeps_score(self) -> bool:
@@ -132,11 +142,15 @@ class ExcerptForm(forms.ModelForm):
         instrument = INSTRUMENTS.get(data.get("instrument", ""))
         if instrument is None:
             return
-        self.questions = fit_questions(self.canonical.score, instrument)
-        if not self.questions:
-            return
-        self.fields["fits"].widget = forms.CheckboxInput()
-        if not data.get("fits"):
+        self.sounding = transposition_question(self.canonical.score, instrument)
+        if self.sounding:
+            if data.get("sounds") not in (AS_FILE, AS_PART):
+                self.add_error("sounds", _("Please say how the part sounds."))
+                return
+            if data["sounds"] == AS_PART:
+                self.canonical = as_transposed(self.canonical, instrument.transposition)
+        self.questions = range_questions(self.canonical.score, instrument)
+        if self.questions and data.get("fits") != self.questions_seal:
             said = _("Please choose another instrument or file, or say that the score is right.")
             self.add_error("fits", said)
 

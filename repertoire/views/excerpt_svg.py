@@ -13,7 +13,7 @@ FRESH_S = 300
 @require_safe
 @login_required
 def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
-    """The drawing ?width= pixels wide, of the bars ?from= ?to= when given; ?plain= has no room for ribbons."""
+    """The drawing ?width= pixels wide, of bars ?from= to ?to= when given; ?plain= leaves no ribbon room."""
     excerpt = excerpt_or_404(request.user, pk)
     width = request.GET.get("width", "")
     width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX

@@ -141,7 +141,10 @@ def test_notes_outside_the_range_are_asked_about_with_their_bar(as_user, directo
     assert "Bar 2: C3 is below the lowest note of this instrument (G3)." in page_of(response)
     assert not Excerpt.objects.exists()
     kept = re.search(r'name="kept_score" value="([^"]+)"', response.content.decode())[1]
-    client.post(url, {**typed, "kept_score": kept, "fits": "on"})
+    answer = re.search(r'name="fits" value="(\w+)"', response.content.decode())[1]
+    client.post(url, {**typed, "kept_score": kept, "fits": answer, "instrument": "flute"})
+    assert not Excerpt.objects.exists()
+    client.post(url, {**typed, "kept_score": kept, "fits": answer})
     assert Excerpt.objects.get().bar_count == 2
 
 
@@ -153,6 +156,16 @@ def test_a_missing_transposition_is_asked_about(as_user, director, url, typed, s
     )
     assert question in page_of(response)
     assert not Excerpt.objects.exists()
+
+
+@pytest.mark.parametrize(("answer", "first_midi"), [("file", 69), ("part", 62)])
+def test_the_director_says_how_a_part_sounds(as_user, director, url, typed, score_file, answer, first_midi):
+    said = {**typed, "instrument": "horn_f", "sounds": answer, "file": score_file()}
+    response = as_user(director).post(url, said)
+    if fits := re.search(r'name="fits" value="(\w+)"', response.content.decode()):
+        as_user(director).post(url, {**said, "fits": fits[1], "file": score_file()})
+    notes = Excerpt.objects.get().score.notes
+    assert (notes[0].midi, notes[0].written_step, notes[0].note_id) == (first_midi, "A", "p1m1n1")
 
 
 def test_second_submit_finds_the_music_already_there(as_user, director, url, typed, score_file):
