@@ -7,7 +7,9 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from tests.browser.chromium import PATIENCE_MS, chromium_path, launch
+from recordings.demo.plan import read_plan
+from tests.browser.chromium import PATIENCE_MS, chromium_path, launch, sign_in_by_form
+from tests.running import prepare_demo, running_studio
 
 
 def pytest_collection_modifyitems(items):
@@ -70,6 +72,28 @@ def page(open_page, live_server):
 def phone(open_page, live_server):
     """A page as wide as a small phone."""
     return open_page(base_url=live_server.url, width=360, height=780, has_touch=True, is_mobile=True)
+
+
+@pytest.fixture(scope="package")
+def demo(tmp_path_factory):
+    """The demo season in a studio that really runs: web server, worker and scheduler of their own."""
+    folder = tmp_path_factory.mktemp("demo")
+    prepare_demo(folder)
+    with running_studio(folder) as studio:
+        yield studio
+
+
+@pytest.fixture
+def enter(demo, open_page):
+    """`enter("teacher")`: a page 1280 px wide, signed in through the form as the demo's teacher."""
+    password = read_plan()["password"]
+
+    def entered(who: str, **options):
+        page = open_page(base_url=demo.address, **options)
+        sign_in_by_form(page, f"{who}@demo.example", password)
+        return page
+
+    return entered
 
 
 @pytest.fixture

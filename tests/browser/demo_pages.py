@@ -1,0 +1,46 @@
+"""The main pages of the demo by role, and the takes that show them best."""
+
+PAGES = {
+    "director": (
+        "/readiness/",
+        "/seasons/",
+        "/students/",
+        "/students/new/",
+        "/people/",
+        "/people/invite/",
+        "/music/",
+        "/music/new/",
+        "/music/scales/new/",
+        "/forms/",
+        "/forms/new/",
+        "/studio/",
+    ),
+    "teacher": ("/reviews/", "/reviews/?show=released", "/readiness/", "/music/"),
+    "student": ("/my-music/", "/account/"),
+    "guardian": ("/children/",),
+}
+PUBLIC = ("/accounts/login/", "/accounts/login/code/", "/accounts/password/reset/")
+# From a list to what is behind its first line.
+BEHIND = {
+    "director": (
+        ("/seasons/", "main a[href^='/seasons/']:not([href$='/new/'])"),
+        ("/music/", "main a[href^='/music/']:not([href*='new'])"),
+        ("/forms/", "main a[href^='/forms/']:not([href*='new'])"),
+        ("/readiness/", "a.cell-link"),
+    ),
+    "teacher": (("/reviews/", "main td a.button"), ("/reviews/?show=released", "main td a.button")),
+    "student": (("/my-music/", "article h3 a"),),
+    "guardian": (("/children/", "main a[href^='/students/']"),),
+}
+
+
+def walk(page, who: str):
+    """Open every page of one role, one after the other; yields the address of each once it is open."""
+    for address in PAGES[who]:
+        page.goto(address)
+        yield address
+    for listed, link in BEHIND[who]:
+        page.goto(listed)
+        page.locator(link).first.click()
+        page.wait_for_load_state()
+        yield f"{listed} -> {page.url}"
