@@ -47,11 +47,12 @@ class ReviewForm:
 
     @classmethod
     def from_json(cls, review: Review, body: bytes) -> "ReviewForm":
-        """Raises ValueError where `body` is no JSON object."""
+        """Raises ValueError where `body` is no JSON object with the edition it was typed on."""
         data = json.loads(body)
-        if not isinstance(data, dict):
-            raise ValueError("not an object")
-        return cls(review, data)
+        form = cls(review, _mapping(data))
+        if form.edition is None:
+            raise ValueError("no edition")
+        return form
 
     @property
     def sent_unchanged(self) -> bool:

@@ -34,8 +34,11 @@ def review_save(request: HttpRequest, pk: int) -> HttpResponse:
 
 def store_form(request: HttpRequest, take: Take, review: Review, form: ReviewForm) -> HttpResponse | None:
     """Save a posted form; None when all of it is stored, else the page that says what is not and keeps it."""
+    if form.edition is None:
+        # Not sent from the review page: an empty form must not empty the review.
+        return None
     try:
-        save_review(review, form.text, edition=form.edition or 0, by=request.user)
+        save_review(review, form.text, edition=form.edition, by=request.user)
     except (SavedElsewhere, AlreadyReleased) as trouble:
         context = review_context(take, review, form, conflict=conflict_of(review, trouble))
         return render(request, "recordings/review.html", context, status=409)
@@ -50,9 +53,7 @@ def _save_json(request: HttpRequest, review: Review) -> HttpResponse:
     except ValueError:
         return HttpResponseBadRequest(_("This could not be read as a draft."))
     try:
-        ids = save_review(
-            review, form.text, edition=form.edition or 0, window=form.window, by=request.user
-        )
+        ids = save_review(review, form.text, edition=form.edition, window=form.window, by=request.user)
     except (SavedElsewhere, AlreadyReleased) as trouble:
         if not review.is_released and form.sent_unchanged:
             return _saved(review, form, [remark.pk for remark in form.remarks])

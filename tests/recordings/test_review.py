@@ -45,7 +45,8 @@ def test_no_script_stands_in_the_page_itself(as_user, teacher, url):
 def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, url, requirement):
     page = as_user(teacher).get(url).content.decode()
     data = json.loads(re.search(r'<script id="ribbon-data"[^>]*>(.*?)</script>', page, re.DOTALL)[1])
-    assert [(bar["bar"], bar["pass"]) for bar in data["bars"]] == [
+    played = [(bar["bar"], bar["pass"]) for bar in data["bars"]]
+    assert played == [
         ("1", 1), ("2", 1), ("1", 2), ("2", 2), ("3", 1), ("4", 1),
     ]
     assert len(data["notes"]) == 24
@@ -68,7 +69,9 @@ def test_anonymous_is_asked_to_sign_in(as_user, url):
     assert reverse("account_login") in answer.url
 
 
-def test_who_may_open_it(as_user, director, other_teacher, student_user, guardian, other_guardian, url):
+def test_who_may_open_it(
+    as_user, director, other_teacher, student_user, guardian, other_guardian, url
+):
     assert as_user(director).get(url).status_code == 200
     assert as_user(other_teacher).get(url).status_code == 404
     assert as_user(student_user).get(url).status_code == 403
@@ -76,7 +79,9 @@ def test_who_may_open_it(as_user, director, other_teacher, student_user, guardia
     assert as_user(other_guardian).get(url).status_code == 404
 
 
-def test_a_failed_measurement_can_be_answered_by_ear_and_measured_again(as_user, teacher, entry, requirement):
+def test_a_failed_measurement_can_be_answered_by_ear_and_measured_again(
+    as_user, teacher, entry, requirement
+):
     take = make_take(entry, requirement, state="failed")
     page = as_user(teacher).get(reverse("review", args=[take.pk])).content.decode()
     assert "It holds no sound." in page

@@ -20,10 +20,8 @@ def other_entry(other_student, audition):
 
 
 def second_requirement(requirement, **changes):
-    fields = {
-        name: getattr(requirement, name)
-        for name in ("audition", "instrument", "level", "excerpt", "rubric", "marked_bpm", "low_bpm", "high_bpm")
-    }
+    same = ("audition", "instrument", "level", "excerpt", "rubric", "marked_bpm", "low_bpm", "high_bpm")
+    fields = {name: getattr(requirement, name) for name in same}
     return Requirement.objects.create(**{**fields, "due_at": requirement.due_at, **changes})
 
 

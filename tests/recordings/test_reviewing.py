@@ -39,7 +39,8 @@ def mark_all(review, value=8):
 
 def sent(review):
     return tuple(
-        RemarkText(one.text, one.bars, one.start_s, one.end_s, one.kept, one.pk) for one in review.remarks.all()
+        RemarkText(one.text, one.bars, one.start_s, one.end_s, one.kept, one.pk)
+        for one in review.remarks.all()
     )
 
 

@@ -2,7 +2,7 @@
 // confirmed it, and never overwritten silently by, or over, another window.
 
 const WAIT_MS = 900;
-const AGAIN_MS = 6000;
+const AGAIN_MS = 2500;
 
 const token = () =>
   document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ??

@@ -17,6 +17,7 @@ const player = new Player(document.getElementById("player"), take.bars);
 const score = new Score(document.getElementById("score"));
 const ribbons = new Ribbons(score, take, words);
 const byId = (id) => document.getElementById(id);
+const asked = new Set(take.asked);
 const noteWords = byId("note-words");
 let pass = 1;
 
@@ -92,6 +93,7 @@ async function fitWidth() {
   const drawn = Number(score.root.dataset.width);
   if (width > 0 && Math.abs(width - drawn) > drawn * OTHER_WIDTH) await score.engraveFor(width);
   else score.rescale();
+  score.standBack(asked);
   draw();
   score.mark(player.bar?.measure, false);
 }

@@ -86,9 +86,15 @@ export class Score {
   bringIntoView(bar) {
     const box = bar.hit.getBoundingClientRect();
     const player = document.getElementById("player").getBoundingClientRect();
-    if (box.top >= 0 && box.bottom <= player.top) return;
+    const pane = this.root.closest(".desk-music").getBoundingClientRect();
+    if (box.top >= Math.max(0, pane.top) && box.bottom <= Math.min(player.top, pane.bottom)) return;
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    window.scrollBy({ top: box.top - innerHeight * 0.15, behavior: still ? "auto" : "smooth" });
+    bar.hit.scrollIntoView({ block: "start", inline: "nearest", behavior: still ? "auto" : "smooth" });
+  }
+
+  // Bars that are printed but not asked for stand back.
+  standBack(asked) {
+    for (const bar of this.measures.values()) bar.element.classList.toggle("unasked", !asked.has(bar.id));
   }
 
   noteheadX(noteId) {

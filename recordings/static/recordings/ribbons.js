@@ -3,10 +3,11 @@
 
 import { shape } from "./review_score.js";
 
-export const HEIGHT_PX = { pitch: 50, pulse: 40 };
+export const HEIGHT_PX = { pitch: 58, pulse: 42 };
 const BETWEEN_PX = 6;
-const EDGE_CENTS = 50; // ticks beyond end in an arrow
-const EDGE_RATIO = 1.35; // the pulse ribbon reaches from marked / 1.35 to marked * 1.35
+const EDGE_CENTS = 40; // ticks beyond end in an arrow
+const BAND_SHARE = 0.45; // of the pulse ribbon's height for the wider side of the accepted range
+const LEAST_REACH = 0.15; // a very narrow range does not blow small changes up: at least 15 % either way
 const TICK_PX = 3.6;
 const LABEL_PX = 11;
 const SURE = 0.5;
@@ -83,7 +84,8 @@ export class Ribbons {
 
   label(text, x, place) {
     const size = LABEL_PX * this.score.unitsPerPx;
-    return shape("text", { class: "name", x: x + 3 * this.score.unitsPerPx, y: place.top + size, "font-size": size, "aria-hidden": "true" }, text);
+    const at = { x: x + 3 * this.score.unitsPerPx, y: place.middle - size / 2 };
+    return shape("text", { class: "name", ...at, "font-size": size, "aria-hidden": "true" }, text);
   }
 
   note(note, x, place, perCent) {
@@ -129,7 +131,7 @@ export class Ribbons {
     const px = this.score.unitsPerPx;
     const { layer, x, right } = this.layer("pulse", system, place);
     const { marked_bpm: marked, low_bpm: low, high_bpm: high } = this.take;
-    const reach = Math.log(EDGE_RATIO);
+    const reach = Math.max(Math.log(high / marked) / BAND_SHARE, Math.log(marked / low) / BAND_SHARE, LEAST_REACH);
     const y = (bpm) => {
       const share = Math.max(-1, Math.min(1, Math.log(bpm / marked) / reach));
       return place.middle - share * (place.height / 2 - 2 * px);
@@ -144,11 +146,19 @@ export class Ribbons {
         before = null;
         continue;
       }
-      layer.append(this.step(measure, played, tempo, { y, before, place }));
+      layer.append(this.step(this.clearOfLabel(measure, system), played, tempo, { y, before, place }));
       before = tempo.bpm;
     }
     layer.append(this.label(this.words.pulse_label, x, place));
     return layer;
+  }
+
+  // In the first bar of a line the clef's room belongs to the ribbon's name.
+  clearOfLabel(measure, system) {
+    if (measure !== system.bars[0]) return measure;
+    const heads = [...measure.element.querySelectorAll("g.note, g.rest")].map((one) => one.getBBox().x);
+    const x = Math.max(measure.x, Math.min(...heads, measure.x + measure.width / 2) - 8 * this.score.unitsPerPx);
+    return { ...measure, x, width: measure.x + measure.width - x };
   }
 
   step(measure, played, tempo, { y, before, place }) {
@@ -180,7 +190,8 @@ export class Ribbons {
 function tick(note, x, place, perCent, px) {
   const beyond = Math.abs(note.cents) > EDGE_CENTS;
   const cents = Math.max(-EDGE_CENTS, Math.min(EDGE_CENTS, note.cents));
-  const length = Math.max(Math.abs(cents) * perCent, 1.2 * px);
+  // A hollow tick needs some height to be seen as hollow.
+  const length = Math.max(Math.abs(cents) * perCent, (note.status === "uncertain" ? 4.5 : 1.2) * px);
   const width = TICK_PX * px;
   const up = cents >= 0;
   const bar = { class: "bar", x: x - width / 2, y: up ? place.middle - length : place.middle, width, height: length };

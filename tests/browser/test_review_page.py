@@ -1,0 +1,201 @@
+"""The teacher's page in a real browser: ribbons, the player that follows the score, a draft that is never lost."""
+
+import re
+
+import pytest
+from django.contrib.sessions.models import Session
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from recordings.models import Review
+from recordings.reviewing import draft_review, save_review
+from tests.recordings.measured import BAR_S, make_take
+from tests.recordings.sounds import tone, write_sound
+
+
+@pytest.fixture
+def review(live_server, entry, requirement, tmp_path):
+    sound = write_sound(tmp_path / "take.wav", tone(16.5)).read_bytes()
+    take = make_take(entry, requirement, sound=sound)
+    return draft_review(take, take.analysis.result)
+
+
+@pytest.fixture
+def opened(page, sign_in, teacher, review):
+    sign_in(page, teacher)
+    return open_review(page, review)
+
+
+def open_review(page, review):
+    page.goto(reverse("review", args=[review.take_id]))
+    page.wait_for_selector("#score[data-ready]")
+    return page
+
+
+def now_s(page) -> float:
+    return page.evaluate("document.querySelector('#take-audio').currentTime")
+
+
+def wait_until(page, true) -> None:
+    """Look again and again, in the page's own time, until `true()` holds."""
+    for _ in range(150):
+        if true():
+            return
+        page.wait_for_timeout(50)
+    pytest.fail("it did not come true within 7.5 s")
+
+
+def stored_words() -> str:
+    return Review.objects.get().words
+
+
+def test_one_tick_for_every_judged_note_of_the_pass_shown(opened):
+    ticks = opened.locator(".ribbon.pitch .tick")
+    expect(ticks).to_have_count(16)
+    opened.select_option("#pass-select", "2")
+    expect(ticks).to_have_count(14)
+    expect(opened.locator(".ribbon.pitch .unsure")).to_have_count(1)
+    expect(opened.locator(".ribbon.pitch .missing")).to_have_count(1)
+    expect(opened.locator(".ribbon.pitch .wrong text")).to_have_text("D5")
+
+
+def test_a_flat_note_hangs_below_the_line_under_its_head(opened):
+    flat = opened.locator('.tick[data-note="p1m1n1"] .bar').bounding_box()
+    line = opened.locator(".ribbon.pitch .middle").first.bounding_box()
+    head = opened.locator("#p1m1n1 .notehead").bounding_box()
+    assert flat["y"] >= line["y"] - 1
+    assert flat["height"] > 5
+    assert abs(flat["x"] + flat["width"] / 2 - head["x"] - head["width"] / 2) < 1.5
+
+
+def test_ribbons_switch_one_by_one_and_never_touch_the_next_staff(opened):
+    for kind in ("pitch", "pulse"):
+        expect(opened.locator(f".ribbon.{kind}").first).to_be_visible()
+    opened.uncheck("#show-pitch")
+    expect(opened.locator(".ribbon.pitch")).to_have_count(0)
+    expect(opened.locator(".ribbon.pulse").first).to_be_visible()
+
+
+def test_a_ribbon_says_each_note_in_words_by_keyboard(opened):
+    opened.locator('.ribbon.pitch .says[tabindex="0"]').focus()
+    expect(opened.locator("#note-words")).to_have_text("Bar 1, beat 1, A4: 20 cents low")
+    opened.keyboard.press("ArrowRight")
+    expect(opened.locator("#note-words")).to_have_text("Bar 1, beat 2, B4: 4 cents high")
+
+
+def test_a_click_on_a_bar_plays_from_there_and_marks_it(opened):
+    opened.locator("#p1m3 .bar-hit").dispatch_event("click")
+    expect(opened.locator("#now-bar")).to_have_text("bar 3")
+    expect(opened.locator("#p1m3.now")).to_have_count(1)
+    assert 0.5 + 4 * BAR_S <= now_s(opened) < 0.5 + 5 * BAR_S
+
+
+def test_a_click_on_a_note_plays_from_it_in_the_pass_shown(opened):
+    opened.select_option("#pass-select", "2")
+    opened.locator("#p1m1n3 .notehead").dispatch_event("click")
+    wait_until(opened, lambda: now_s(opened) >= 0.5 + 2 * BAR_S + 1.2)
+    expect(opened.locator("#now-bar")).to_have_text("bar 1, second time")
+
+
+def test_keys_play_and_walk_the_bars_but_not_while_typing(opened):
+    opened.keyboard.press("ArrowRight")
+    expect(opened.locator("#now-bar")).to_have_text("bar 1, first time")
+    opened.keyboard.press("ArrowRight")
+    opened.keyboard.press("ArrowRight")
+    expect(opened.locator("#now-bar")).to_have_text("bar 1, second time")
+    opened.keyboard.press(" ")
+    expect(opened.locator("#play")).to_have_text("Stop")
+    opened.keyboard.press(" ")
+    expect(opened.locator("#play")).to_have_text("Play")
+    opened.focus("#words")
+    opened.keyboard.type("one two")
+    expect(opened.locator("#play")).to_have_text("Play")
+
+
+def test_hear_it_plays_the_remarks_span_and_stops(opened):
+    opened.check("input[name=speed][value='0.75']")
+    assert opened.evaluate("document.querySelector('#take-audio').playbackRate") == 0.75
+    opened.check("input[name=speed][value='1']")
+    opened.locator(".remark .hear").nth(1).click()
+    wait_until(opened, lambda: now_s(opened) > 3.1)
+    wait_until(opened, lambda: opened.evaluate("document.querySelector('#take-audio').paused"))
+    assert 5.4 < now_s(opened) < 6.2
+
+
+def test_typing_is_saved_by_itself_and_own_remarks_take_the_bar_that_sounds(opened):
+    opened.locator("#p1m3 .bar-hit").dispatch_event("click")
+    opened.click("#play")
+    opened.click("#add-remark")
+    opened.keyboard.type("Lift the bow here.")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    own = Review.objects.get().remarks.get(text="Lift the bow here.")
+    assert (own.bars, own.start_s) == ("3", 0.5 + 4 * BAR_S)
+    opened.locator(".remark").last.locator("[data-move='-1']").click()
+    opened.fill("#words", "Better already.")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    wait_until(opened, lambda: opened.evaluate("localStorage.length") == 0)
+    assert Review.objects.get().remarks.count() == 4
+    assert [one.pk for one in Review.objects.get().remarks.all()][2] == own.pk
+
+
+def test_words_survive_a_lost_connection_and_a_closed_window(opened, review):
+    opened.context.set_offline(True)
+    opened.fill("#words", "Typed in the train.")
+    expect(opened.locator("#save-state")).to_contain_text("No connection")
+    assert stored_words() == ""
+    opened.goto("about:blank")
+    opened.context.set_offline(False)
+    open_review(opened, review)
+    expect(opened.locator("#words")).to_have_value("Typed in the train.")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    assert stored_words() == "Typed in the train."
+
+
+def test_words_survive_an_expired_sign_in(opened, sign_in, teacher):
+    Session.objects.all().delete()
+    opened.fill("#words", "Typed after the session ended.")
+    expect(opened.locator("#save-state")).to_contain_text("You have been signed out")
+    link = opened.locator("#save-state a")
+    assert link.get_attribute("target") == "_blank"
+    expect(opened.locator("#words")).to_have_value("Typed after the session ended.")
+    sign_in(opened, teacher)
+    opened.evaluate("dispatchEvent(new Event('focus'))")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    assert stored_words() == "Typed after the session ended."
+
+
+def test_another_windows_text_is_shown_and_the_person_chooses(opened, review):
+    from recordings.reviewing import ReviewText
+
+    review.refresh_from_db()
+    save_review(review, ReviewText(words="From the other desk."), edition=review.edition, window="other")
+    opened.fill("#words", "From this desk.")
+    expect(opened.locator("#conflict")).to_contain_text("From the other desk.")
+    expect(opened.locator("#words")).to_have_value("From this desk.")
+    assert stored_words() == "From the other desk."
+    opened.click("#keep-mine")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    assert stored_words() == "From this desk."
+
+
+def test_release_asks_for_missing_marks_then_once_for_certainty(opened, review):
+    opened.click("#release")
+    expect(opened.get_by_text("This caption still needs a mark.").first).to_be_visible()
+    for mark in review.marks.all():
+        opened.fill(f"#mark-{mark.caption_id}", "8")
+    opened.click("#release")
+    expect(opened.locator("#release-dialog")).to_be_visible()
+    expect(opened.locator("#release-marks")).to_have_text("Tone 8, Intonation 8, Musicality 8")
+    opened.locator("#release-dialog").get_by_role("button", name="Release").click()
+    expect(opened.get_by_text(re.compile("The review is released"))).to_be_visible()
+    assert Review.objects.get().is_released
+
+
+def test_fits_a_phone_with_music_engraved_for_it(phone, sign_in, teacher, review):
+    sign_in(phone, teacher)
+    open_review(phone, review)
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 360
+    assert phone.evaluate("document.querySelector('#score > svg').viewBox.baseVal.width") <= 360
+    expect(phone.locator(".ribbon.pitch .tick")).to_have_count(16)
+    box = phone.locator("#player").bounding_box()
+    assert box["y"] + box["height"] <= 781
