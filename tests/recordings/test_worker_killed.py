@@ -39,14 +39,13 @@ def embedded(tmp_path) -> tuple[dict, Ask]:
 
 @pytest.fixture
 def services(tmp_path) -> Iterator[tuple[dict, Ask]]:
-    """A database of its own on the test server, and a lane of its own on the test broker."""
+    """A database of its own on the test server, and the emptied test broker."""
     import psycopg
     import redis
 
-    server, broker = os.environ["TEST_DATABASE_URL"], os.environ["TEST_REDIS_URL"]
+    server, lane = os.environ["TEST_DATABASE_URL"], os.environ["TEST_REDIS_URL"]
     name = f"fairhearing_worker_{os.getpid()}"
     address = urlsplit(server)._replace(path=f"/{name}").geturl()
-    lane = urlsplit(broker)._replace(path="/13").geturl()
 
     def ask(query: str) -> list[tuple]:
         with psycopg.connect(address) as database:
