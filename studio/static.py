@@ -8,8 +8,14 @@ LEFT_AS_SHIPPED = ("django_htmx/",)
 
 class ModuleStaticFilesStorage(CompressedManifestStaticFilesStorage):
     support_js_module_import_aggregation = True
-    # A page should still come up when a file is asked for before `collectstatic` has run.
     manifest_strict = False
+
+    def stored_name(self, name):
+        """The hashed name; the plain one before `collectstatic` has run, so that a page still opens."""
+        try:
+            return super().stored_name(name)
+        except ValueError:
+            return name
 
     def url_converter(self, name, hashed_files, template=None):
         if name.startswith(LEFT_AS_SHIPPED):

@@ -19,8 +19,22 @@ def grave_faults(page) -> list[str]:
     ]
 
 
-def too_wide(page) -> bool:
-    return page.evaluate("document.documentElement.scrollWidth > window.innerWidth + 1")
+# Elements of the page that reach past its right edge, but for what lies in a box that scrolls by itself.
+PAST_THE_EDGE = """
+() => {
+  const scrolls = (element) => /auto|scroll|hidden|clip/.test(getComputedStyle(element).overflowX);
+  const inside = (element) => element === document.body ? false : scrolls(element) || inside(element.parentElement);
+  return [...document.querySelectorAll("body > * *")]
+    .filter((element) => element.getBoundingClientRect().width && !inside(element))
+    .filter((element) => element.getBoundingClientRect().right > window.innerWidth + 1)
+    .map((element) => element.outerHTML.slice(0, 120));
+}
+"""
+
+
+def too_wide(page) -> list[str]:
+    scrolled = page.evaluate("document.documentElement.scrollWidth > window.innerWidth + 1")
+    return page.evaluate(PAST_THE_EDGE)[:3] or (["the page"] if scrolled else [])
 
 
 @pytest.mark.parametrize("who", PAGES)
