@@ -35,17 +35,27 @@ class StudentForm(forms.ModelForm):
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.fields["teacher"].queryset = User.objects.with_role(Role.TEACHER)
+        if self.instance.pk:
+            self.fields["level"].help_text = _("Entries made before keep the level they were made with.")
 
     def clean_level(self) -> str:
         return settle_level(self.cleaned_data["level"])
 
     def clean(self) -> dict:
         data = super().clean()
+        if self._is_listed(data):
+            self.add_error("name", _("This student is already listed on this instrument."))
         if data.get("is_minor") and not data.get("guardian_email") and "guardian_email" not in self.errors:
             self.add_error("guardian_email", _("A minor needs a guardian's mail address."))
         if data.get("email") and data["email"].lower() == (data.get("guardian_email") or "").lower():
             self.add_error("guardian_email", _("The guardian needs a mail address of their own."))
         return data
+
+
+    def _is_listed(self, data: dict) -> bool:
+        """The very same student, sent twice; two students may share a name, not all of this."""
+        same = {name: data.get(name, "") for name in ("name", "instrument", "email", "guardian_email")}
+        return Student.objects.filter(**same).exclude(pk=self.instance.pk).exists()
 
 
 class InviteForm(forms.Form):

@@ -1,4 +1,5 @@
 from django import forms
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt
@@ -58,12 +59,22 @@ class RequirementForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["excerpt"].queryset = Excerpt.objects.filter(instrument=self.instance.instrument)
+        self.fields["excerpt"].queryset = Excerpt.objects.filter(
+            instrument=self.instance.instrument
+        ).for_lists()
         self.fields["due_at"].help_text = moment_help()
         self.has_takes = bool(self.instance.pk) and self.instance.takes.exists()
         if self.has_takes:
             for name in FIXED_BY_TAKES:
                 self.fields[name].disabled = True
+
+    def clean_excerpt(self) -> Excerpt:
+        excerpt = self.cleaned_data["excerpt"]
+        if not excerpt.order_confirmed and not self.has_takes:
+            raise forms.ValidationError(
+                _("The order of play of this music is not confirmed yet; confirm it on the music's page.")
+            )
+        return excerpt
 
     def clean_level(self) -> str:
         return settle_level(self.cleaned_data["level"])
@@ -74,7 +85,14 @@ class RequirementForm(forms.ModelForm):
         if excerpt and not data.get("marked_bpm") and "marked_bpm" not in self.errors:
             data["marked_bpm"] = excerpt.marked_bpm
         self._check_tempo_range(data)
+        if excerpt and self._same(data).exists():
+            self.add_error("excerpt", _("This audition already asks for this music at this level."))
         return data
+
+    def _same(self, data: dict) -> QuerySet[Requirement]:
+        bars = {name: data.get(name, "") for name in ("from_bar", "to_bar")}
+        same = self.instance.audition.requirements.filter(excerpt=data["excerpt"], **bars)
+        return same.filter(level=data.get("level", "")).exclude(pk=self.instance.pk)
 
     def _check_tempo_range(self, data: dict) -> None:
         low, marked, high = (data.get(name) for name in ("low_bpm", "marked_bpm", "high_bpm"))

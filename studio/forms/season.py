@@ -13,6 +13,12 @@ class SeasonForm(forms.ModelForm):
         widgets = {"starts_on": DayInput, "ends_on": DayInput}
         help_texts = {"keep_takes_days": _("Guardians read this number before they agree.")}
 
+    def clean_name(self) -> str:
+        name = self.cleaned_data["name"]
+        if Season.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(_("There is already a season of this name."))
+        return name
+
     def clean(self) -> dict:
         data = super().clean()
         starts_on, ends_on = data.get("starts_on"), data.get("ends_on")
@@ -30,6 +36,13 @@ class AuditionForm(forms.ModelForm):
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.fields["closes_at"].help_text = moment_help()
+
+    def clean_name(self) -> str:
+        name = self.cleaned_data["name"]
+        others = self.instance.season.auditions.exclude(pk=self.instance.pk)
+        if others.filter(name__iexact=name).exists():
+            raise forms.ValidationError(_("There is already an audition of this name in this season."))
+        return name
 
     def clean_closes_at(self):
         closes_at = self.cleaned_data["closes_at"]

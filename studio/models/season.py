@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric
+from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.score import BadScore
 from studio.models.people import Student, instrument_choices
 
@@ -64,6 +65,12 @@ class Audition(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def groups_without_music(self) -> list[str]:
+        """Instrument and level of entries that no requirement of this audition is for."""
+        entered = self.entries.order_by().values_list("instrument", "level")
+        asked = self.requirements.order_by().values_list("instrument", "level")
+        return [f"{INSTRUMENTS[key].name}, {level}" for key, level in sorted(entered.difference(asked))]
 
     def is_closed(self, at=None) -> bool:
         return (at or timezone.now()) > self.closes_at

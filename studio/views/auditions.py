@@ -12,16 +12,17 @@ from studio.paging import page_of
 @role_required(Role.DIRECTOR, Role.TEACHER)
 def audition_detail(request: HttpRequest, pk: int) -> HttpResponse:
     audition = get_object_or_404(Audition.objects.select_related("season"), pk=pk)
-    requirements = audition.requirements.select_related("excerpt", "rubric").order_by(
-        "instrument", "level", "due_at", "pk"
-    )
+    requirements = audition.requirements.select_related("excerpt", "rubric").defer("excerpt__musicxml")
     entries = audition.entries.visible_to(request.user).select_related("student__teacher")
     return render(
         request,
         "studio/audition_detail.html",
         {
             "audition": audition,
-            "requirements": page_of(request, requirements, key="music"),
+            "requirements": page_of(
+                request, requirements.order_by("instrument", "level", "due_at", "pk"), key="music"
+            ),
+            "without_music": audition.groups_without_music(),
             "entries": page_of(request, entries.order_by("student__name", "pk")),
         },
     )

@@ -1,6 +1,5 @@
 from django.contrib import messages
 from django.contrib.auth import login
-from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -19,11 +18,11 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     invited = get_object_or_404(Invitation.objects.for_token(token).select_related("student"))
     if not invited.is_open():
         return _closed(request, invited)
-    holder = User.objects.filter(email=invited.email).first()
+    holder = User.objects.filter(email=invited.email).exists()
     try:
         if request.user.is_authenticated:
             return _as_signed_in(request, invited)
-        return redirect_to_login(request.path) if holder else _as_new(request, invited)
+        return _as_known(request, invited) if holder else _as_new(request, invited)
     except InvitationClosed:
         invited.refresh_from_db()
         return _closed(request, invited)
@@ -40,6 +39,10 @@ def _as_signed_in(request: HttpRequest, invited: Invitation) -> HttpResponse:
         messages.success(request, _("Welcome. Your account now has this role too."))
         return redirect("home")
     return render(request, "studio/invitation_accept.html", {"invitation": invited})
+
+
+def _as_known(request: HttpRequest, invited: Invitation) -> HttpResponse:
+    return render(request, "studio/invitation_known.html", {"invitation": invited})
 
 
 def _as_new(request: HttpRequest, invited: Invitation) -> HttpResponse:

@@ -59,6 +59,20 @@ def test_missing_fields_are_said_and_what_was_typed_stays(director, season, as_u
     assert "Bring a pencil." in page.text
 
 
+def test_the_same_audition_sent_twice_is_one(director, season, as_user):
+    for _ in range(2):
+        page = as_user(director).post(f"/seasons/{season.pk}/auditions/new/", GOOD)
+    assert "already an audition" in page.context["form"].errors["name"][0]
+    assert Audition.objects.count() == 1
+
+
+def test_entries_without_a_requirement_are_pointed_out(director, audition, entry, requirement, as_user):
+    url = f"/auditions/{audition.pk}/"
+    assert "nothing is required yet" not in as_user(director).get(url).text
+    Entry.objects.update(level="Senior")
+    assert "nothing is required yet for: Violin, Senior." in as_user(director).get(url).text
+
+
 def test_a_teacher_sees_only_own_students_entries(
     teacher, director, audition, entry, other_student, as_user
 ):

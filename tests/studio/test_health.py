@@ -1,6 +1,7 @@
 from datetime import timedelta
 
 import pytest
+from django.db import OperationalError
 from django.utils import timezone
 
 from recordings.models import Analysis, Take
@@ -56,3 +57,15 @@ def test_a_part_that_is_down_is_named(studio, client, monkeypatch, part):
 def test_the_storage_check_leaves_nothing_behind(studio, client, settings):
     client.get("/healthz")
     assert not [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+
+
+def test_with_the_database_gone_the_page_still_answers(studio, client, monkeypatch):
+    def fail(*args, **kwargs):
+        raise OperationalError("server closed the connection")
+
+    monkeypatch.setattr("studio.models.Studio.current", fail)
+    monkeypatch.setitem(health.CHECKS, "database", fail)
+    response = client.get("/healthz")
+    assert response.status_code == 503
+    assert response.json()["database"] == "down"
+    assert response.json()["queue_age_s"] is None

@@ -133,7 +133,10 @@ def test_an_account_that_exists_signs_in_first_and_gets_the_role(director, teach
         email=teacher.email, name="guardian", role="guardian", invited_by=director, student=new_student
     )
     anonymous = as_user(None).get(link(token))
-    assert anonymous.url == f"/accounts/login/?next={link(token)}"
+    assert "You already have an account" in anonymous.text
+    assert f"/accounts/login/?next={link(token)}" in anonymous.text
+    assert as_user(None).post(link(token), NEW).status_code == 200
+    assert User.objects.filter(email=teacher.email).count() == 1
     browser = as_user(teacher)
     assert "You are signed in as" in browser.get(link(token)).text
     browser.post(link(token))

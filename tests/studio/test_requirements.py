@@ -111,6 +111,20 @@ def test_bad_input_is_said_beside_its_field(director, url, good, change, field, 
     assert not Requirement.objects.exists()
 
 
+def test_the_same_requirement_sent_twice_is_one(director, url, good, as_user):
+    for _ in range(2):
+        page = as_user(director).post(url, good)
+    assert "already asks for this music" in page.context["form"].errors["excerpt"][0]
+    assert Requirement.objects.count() == 1
+    assert as_user(director).post(url, {**good, "from_bar": "1", "to_bar": "2"}).status_code == 302
+
+
+def test_music_whose_order_of_play_is_open_waits(director, excerpt, url, good, as_user):
+    Excerpt.objects.update(order_confirmed=False)
+    page = as_user(director).post(url, good)
+    assert "not confirmed yet" in page.context["form"].errors["excerpt"][0]
+
+
 def test_a_level_already_in_use_keeps_its_spelling(director, student, url, good, as_user):
     as_user(director).post(url, {**good, "level": " SENIOR "})
     assert Requirement.objects.get().level == student.level == "senior"

@@ -49,6 +49,14 @@ def test_a_season_is_changed_and_may_be_sent_twice(director, season, as_user):
     assert Season.objects.get().name == "Spring round"
 
 
+def test_the_same_season_sent_twice_is_one(director, as_user):
+    browser = as_user(director)
+    browser.post("/seasons/new/", GOOD)
+    page = browser.post("/seasons/new/", GOOD)
+    assert "already a season" in page.context["form"].errors["name"][0]
+    assert Season.objects.count() == 1
+
+
 @pytest.mark.parametrize("url", ["/seasons/", "/seasons/{pk}/"])
 def test_the_queries_do_not_grow(director, season, audition, as_user, queries_of, url):
     browser, url = as_user(director), url.format(pk=season.pk)

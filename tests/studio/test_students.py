@@ -33,6 +33,14 @@ def test_a_student_is_added_and_changed(director, good, as_user):
     assert student.level == "senior"
 
 
+def test_the_same_student_sent_twice_is_one(director, good, as_user):
+    for _ in range(2):
+        page = as_user(director).post("/students/new/", good)
+    assert "already listed" in page.context["form"].errors["name"][0]
+    assert Student.objects.count() == 1
+    assert as_user(director).post("/students/new/", {**good, "instrument": "violin"}).status_code == 302
+
+
 def test_a_minor_needs_a_guardians_address(director, good, as_user):
     page = as_user(director).post("/students/new/", {**good, "guardian_email": ""})
     assert page.context["form"].errors == {"guardian_email": ["A minor needs a guardian's mail address."]}
