@@ -21,11 +21,12 @@ TEMPO_RATIOS = (1.0, 0.5, 0.71, 1.41)  # of the marked tempo; log-normal duratio
 FIRST_SIGMA, SECOND_SIGMA = 0.55, 0.28  # width of the durations' log-normal
 # costs in nats; chosen on synthetic takes, November 2026
 SKIP_COST = 9.0
-JUMP_COST = 30.0
+JUMP_COST = 40.0
 EDGE_COST = 7.0
-WRONG_COST = 3.0
-WRONG_FRAME_COST = 1.3
-TALK_FRAME_COST = 1.7
+WRONG_COST = 5.0
+WRONG_FRAME_COST = 0.9
+WRONG_MOST = 24.0  # a long wrong note is one mistake
+TALK_FRAME_COST = 0.9
 SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
 LATE_START_COST = 12.0
@@ -222,7 +223,7 @@ class _Model:
         tables = viterbi.run(
             self.fit, self.pause_fit, self.wrong, self.attack, self.column, expected, shortest, longest,
             sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost, self.edge_start,
-            self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, BEAM,
+            self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM,
         )  # fmt: skip
         score, nothing, last = tables[:3]
         if last < 0 or score <= nothing:

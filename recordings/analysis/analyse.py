@@ -2,7 +2,9 @@
 
 from collections.abc import Callable
 
-from repertoire.notation.score import Form
+import numpy as np
+
+from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
 from . import (
     alignment,
@@ -24,7 +26,7 @@ from . import (
 )  # fmt: skip
 from .bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from .contract import Analysis, AnalysisSettings, CaptionSpec, Measured
-from .decode import Audio
+from .decode import SAMPLE_RATE, Audio, SourceInfo
 from .notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 
 __all__ = [
@@ -147,15 +149,12 @@ def _form_text(form: Form, played: heard.Heard) -> str:
 
 def warm_up() -> None:
     """Compile the inner loops once, so that the first take does not wait for it. Called at worker start."""
-    import numpy as np
-
-    from . import pitch, viterbi
-
-    one = np.ones(1, dtype=np.int32)
-    viterbi.run(
-        np.zeros((1, 4), np.float32), np.zeros(4, np.float32), np.zeros(5), np.zeros(5, np.float32),
-        one * 0, np.ones(1), one, one * 2, 0.5, np.zeros(1, np.float32), np.ones(1, np.uint8),
-        np.zeros(1, np.float32), np.zeros(1, np.float32), np.zeros(2, np.int32), np.zeros(0, np.int32),
-        9.0, 30.0, 7.0, 3.0, 90.0,
-    )  # fmt: skip
-    pitch.harmonic_sums(np.ones((1, 64), np.float32), np.ones(3) * 8.0, 2)
+    samples = (0.3 * np.sin(2 * np.pi * 440 * np.arange(3 * SAMPLE_RATE) / SAMPLE_RATE)).astype(np.float32)
+    source = SourceInfo("", "", SAMPLE_RATE, 1, 3.0, 3.0, 0, 0)
+    bars = tuple(PlayedBar(i, i, 1, 4.0 * i) for i in range(2))
+    printed = tuple(Note(f"n{i}", i // 4, i % 4, 1.0, 69, "A", 0, 4) for i in range(8))
+    measures = tuple(Measure(f"m{i}", i, str(i + 1), 4.0, 4, 4, 0, "") for i in range(2))
+    score = Score("", "", 0, measures, printed, (0, 1))
+    notes_played = tuple(PlayedNote(n, n.measure_index, 1, float(i), 1.0) for i, n in enumerate(printed))
+    form = Form(score, bars, notes_played, 8.0)
+    analyse(Audio(samples, SAMPLE_RATE, 3.0, source), form, AnalysisSettings(120.0, 1.0))

@@ -16,6 +16,8 @@ import scipy.signal
 HOP = 512  # samples, 23 ms at 22,050 Hz: the alignment's grid
 FINE_HOP = 128  # samples, 5.8 ms: the onset curve's grid
 FINE_WINDOW = 1024  # samples, 46 ms
+FINE_BINS = 232  # up to 5 kHz at 22,050 Hz
+FLOOR_FRAMES = 1500
 TOP_HZ = 5000.0  # above this, bow and breath noise say more than pitch
 BLOCK_FRAMES = 2048  # frames transformed at a time; bounds memory
 LOW_PITCH_MIDI = 55  # scores that go below G3 need the longer window to part semitones
@@ -116,8 +118,9 @@ def _novelty(samples: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     level = np.full(frames, -120.0, dtype=np.float32)
     lag = 3
     tail: np.ndarray | None = None
+    floor = _fine_floor(samples, frames)
     for first, block in _frames(samples, FINE_WINDOW, FINE_HOP, frames):
-        magnitude = np.abs(scipy.fft.rfft(block, axis=1))[:, : int(TOP_HZ * FINE_WINDOW / 22050)]
+        magnitude = np.maximum(np.abs(scipy.fft.rfft(block, axis=1))[:, :FINE_BINS] - floor, 0)
         level[first : first + len(block)] = 10 * np.log10(np.mean(block * block, axis=1) / 0.375 + 1e-12)
         loud = np.log1p(30.0 * magnitude / (FINE_WINDOW / 8)).astype(np.float32)
         before = np.zeros((lag, loud.shape[1]), np.float32) + loud[0] if tail is None else tail
@@ -129,6 +132,19 @@ def _novelty(samples: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     flux = np.roll(flux, -(lag // 2)) if frames else flux
     top = float(np.percentile(flux, 98)) if frames else 0.0
     return np.minimum(flux / max(top, 1e-3), 2.0).astype(np.float32), level
+
+
+def _fine_floor(samples: np.ndarray, frames: int) -> np.ndarray | float:
+    """Twice the noise floor of each fine bin (10th percentile of frames spread over the take)."""
+    chosen = np.unique(np.linspace(0, frames - 1, min(frames, FLOOR_FRAMES)).astype(int)) * FINE_HOP
+    chosen = chosen[chosen + FINE_WINDOW <= samples.size]
+    if not chosen.size:
+        return 0.0
+    taper = scipy.signal.get_window("hann", FINE_WINDOW).astype(np.float32)
+    frames_there = np.stack([samples[c : c + FINE_WINDOW] for c in chosen]) * taper
+    floor = np.percentile(np.abs(scipy.fft.rfft(frames_there, axis=1))[:, :FINE_BINS], 10, axis=0)
+    # smoothed down, so that a pitch held through the take is not taken for noise
+    return 2.0 * scipy.ndimage.minimum_filter1d(floor, 7).astype(np.float32)
 
 
 def _coarse(fine: np.ndarray, ratio: int, frames: int) -> np.ndarray:

@@ -19,7 +19,9 @@ SILENT_SHARE = 0.75  # of a note's time in silence: it was not played
 UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed note
 WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
 SHORTEST_JUDGED_S = 0.07
-WRONG_LEAST_FRAMES = 3
+WRONG_LEAST_FRAMES = 4
+RINGING_S = 0.25
+WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,14 +77,14 @@ def measure(
     played: set[tuple[int, int]] = set()
     for i, segment in enumerate(heard.segments):
         event = events[segment.event]
-        status, heard_midi = _status(features, alignment, event, segment)
+        status, heard_midi, fit = _status(features, alignment, events, segment)
         for index in event.note_indexes:
             result = _blank(form, index, heard.passes[i])
             result = replace(
                 result, status=status, heard_midi=heard_midi,
                 onset_s=float(starts[i]), offset_s=float(ends[i]),
             )  # fmt: skip
-            results.append(_read(samples, features, form, event, segment, result, alignment, tuning_cents,
+            results.append(_read(samples, features, form, event, fit, result, alignment, tuning_cents,
                                  intonation_judged))  # fmt: skip
         played.add((segment.event, heard.passes[i]))
     results.extend(_missing(form, events, heard, played))
@@ -117,32 +119,51 @@ def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
 
 
 def _status(
-    features: Features, alignment: Alignment, event: Event, segment: Segment
-) -> tuple[str, int | None]:
+    features: Features, alignment: Alignment, events: tuple[Event, ...], segment: Segment
+) -> tuple[str, int | None, float]:
+    """(status, pitch heard for a wrong one, mean log-fit of what was taken to be heard)."""
+    event = events[segment.event]
     if segment.silent_share > SILENT_SHARE:
-        return MISSING, None
+        return MISSING, None, segment.fit
     first = int(segment.start_s / features.frame_s)
     last = max(first + 1, round(segment.end_s / features.frame_s))
     if last - first > 3:
         first += 1  # the attack's frame still holds the note before
     observed = alignment.observations
     means = observed.single[:, first:last].mean(axis=1)
-    heard = int(means.argmax()) + observed.lowest - alignment.shift
-    expected = [m + alignment.shift - observed.lowest for m in event.pitches]
-    lead = float(means.max() - max(means[e] for e in expected))
-    near = event.trill and heard in {m + d for m in event.struck for d in (1, 2)}
-    if heard in event.pitches or near or lead < WRONG_LEAD * 0.5 or len(event.pitches) > 1:
-        return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None
-    if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and means.max() > -FIT_CAP / 3:
-        return WRONG, heard
-    return UNCERTAIN, None
+    base = observed.lowest - alignment.shift
+    expected = max(float(means[m - base]) for m in event.pitches)
+    others = _rivals(events, event, segment, range(base, base + len(means)))
+    heard = max(others, key=lambda m: means[m - base], default=None)
+    lead = float(means[heard - base]) - expected if heard is not None else 0.0
+    if lead < WRONG_LEAD / 2 or len(event.pitches) > 1:
+        return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
+    fit = float(means[heard - base])
+    if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
+        return WRONG, heard, fit - WRONG_DOUBT / lead
+    return UNCERTAIN, None, segment.fit
 
 
-def _read(samples, features, form, event, segment, result, alignment, tuning_cents, judged) -> NoteResult:
+def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: range) -> list[int]:
+    """Pitches that may have been played instead.
+
+    Within an octave: what seems lower still is a room or a string ringing under the note. A short
+    note's forerunner is none either, it may only ring on; nor are a trill's upper notes.
+    """
+    barred = set(event.pitches)
+    if event.trill:
+        barred |= {m + d for m in event.struck for d in (1, 2)}
+    if segment.end_s - segment.start_s < RINGING_S and event.index:
+        barred |= set(events[event.index - 1].pitches)
+    near = {m + d for m in event.struck for d in range(-11, 12)}
+    return sorted(m for m in near - barred if m in heard)
+
+
+def _read(samples, features, form, event, fit, result, alignment, tuning_cents, judged) -> NoteResult:
     """Add loudness, pitch and confidence to a note that has its times."""
     note = form.notes[result.form_index].note
     length = result.offset_s - result.onset_s
-    surety = float(np.exp(min(segment.fit + 0.3, 0.0) / 1.2) * (1 - np.exp(-length / 0.06)))
+    surety = float(np.exp(min(fit + 0.3, 0.0) / 1.2) * (1 - np.exp(-length / 0.06)))
     level = _level(features, result.onset_s, result.offset_s)
     result = replace(result, loudness_db=level, confidence=_bounded(surety))
     if result.status == MISSING:

@@ -19,7 +19,7 @@ FLOOR_SHARE = 0.12  # share of a comb's weight spread evenly: what noise may tak
 MARGIN_SEMITONES = 13  # pitches beyond the score's range that may be heard instead
 SILENCE_BELOW_REFERENCE_DB = 34.0  # under the take's loud level: nobody plays
 FIT_WEIGHT = 2.2  # frames overlap four times, so one frame counts for less than its cross-entropy
-NOISE_FIT = -6.69  # best fit of any pitch in white noise, measured (95th percentile -6.57)
+NOISE_FIT = -0.55  # best fit of any pitch in white noise, above an even spectrum's; measured, spread 0.1
 FIT_CAP = 6.0  # no single frame may decide
 
 
@@ -109,11 +109,12 @@ def silence(features: Features, fit: np.ndarray) -> np.ndarray:
     if not level.size:
         return np.zeros(0, dtype=np.float32)
     loud = float(np.percentile(level, 90))
-    quiet = float(np.percentile(level, 3))
-    threshold = max(loud - SILENCE_BELOW_REFERENCE_DB, min(quiet + 5.0, loud - 14.0), -75.0)
+    threshold = max(loud - SILENCE_BELOW_REFERENCE_DB, -75.0)
     by_level = 1 / (1 + np.exp(np.clip((level - threshold) / 1.5, -30, 30)))
+    # a soft note in a noisy room lies near the noise's level, but it has a pitch and the noise has none
+    noise = NOISE_FIT - float(np.log(features.spectra.shape[1]))
     voiced = fit[level > threshold]
     usual = float(np.median(voiced)) if voiced.size else 0.0
-    unpitched = NOISE_FIT + min(0.25 * (usual - NOISE_FIT), 0.3)
+    unpitched = noise + min(0.25 * (usual - noise), 0.3)
     by_pitch = 1 / (1 + np.exp(np.clip((fit - unpitched) / 0.05, -30, 30)))
     return np.maximum(by_level, by_pitch).astype(np.float32)

@@ -36,6 +36,7 @@ def run(
     jump_cost,
     edge_cost,
     wrong_cost,
+    wrong_most,
     beam,
 ):
     """Fill the tables; returns (score, last event, last kind, segment lengths, pause, entry, jump tables)."""
@@ -130,7 +131,7 @@ def run(
             c = column[k]
             right_base = entry - cumulative[c, t]
             log_expected = np.log(expected[k])
-            wrong_base = entry - wrong_cumulative[t] - wrong_cost
+            wrong_base = entry - wrong_cost
             for d in range(shortest[k], longest[k] + 1):
                 until = t + d
                 cut = until > frames
@@ -139,7 +140,9 @@ def run(
                 off = logs[d - 1] - log_expected
                 prior = 0.0 if cut else half_precision * off * off
                 right = right_base + cumulative[c, until] + prior
-                wrong = wrong_base + wrong_cumulative[until] + prior
+                # one long wrong note is still one mistake: its cost has a ceiling
+                off_pitch = max(wrong_cumulative[until] - wrong_cumulative[t], -wrong_most)
+                wrong = wrong_base + off_pitch + prior
                 to = until % ring
                 length = until - t
                 if right >= wrong:
