@@ -8,7 +8,7 @@ import re
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from . import messages
-from .navigation import close_endings, spell_out_jumps
+from .navigation import check_times, close_endings, spell_out_jumps
 from .safety import Limits
 from .score import BadScore
 
@@ -51,6 +51,7 @@ def canonical_tree(root: Element, limits: Limits, part: str | None = None) -> El
         part_element.append(measure)
     _write_ids(measures, part_number=index + 1)
     _label(measures)
+    check_times(measures)
     close_endings(measures)
     spell_out_jumps(measures)
     return clean

@@ -14,7 +14,7 @@ from . import messages
 from .canonical import to_text
 from .cross_check import music21_order
 from .navigation import has_endings, has_jumps, jump_count, skeleton
-from .playing_order import played_order
+from .playing_order import printed_order
 from .safety import parse_trusted
 from .score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
 
@@ -36,7 +36,7 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
     tree = parse_trusted(musicxml)
     measures = tree.findall("part/measure")
     labels = [measure.get("number", "") for measure in measures]
-    order = played_order(tree)
+    order = printed_order(tree)
     words = describe_order(order, labels)
     if has_endings(measures) and has_jumps(measures):
         return OrderOfPlay(order, None, False, messages.ORDER_UNCHECKED.format(order=words))

@@ -42,6 +42,7 @@ NO_DIVISIONS = "Bar {bar}: the file does not say how long its notes are; please 
 BAD_LENGTH = "Bar {bar}: a note has no readable length; please export the score again."
 BAD_PITCH = "Bar {bar}: a note has no readable pitch; please export the score again."
 BAD_VOICES = "Bar {bar}: the voices do not fit together; please check this bar and export the score again."
+TOO_MANY_TIMES = "Bar {bar}: a repeat is to be played more than {limit} times; please check it."
 BAD_METER = "Bar {bar}: the time signature cannot be read."
 NOT_ENGRAVED = "The score could not be engraved; please open it in your notation program and export it again."
 

@@ -7,9 +7,13 @@ the stored file plays the same order.
 
 import copy
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from xml.etree.ElementTree import Element, SubElement
 
+from . import messages
+from .score import BadScore
+
+MOST_TIMES = 16  # more than any printed repeat asks for
 JUMPS = ("dacapo", "dalsegno")
 TARGETS = ("segno", "coda", "tocoda", "fine")
 WORDS = {
@@ -148,6 +152,15 @@ def _earlier_endings(measures: list[Element]) -> list[Element]:
     ]
 
 
+def check_times(measures: Iterable[Element]) -> None:
+    """Refuse repeats that would be played without end."""
+    for measure in measures:
+        for repeat in measure.iterfind("barline/repeat"):
+            times = repeat.get("times", "").strip()
+            if len(times) > 3 or (times.isdigit() and int(times) > MOST_TIMES):
+                raise BadScore(messages.TOO_MANY_TIMES.format(bar=measure.get("number"), limit=MOST_TIMES))
+
+
 def skeleton(root: Element) -> Element:
     """A score of the same bars with one rest each and only repeats, endings, signs and words left.
 
@@ -158,23 +171,26 @@ def skeleton(root: Element) -> Element:
     SubElement(listed, "part-name")
     part = SubElement(tree, "part", {"id": "P1"})
     for measure in root.iterfind("part/measure"):
-        bare = SubElement(part, "measure", {"number": measure.get("number", "")})
+        bare = SubElement(part, "measure", {name: measure.get(name, "") for name in ("id", "number")})
         SubElement(SubElement(bare, "attributes"), "divisions").text = "1"
-        for element in measure:
-            if element.tag == "barline" and element.get("location") == "left":
-                bare.append(_bare_barline(element))
+        elements = list(measure)
+        first = next((k for k, element in enumerate(elements) if element.tag == "note"), len(elements))
+        bare.extend(_navigation(elements[:first]))
         rest = SubElement(bare, "note")
         SubElement(rest, "rest", {"measure": "yes"})
         SubElement(rest, "duration").text = "4"
-        for element in measure:
-            if element.tag == "direction" and element.find("direction-type/wedge") is None:
-                bare.append(copy.deepcopy(element))
-            elif element.tag == "barline" and element.get("location") != "left":
-                bare.append(_bare_barline(element))
+        bare.extend(_navigation(elements[first:]))
     return tree
 
 
-def _bare_barline(barline: Element) -> Element:
-    bare = Element("barline", {"location": barline.get("location", "right")})
-    bare.extend(copy.deepcopy(mark) for mark in barline if mark.tag in ("repeat", "ending", "segno", "coda"))
-    return bare
+def _navigation(elements: Iterable[Element]) -> Iterator[Element]:
+    """What of these elements says in which order bars are played."""
+    for element in elements:
+        hairpin = element.find("direction-type/wedge") is not None
+        if element.tag == "sound" or (element.tag == "direction" and not hairpin):
+            yield copy.deepcopy(element)
+        elif element.tag == "barline":
+            bare = Element("barline", {"location": element.get("location", "right")})
+            marks = [mark for mark in element if mark.tag in ("repeat", "ending", "segno", "coda")]
+            bare.extend(copy.deepcopy(mark) for mark in marks)
+            yield bare

@@ -9,6 +9,7 @@ import verovio
 
 from . import messages
 from .canonical import to_text
+from .navigation import skeleton, without_repeats
 from .score import BadScore
 
 FONTS = str(files("verovio") / "data")
@@ -27,20 +28,32 @@ def toolkit(options: dict[str, object]) -> "verovio.toolkit":
     return made
 
 
-def played_order(tree: Element) -> tuple[int, ...]:
+def printed_order(tree: Element) -> tuple[int, ...]:
     """Measure indexes of a canonical tree in the order Verovio plays them (second passes included)."""
+    return _indexes(tree, _played_ids(skeleton(tree)))
+
+
+def order_without_repeats(tree: Element) -> tuple[int, ...]:
+    """The same with every repeat left out: last endings only, jumps kept."""
+    return _indexes(tree, _played_ids(without_repeats(skeleton(tree))))
+
+
+def check_engraves(tree: Element) -> None:
+    """Raise `BadScore` unless Verovio reads the whole score, not only its bars, in the same order."""
+    if _indexes(tree, _played_ids(tree)) != printed_order(tree):
+        raise BadScore(messages.NOT_ENGRAVED)
+
+
+def _indexes(tree: Element, played: list[str]) -> tuple[int, ...]:
     indexes = {measure.get("id"): index for index, measure in enumerate(tree.iter("measure"))}
-    return tuple(indexes[measure_id] for measure_id in played_ids(tree))
+    if not played or not indexes.keys() >= set(played):
+        raise BadScore(messages.NOT_ENGRAVED)
+    return tuple(indexes[measure_id] for measure_id in played)
 
 
-def played_ids(tree: Element) -> list[str]:
-    """Measure ids in played order; raises `BadScore` when Verovio finds no music in the score."""
+def _played_ids(tree: Element) -> list[str]:
     verovio_toolkit = toolkit({"breaks": "none"})
     if not verovio_toolkit.loadData(to_text(tree)):
         raise BadScore(messages.NOT_ENGRAVED)
     timemap = verovio_toolkit.renderToTimemap({"includeMeasures": True})
-    ids = [RENDITION.sub("", entry["measureOn"]) for entry in timemap if "measureOn" in entry]
-    known = {measure.get("id") for measure in tree.iter("measure")}
-    if not ids or not known.issuperset(ids):
-        raise BadScore(messages.NOT_ENGRAVED)
-    return ids
+    return [RENDITION.sub("", entry["measureOn"]) for entry in timemap if "measureOn" in entry]

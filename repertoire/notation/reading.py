@@ -16,8 +16,7 @@ from xml.etree.ElementTree import Element
 
 from . import messages
 from .canonical import canonical_tree, to_text
-from .navigation import without_repeats
-from .playing_order import played_ids, played_order
+from .playing_order import check_engraves, order_without_repeats, printed_order
 from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
 from .score import BadScore, Note, Score
 from .walker import RawNote, Walker
@@ -45,7 +44,9 @@ def read_score(
     """
     root, _ = parse(score_bytes(data, limits), limits)
     tree = canonical_tree(root, limits, part)
-    return CanonicalScore(musicxml=to_text(tree), score=_score(tree))
+    score = _score(tree)
+    check_engraves(tree)
+    return CanonicalScore(musicxml=to_text(tree), score=score)
 
 
 def load_canonical(musicxml: str) -> Score:
@@ -102,17 +103,12 @@ def _score(tree: Element) -> Score:
         transposition=walker.state.first_transposition or 0,
         measures=tuple(walker.measures),
         notes=notes,
-        order=played_order(tree),
-        order_without_repeats=_order_without_repeats(tree),
+        order=printed_order(tree),
+        order_without_repeats=order_without_repeats(tree),
         tempo_marks=tuple(walker.marks.tempo_marks),
         dynamics=tuple(walker.marks.dynamics),
         hairpins=tuple(walker.marks.hairpins),
     )
-
-
-def _order_without_repeats(tree: Element) -> tuple[int, ...]:
-    indexes = {measure.get("id"): index for index, measure in enumerate(tree.iter("measure"))}
-    return tuple(indexes[measure_id] for measure_id in played_ids(without_repeats(tree)))
 
 
 def _title(tree: Element) -> str:

@@ -12,7 +12,7 @@ from repertoire.notation.reading import read_score, read_score_in_child
 from repertoire.notation.safety import Limits, parse
 from repertoire.notation.score import BadScore
 
-from .makers import CONTAINER, attributes, bars, note, part, piece, rest, score, zipped
+from .makers import CONTAINER, attributes, bars, note, part, piece, repeat_end, rest, score, zipped
 
 
 def refused(data: bytes, match: str, **kwargs) -> None:
@@ -140,6 +140,10 @@ def test_sizes_are_capped():
 def test_measures_and_notes_are_capped():
     refused(piece(12), "12 bars; at most 10", limits=Limits(measures=10))
     refused(piece(12), "48 notes; at most 40", limits=Limits(notes=40))
+
+
+def test_endless_repeats_are_refused():
+    refused(piece(3, {2: ("", repeat_end(5000))}), "Bar 2: a repeat is to be played more than 16 times")
 
 
 def test_deep_and_crowded_xml():
