@@ -7,10 +7,11 @@ from django.core import signing
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
-from repertoire.notation.forms import describe, order_of_play, play
+from repertoire.notation.forms import describe, play
 from repertoire.notation.reading import CanonicalScore, load_canonical, read_score_in_child
 from repertoire.notation.safety import DEFAULT_LIMITS
 from repertoire.notation.score import BadScore, Score
+from repertoire.order_check import order_question
 
 UNITS_Q = {float(value): value for value in Excerpt.BeatUnit.values}
 KEPT_SALT = "repertoire.kept_score"
@@ -65,9 +66,14 @@ def beat_unit_in_score(score: Score) -> str:
     return UNITS_Q.get(score.measures[0].beat_q, Excerpt.BeatUnit.QUARTER.value)
 
 
-def keep_music(canonical: CanonicalScore, *, title: str, instrument: str, **fields) -> tuple[Excerpt, bool]:
-    """Save a read score as an excerpt, or find the same music kept before; the flag says which."""
-    order = order_of_play(canonical.musicxml)
+def keep_music(
+    canonical: CanonicalScore, *, title: str, instrument: str, order_known: bool = False, **fields
+) -> tuple[Excerpt, bool]:
+    """Save a read score as an excerpt, or find the same music kept before; the flag says which.
+
+    `order_known` is for sheets written here, whose order of play needs no second reading.
+    """
+    question = "" if order_known else order_question(canonical)
     return Excerpt.objects.get_or_create(
         title=title,
         instrument=instrument,
@@ -77,7 +83,7 @@ def keep_music(canonical: CanonicalScore, *, title: str, instrument: str, **fiel
             "musicxml": canonical.musicxml,
             "bar_count": len(canonical.score.measures),
             "order_text": describe(play(canonical.score)),
-            "order_question": "" if order.agreed else order.note,
-            "order_confirmed": order.agreed,
+            "order_question": question,
+            "order_confirmed": not question,
         },
     )

@@ -77,6 +77,7 @@ class ScaleForm(forms.ModelForm):
         return intake.keep_music(
             self.canonical,
             title=self.canonical.score.title,
+            order_known=True,
             kind=Excerpt.Kind.SCALE,
             scale_spec={name: self.cleaned_data[name] for name in SPEC},
             **{name: self.cleaned_data[name] for name in self.Meta.fields},
