@@ -23,6 +23,8 @@ from .walker import RawNote, Walker
 
 MEGABYTE = 1024 * 1024
 OUT_OF_MEMORY_EXIT = 3
+# How a process ends for want of memory: our own exit, glibc's (no room for thread data), C++'s abort, a kill.
+OUT_OF_MEMORY_CODES = {OUT_OF_MEMORY_EXIT, 127, -signal.SIGABRT, -signal.SIGKILL}
 PROJECT_ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -77,8 +79,8 @@ def read_score_in_child(
         )
     except subprocess.TimeoutExpired as error:
         raise BadScore(messages.TOO_SLOW) from error
-    if done.returncode == OUT_OF_MEMORY_EXIT or -done.returncode in (signal.SIGKILL, signal.SIGABRT):
-        raise BadScore(messages.TOO_HEAVY)  # C++ code out of memory aborts
+    if done.returncode in OUT_OF_MEMORY_CODES:
+        raise BadScore(messages.TOO_HEAVY)
     if done.returncode < 0:
         raise BadScore(messages.NOT_ENGRAVED)
     if done.returncode != 0:
