@@ -99,8 +99,7 @@ def _tuning_error(truth: dict, analysis: dict) -> float | None:
 
 
 def form_is_right(truth: dict, analysis: dict) -> bool:
-    """The very bars that sounded were heard, no others, and every restart is told at its bar."""
-    known = {position for position, _start_s, _end_s, _bpm in truth["bars"]}
-    heard = {bar["position"] for bar in analysis["bars"]}
+    """The printed bars in the order they sounded, no other, and every restart at its bar."""
     restarts = [again["bar"] for again in analysis["form"]["restarts"]]
-    return heard == known and restarts == [bar for bar, _at_s in truth["restarts"]]
+    told = analysis["form"]["bars_played"]
+    return told == truth["bars_played"] and restarts == [bar for bar, _at_s in truth["restarts"]]
