@@ -5,6 +5,7 @@ from functools import wraps
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
+from django.db.models import Exists, OuterRef, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
@@ -62,15 +63,15 @@ def may_upload_for(user, student: Student) -> bool:
     return own or may_teach(user, student) or student.guardianships.filter(guardian=user).exists()
 
 
-def visible_excerpts(user):
+def visible_excerpts(user) -> QuerySet[Excerpt]:
     """Staff see all printed music; students and guardians what their own entries require."""
     if user.is_staff:
         return Excerpt.objects.all()
-    entries = Entry.objects.visible_to(user).values_list("audition", "instrument", "level")
-    seen = Requirement.objects.none()
-    for audition, instrument, level in entries:
-        seen |= Requirement.objects.filter(audition=audition, instrument=instrument, level=level)
-    return Excerpt.objects.filter(requirements__in=seen).distinct()
+    entries = Entry.objects.visible_to(user).filter(
+        audition=OuterRef("audition"), instrument=OuterRef("instrument"), level=OuterRef("level")
+    )
+    asked = Requirement.objects.filter(Exists(entries), excerpt=OuterRef("pk"))
+    return Excerpt.objects.filter(Exists(asked))
 
 
 def may_edit_repertoire(user) -> bool:
