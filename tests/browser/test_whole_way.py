@@ -68,9 +68,11 @@ def review_and_release(page) -> None:
     page.goto("/reviews/")
     rows = page.get_by_role("row").filter(has_text=STUDENT).filter(has_text=re.compile("measured"))
     rows.last.get_by_role("link", name=re.compile("Open .* by")).click()
-    for mark in page.get_by_role("spinbutton").all():
-        if mark.get_attribute("data-caption"):
-            mark.fill("8")
+    page.wait_for_url("**/takes/*/review/")
+    marks = page.locator("input[data-caption]")
+    marks.first.wait_for()
+    for mark in marks.all():
+        mark.fill("8")
     page.get_by_label("In your own words").fill(WORDS)
     expect(page.locator("#save-state")).to_contain_text("Saved at")
     page.get_by_role("button", name="Release to the student").click()
