@@ -88,6 +88,11 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
             | models.Q(state=Analysis.State.RUNNING, heartbeat_at__lt=quiet_since)
         )
 
+    def before(self, analysis: "Analysis") -> "AnalysisQuerySet":
+        """Those that were put in the queue earlier and have not ended."""
+        unfinished = self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
+        return unfinished.filter(created_at__lt=analysis.created_at)
+
     def spent(self, at: datetime | None = None) -> "AnalysisQuerySet":
         """Rows due for a bell that have been tried as often as is allowed: no worker may claim them."""
         return self.due_for_bell(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)

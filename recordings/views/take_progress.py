@@ -26,12 +26,15 @@ def take_progress(request: HttpRequest, take_id: int) -> HttpResponse:
 
 def progress_of(take: Take) -> dict:
     analysis = take.analysis
+    waits = analysis.state == Analysis.State.WAITING
+    before = Analysis.objects.before(analysis).count() if waits else 0
     return {
         "take": take,
+        "before": before,
         "analysis": analysis,
         "ended": analysis.state in (Analysis.State.DONE, Analysis.State.FAILED),
         "failed": analysis.state == Analysis.State.FAILED,
         "stage_words": words_for(analysis),
-        "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}",
+        "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}-{before}",
         "released": hasattr(take, "review") and take.review.is_released,
     }

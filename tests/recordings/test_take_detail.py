@@ -1,10 +1,12 @@
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from recordings.analysis import sentences
-from recordings.models import Mark, Remark, Review
-from tests.recordings.conftest import finish
+from recordings.models import Analysis, Mark, Remark, Review
+from tests.recordings.conftest import finish, plain_take
 
 
 @pytest.fixture
@@ -45,6 +47,12 @@ def test_while_it_waits(as_user, student_user, url, take):
     assert "Your take waits its turn" in page
     assert f'hx-get="{reverse("take_progress", args=[take.pk])}' in page
     assert reverse("take_sound", args=[take.pk]) in page
+
+
+def test_how_many_come_before(as_user, student_user, url, take, requirement, entry):
+    earlier = plain_take(entry, requirement)
+    Analysis.objects.filter(take=earlier).update(created_at=take.analysis.created_at - timedelta(minutes=1))
+    assert "one take comes before it." in words(as_user(student_user).get(url))
 
 
 def test_measured_and_not_answered(as_user, student_user, url, measured):
