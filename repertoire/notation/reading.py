@@ -81,8 +81,8 @@ def read_score_in_child(
         raise BadScore(messages.TOO_SLOW) from error
     if done.returncode in OUT_OF_MEMORY_CODES:
         raise BadScore(messages.TOO_HEAVY)
-    if done.returncode < 0:
-        raise BadScore(messages.NOT_ENGRAVED)
+    if done.returncode < 0:  # Verovio crashes on forms such as a coda inside an ending inside its own repeat
+        raise BadScore(messages.CONTRADICTORY)
     if done.returncode != 0:
         raise RuntimeError(f"the score reader failed: {done.stderr.decode(errors='replace')[-2000:]}")
     answer = json.loads(done.stdout)

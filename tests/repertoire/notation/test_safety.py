@@ -2,6 +2,7 @@
 
 import io
 import random
+import sys
 import time
 import tracemalloc
 import zipfile
@@ -192,6 +193,15 @@ def test_child_is_stopped_when_it_takes_too_long():
 def test_child_out_of_memory_is_a_sentence():
     with pytest.raises(BadScore, match="too much memory"):
         read_score_in_child(piece(600), memory_mb=60)
+
+
+def test_crash_of_the_engraver_is_a_sentence(tmp_path, monkeypatch):
+    crashing = tmp_path / "python"
+    crashing.write_text("#!/bin/sh\nkill -SEGV $$\n")
+    crashing.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(crashing))
+    with pytest.raises(BadScore, match="may contradict each other"):
+        read_score_in_child(piece(2))
 
 
 def test_nothing_but_bad_score_comes_out_of_damaged_text():
