@@ -45,7 +45,7 @@ BAD_VOICES = "Bar {bar}: the voices do not fit together; please check this bar a
 TOO_MANY_TIMES = "Bar {bar}: a repeat is to be played more than {limit} times; please check it."
 BAD_METER = "Bar {bar}: the time signature cannot be read."
 NOT_ENGRAVED = "The score could not be engraved; please open it in your notation program and export it again."
-CONTRADICTORY = "The score could not be unfolded; its repeats, endings and jumps may contradict each other. Please check them."
+CONTRADICTORY = "The repeats, endings and jumps of this score may contradict each other; please check them."
 
 TOO_SLOW = "Reading the score took too long, so it was stopped; please send only the excerpt."
 TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please send only the excerpt."
