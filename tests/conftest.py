@@ -27,9 +27,9 @@ from studio.models import (
     Studio,
     User,
 )
-from tests.ground import own_ground, pytest_collection_modifyitems
+from tests.ground import django_db_modify_db_settings, own_ground, pytest_collection_modifyitems
 
-__all__ = ["own_ground", "pytest_collection_modifyitems"]
+__all__ = ["django_db_modify_db_settings", "own_ground", "pytest_collection_modifyitems"]
 
 PASSWORD = "lamp-and-paper-42"
 

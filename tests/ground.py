@@ -4,6 +4,7 @@ import os
 
 import pytest
 from django.conf import settings
+from django.db import connections
 from django.test import override_settings
 
 from studio import env
@@ -28,6 +29,14 @@ def own_ground(tmp_path_factory):
     with overrides:
         _use_own_broker(ground)
         yield
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    """SQLite in a file, as in real life: in memory it knows no waiting, and a server's threads collide."""
+    facts = connections["default"].settings_dict
+    if facts["ENGINE"].endswith("sqlite3"):
+        facts["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
 def _use_own_broker(ground) -> None:
