@@ -13,7 +13,7 @@ from itertools import pairwise
 from . import messages
 from .canonical import to_text
 from .cross_check import music21_order
-from .navigation import has_endings, has_jumps, jump_count, skeleton
+from .navigation import has_endings, has_jumps, has_repeats, jump_count, skeleton
 from .playing_order import printed_order
 from .safety import parse_trusted
 from .score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
@@ -38,6 +38,8 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
     labels = [measure.get("number", "") for measure in measures]
     order = printed_order(tree)
     words = describe_order(order, labels)
+    if not (has_repeats(measures) or has_endings(measures) or has_jumps(measures)):
+        return OrderOfPlay(order, order, True, messages.ORDER_PLAIN)
     if has_endings(measures) and has_jumps(measures):
         return OrderOfPlay(order, None, False, messages.ORDER_UNCHECKED.format(order=words))
     other, seen_jumps = music21_order(to_text(skeleton(tree)), len(measures))

@@ -53,6 +53,7 @@ TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please 
 BAR_NOT_FOUND = "Bar {bar} is not in this score, which has bars {first} to {last}."
 BARS_BACKWARDS = "The excerpt runs backwards: bar {first} comes after bar {last}."
 
+ORDER_PLAIN = "The bars are played straight through."
 ORDER_AGREED = "Two independent readings of the repeats and jumps agree."
 ORDER_DIFFERS = (
     "Two readings of the repeats and jumps differ; please confirm the order: {order}. The other: {other}."

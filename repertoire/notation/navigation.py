@@ -107,6 +107,10 @@ def jump_count(measures: Iterable[Element]) -> int:
     return sum(len(_tokens([measure], name)) for measure in measures for name in JUMPS)
 
 
+def has_repeats(measures: Iterable[Element]) -> bool:
+    return any(measure.find("barline/repeat") is not None for measure in measures)
+
+
 def has_endings(measures: Iterable[Element]) -> bool:
     return any(measure.find("barline/ending") is not None for measure in measures)
 
