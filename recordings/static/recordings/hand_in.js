@@ -2,6 +2,21 @@
 
 const form = document.querySelector("[data-hand-in]");
 
+// The token of now, not of when the page was opened: a new sign-in in another window changes it.
+function currentToken() {
+  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
+}
+
+function contentOf(form, request) {
+  const content = new FormData(form);
+  const token = currentToken();
+  if (token) {
+    content.delete("csrfmiddlewaretoken");
+    request.setRequestHeader("X-CSRFToken", token);
+  }
+  return content;
+}
+
 function start(form) {
   const field = form.querySelector("input[type=file]");
   const errorLine = form.querySelector("#sound-error");
@@ -46,12 +61,14 @@ function start(form) {
     try {
       said = JSON.parse(request.responseText);
     } catch {
-      // An error page or a sign-in page: nothing was stored.
+      // An error page or the sign-in page: nothing was stored.
     }
     if (said?.page) {
       window.location.assign(said.page);
     } else if (said?.error) {
       refuse(said.error);
+    } else if (request.responseURL !== form.action) {
+      retry(form.dataset.signedOut);
     } else {
       retry(form.dataset.lost);
     }
@@ -71,7 +88,7 @@ function start(form) {
     told.textContent = "";
     sending.hidden = false;
     button.disabled = true;
-    request.send(new FormData(form));
+    request.send(contentOf(form, request));
   }
 
   field.addEventListener("change", () => refuse(tooLarge() ? form.dataset.tooLarge : ""));
