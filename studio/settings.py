@@ -189,6 +189,8 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+# On a new machine a worker's first act is to compile the inner loops; the usual 4 s would end it before.
+CELERY_WORKER_PROC_ALIVE_TIMEOUT = 300
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 ANALYSIS_TIMEOUT_S = env.whole("ANALYSIS_TIMEOUT_S", 900, low=10)
 ANALYSIS_MEMORY_MB = env.whole("ANALYSIS_MEMORY_MB", 3000, low=500)

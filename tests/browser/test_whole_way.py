@@ -19,7 +19,7 @@ MEASURED_WITHIN_MS = 240_000
 def directors_cell(page):
     """The director's cell of this student for this audition, freshly loaded."""
     page.goto("/readiness/")
-    table = page.locator("section.standing-table").filter(has_text=AUDITION).filter(has_text=STUDENT)
+    table = page.get_by_role("table", name=f"{AUDITION}: Violin")
     return table.get_by_role("row").filter(has_text=STUDENT).get_by_role("cell").locator("a.cell-link")
 
 
