@@ -13,11 +13,10 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from recordings.models import Review
-from recordings.reviewing import RemarkText, ReviewText
+from recordings.reviewing import LONGEST_BARS, RemarkText, ReviewText
 
 MOST_REMARKS = 60
 LONGEST_TEXT = 10_000
-LONGEST_BARS = 60
 LATEST_S = 4 * 3600.0
 
 

@@ -27,7 +27,7 @@ class MarkField:
     def suggestion(self) -> str:
         low, high = self.mark.suggested_low, self.mark.suggested_high
         if low is None or high is None:
-            return _("No suggestion: this one is for the ear.")
+            return _("No suggestion.") if self.mark.evidence else _("No suggestion: this one is for the ear.")
         if low == high:
             return _("Suggested: %(mark)s") % {"mark": plain(low)}
         return _("Suggested: %(low)s to %(high)s") % {"low": plain(low), "high": plain(high)}

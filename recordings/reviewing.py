@@ -16,6 +16,7 @@ from recordings.models import Mark, Remark, Review, ReviewEvent, Take
 from repertoire.models import Caption
 
 MOST_DRAFTED_REMARKS = 7
+LONGEST_BARS = Remark._meta.get_field("bars").max_length
 OPEN_STATES = (Review.State.DRAFT, Review.State.WITHDRAWN)
 
 
@@ -116,7 +117,7 @@ def _draft_remarks(review: Review, findings: list[dict]) -> None:
         Remark(
             review=review,
             position=first + number,
-            bars=finding["bars"],
+            bars=finding["bars"][:LONGEST_BARS],
             start_s=finding["start_s"],
             end_s=finding["end_s"],
             text=finding["text"],

@@ -134,19 +134,18 @@ def bar_rows(take: Take) -> list[dict]:
     for note in result.get("notes", []):
         notes[note["position"]].append(note)
     band = (float(requirement.low_bpm), float(requirement.high_bpm))
-    return [
-        {
-            "bar": bar["bar"],
-            "pass": bar["pass"],
-            "start_s": bar["start_s"],
-            "end_s": bar["end_s"],
-            "bpm": tempo.get(bar["position"]),
-            "tempo_words": _tempo_words(tempo.get(bar["position"]), band),
-            "cents": _middle(notes[bar["position"]]),
-            "said": _said(notes[bar["position"]], names, transposition, tolerance_of(result)),
-        }
-        for bar in result.get("bars", [])
-    ]
+    rows = []
+    for bar in result.get("bars", []):
+        row = {name: bar[name] for name in ("bar", "pass", "start_s", "end_s")}
+        if bar.get("attempt_left"):
+            # The same bar comes again further down, with its notes and its tempo.
+            rows.append({**row, "bpm": None, "tempo_words": "", "cents": None, "said": [_("broken off")]})
+            continue
+        bpm, played = tempo.get(bar["position"]), notes[bar["position"]]
+        said = _said(played, names, transposition, tolerance_of(result))
+        words = _tempo_words(bpm, band)
+        rows.append({**row, "bpm": bpm, "tempo_words": words, "cents": _middle(played), "said": said})
+    return rows
 
 
 def _tempo_words(bpm: float | None, band: tuple[float, float]) -> str:

@@ -1,14 +1,16 @@
-"""The teacher's page in a real browser: ribbons, the player that follows the score, a draft that is never lost."""
+"""The teacher's page in a real browser: ribbons, the player along the score, a draft that is never lost."""
 
 import re
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from django.contrib.sessions.models import Session
 from django.urls import reverse
 from playwright.sync_api import expect
 
 from recordings.models import Review
-from recordings.reviewing import draft_review, save_review
+from recordings.reviewing import ReviewText, draft_review, save_review
+from tests.conftest import PASSWORD
 from tests.recordings.measured import BAR_S, make_take
 from tests.recordings.sounds import tone, write_sound
 
@@ -30,6 +32,22 @@ def open_review(page, review):
     page.goto(reverse("review", args=[review.take_id]))
     page.wait_for_selector("#score[data-ready]")
     return page
+
+
+# From the lowest ribbon of each line to the highest ink of the line below.
+LEAST_GAP_PX = """
+() => {
+  const box = (element) => element.getBoundingClientRect();
+  const lines = [...document.querySelectorAll("g.system")].map((line) => ({
+    top: Math.min(...[...line.querySelectorAll("g.staff, g.ending, g.mNum")].map((one) => box(one).top)),
+    bottom: Math.max(...[...line.querySelectorAll(".ribbon .ground")].map((one) => box(one).bottom)),
+    music: Math.max(...[...line.querySelectorAll("g.staff, g.hairpin")].map((one) => box(one).bottom)),
+    ribbon: Math.min(...[...line.querySelectorAll(".ribbon .ground")].map((one) => box(one).top)),
+  }));
+  const below = lines.slice(1).map((line, index) => line.top - lines[index].bottom);
+  return Math.min(...below, ...lines.map((line) => line.ribbon - line.music));
+}
+"""
 
 
 def now_s(page) -> float:
@@ -71,6 +89,7 @@ def test_a_flat_note_hangs_below_the_line_under_its_head(opened):
 def test_ribbons_switch_one_by_one_and_never_touch_the_next_staff(opened):
     for kind in ("pitch", "pulse"):
         expect(opened.locator(f".ribbon.{kind}").first).to_be_visible()
+    assert opened.evaluate(LEAST_GAP_PX) >= 4
     opened.uncheck("#show-pitch")
     expect(opened.locator(".ribbon.pitch")).to_have_count(0)
     expect(opened.locator(".ribbon.pulse").first).to_be_visible()
@@ -147,26 +166,48 @@ def test_words_survive_a_lost_connection_and_a_closed_window(opened, review):
     opened.context.set_offline(False)
     open_review(opened, review)
     expect(opened.locator("#words")).to_have_value("Typed in the train.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    expect(opened.locator("#save-state")).to_contain_text("Saved")
     assert stored_words() == "Typed in the train."
 
 
-def test_words_survive_an_expired_sign_in(opened, sign_in, teacher):
+def test_a_saved_draft_whose_answer_got_lost_is_no_conflict(opened):
+    lost = []
+
+    def swallow(route):
+        if lost:
+            route.continue_()
+        else:
+            lost.append(route.fetch().status)
+            route.abort()
+
+    opened.route("**/review/save/", swallow)
+    opened.click("#add-remark")
+    opened.keyboard.type("Once only.")
+    expect(opened.locator("#save-state")).to_contain_text("No connection")
+    opened.keyboard.type(" Really.")
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    assert lost == [200]
+    expect(opened.locator("#conflict")).to_be_hidden()
+    assert Review.objects.get().remarks.filter(finding__isnull=True).get().text == "Once only. Really."
+
+
+def test_words_survive_an_expired_sign_in(opened, teacher):
     Session.objects.all().delete()
     opened.fill("#words", "Typed after the session ended.")
     expect(opened.locator("#save-state")).to_contain_text("You have been signed out")
-    link = opened.locator("#save-state a")
-    assert link.get_attribute("target") == "_blank"
+    with opened.context.expect_page() as popup:
+        opened.locator("#save-state a").click()
+    popup.value.fill("input[name=login]", teacher.email)
+    popup.value.fill("input[name=password]", PASSWORD)
+    popup.value.locator("input[name=password]").press("Enter")
+    expect(popup.value.get_by_role("button", name="Sign out")).to_be_visible()
+    popup.value.close()
     expect(opened.locator("#words")).to_have_value("Typed after the session ended.")
-    sign_in(opened, teacher)
-    opened.evaluate("dispatchEvent(new Event('focus'))")
     expect(opened.locator("#save-state")).to_contain_text("Saved at")
     assert stored_words() == "Typed after the session ended."
 
 
 def test_another_windows_text_is_shown_and_the_person_chooses(opened, review):
-    from recordings.reviewing import ReviewText
-
     review.refresh_from_db()
     save_review(review, ReviewText(words="From the other desk."), edition=review.edition, window="other")
     opened.fill("#words", "From this desk.")
@@ -199,3 +240,28 @@ def test_fits_a_phone_with_music_engraved_for_it(phone, sign_in, teacher, review
     expect(phone.locator(".ribbon.pitch .tick")).to_have_count(16)
     box = phone.locator("#player").bounding_box()
     assert box["y"] + box["height"] <= 781
+
+
+def test_no_barrier_for_those_who_do_not_see_or_point(opened):
+    opened.locator(".bar-by-bar summary").click()
+    report = Axe().run(opened, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
+    assert not report.response["violations"], report.generate_report()
+
+
+def test_without_scripts_everything_but_playing_along_works(open_page, live_server, sign_in, teacher, review):
+    page = open_page(base_url=live_server.url, java_script_enabled=False)
+    sign_in(page, teacher)
+    page.goto(reverse("review", args=[review.take_id]))
+    for mark in review.marks.all():
+        page.fill(f"#mark-{mark.caption_id}", "7")
+    page.fill("#words", "By post.")
+    page.locator("textarea[name=remark-own-text]").fill("One more.")
+    page.locator("textarea[name=remark-own-text]").locator("..").locator("[data-field=bars]").fill("4")
+    page.get_by_role("button", name="Save draft").click()
+    expect(page.get_by_text("The draft is saved.")).to_be_visible()
+    page.get_by_role("button", name="Release to the student").click()
+    expect(page.get_by_text("One more.")).to_be_visible()
+    page.get_by_role("button", name="Release", exact=True).click()
+    stored = Review.objects.get()
+    assert (stored.is_released, stored.words) == (True, "By post.")
+    assert stored.remarks.get(text="One more.").bars == "4"

@@ -32,6 +32,7 @@ def test_shows_the_music_the_remarks_and_the_suggestions(as_user, teacher, url, 
     assert "18 of 24 notes within 10 cents." in page
     assert "No suggestion: this one is for the ear." in page
     assert "A fan is heard behind the playing." in page
+    assert "Bars 1-2, 1-2, 3-4." in page
     assert "Measured, but not surely: please listen." in page
 
 
@@ -59,8 +60,8 @@ def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, 
 def test_the_table_says_the_same_in_words(as_user, teacher, url):
     page = as_user(teacher).get(url).content.decode()
     table = page[page.index("bar-by-bar") :]
-    for words in ("above the range", "below the range", "A4 20 cents low", "C5: heard as D5", "1 note not heard"):
-        assert words in table
+    said = ("above the range", "below the range", "A4 20 cents low", "C5: heard as D5", "1 note not heard")
+    assert [words for words in said if words not in table] == []
 
 
 def test_anonymous_is_asked_to_sign_in(as_user, url):
@@ -94,6 +95,16 @@ def test_a_take_still_being_measured_says_so(as_user, teacher, entry, requiremen
     page = as_user(teacher).get(reverse("review", args=[take.pk])).content.decode()
     assert "still being measured" in page
     assert not hasattr(take, "review")
+
+
+def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
+    result = take.analysis.result
+    again = {**result["bars"][3], "start_s": 7.0, "end_s": 8.0, "attempt_left": True}
+    take.analysis.result = {**result, "bars": [*result["bars"][:3], again, *result["bars"][3:]]}
+    take.analysis.save()
+    page = as_user(teacher).get(url)
+    assert [row["said"] for row in page.context["rows"]].count(["broken off"]) == 1
+    assert len(page.context["rows"]) == 7
 
 
 def test_query_count_does_not_grow_with_remarks(as_user, teacher, url, take, django_assert_max_num_queries):

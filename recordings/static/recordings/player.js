@@ -109,7 +109,7 @@ export class Player extends EventTarget {
     this.seekBar.setAttribute("aria-valuetext", clock(at));
     this.time.textContent = `${clock(at)} / ${clock(whole)}`;
     const bar = this.barAt(at);
-    if (bar?.position === this.bar?.position) return;
+    if (bar?.start_s === this.bar?.start_s) return;
     this.bar = bar;
     this.dispatchEvent(new CustomEvent("bar", { detail: bar }));
   }

@@ -25,6 +25,7 @@ export class Draft {
     this.stored = 0;
     this.held = false; // another window's text waits for the person's choice
     this.running = null;
+    this.known = this.content();
     this.listen();
     this.bringBack();
   }
@@ -47,10 +48,18 @@ export class Draft {
   }
 
   changed() {
+    const text = this.content();
+    // Leaving a field says "change" once more for what its "input" has told already.
+    if (text === this.known) return;
+    this.known = text;
     this.typed += 1;
     this.keep();
     if (this.held) return;
-    this.tell(this.say.typing);
+    this.saveSoon();
+  }
+
+  saveSoon() {
+    if (!this.signInLink) this.tell(this.say.typing);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.save(), WAIT_MS);
   }
@@ -66,6 +75,15 @@ export class Draft {
       marks,
       remarks: this.remarks.collect(),
     };
+  }
+
+  content() {
+    const { words, marks, remarks } = this.collect();
+    return JSON.stringify([words, marks, remarks.map(({ id, ...rest }) => rest)]);
+  }
+
+  get signInLink() {
+    return this.state.querySelector("a");
   }
 
   keep() {
@@ -84,9 +102,9 @@ export class Draft {
       return;
     }
     if (!kept) return;
-    const before = JSON.stringify(withoutPlace(this.collect()));
+    const before = this.content();
     this.fill(kept);
-    if (JSON.stringify(withoutPlace(this.collect())) === before) {
+    if (this.content() === before) {
       localStorage.removeItem(this.place);
       return;
     }
@@ -94,6 +112,7 @@ export class Draft {
     this.edition = kept.edition;
     this.window = kept.window;
     this.typed += 1;
+    this.known = this.content();
     this.tell(this.say.broughtBack);
     this.timer = setTimeout(() => this.save(), WAIT_MS);
   }
@@ -127,7 +146,7 @@ export class Draft {
     const typed = this.typed;
     const sent = this.collect();
     const rows = this.remarks.rows();
-    if (!this.state.textContent.startsWith(this.say.signedOut)) this.tell(this.say.saving);
+    if (!this.signInLink) this.tell(this.say.saving);
     let answer;
     try {
       answer = await fetch(this.form.action, {
@@ -152,7 +171,7 @@ export class Draft {
     this.stored = typed;
     if (wrong) this.tell(this.say.wrong);
     else this.tell(`${this.say.saved} ${answer.saved_at}`);
-    if (this.typed !== typed) this.changed();
+    if (this.typed !== typed) this.saveSoon();
     else if (!wrong) localStorage.removeItem(this.place);
   }
 
@@ -180,12 +199,14 @@ export class Draft {
   }
 
   tryLater(words) {
-    this.tell(words);
+    if (words) this.tell(words);
     this.keep();
     this.timer = setTimeout(() => this.saveIfNeeded(), AGAIN_MS);
   }
 
   signedOut() {
+    // The link stays the same element: replacing it under a pressed mouse button would swallow the click.
+    if (this.signInLink) return this.tryLater();
     this.tryLater(this.say.signedOut);
     const link = document.createElement("a");
     Object.assign(link, { href: this.form.dataset.signIn, target: "_blank", textContent: this.say.signInLink });
@@ -219,10 +240,6 @@ export class Draft {
   tell(words) {
     this.state.textContent = words;
   }
-}
-
-function withoutPlace({ words, marks, remarks }) {
-  return { words, marks, remarks };
 }
 
 // Forms of this page opened before a new sign-in carry an old token.

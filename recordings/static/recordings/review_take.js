@@ -26,7 +26,7 @@ export class MeasuredTake {
   }
 
   isRepeated(measureId) {
-    return (this.passes.get(measureId)?.length ?? 0) > 1;
+    return this.passes.get(measureId)?.some((bar) => bar.pass > 1) ?? false;
   }
 
   // The played bar that stands for a printed bar while `pass` is looked at; null where it was not heard.

@@ -77,7 +77,7 @@ export class Ribbons {
     const size = LABEL_PX * this.score.unitsPerPx;
     return shape(
       "text",
-      { class: "said", x: measure.x + measure.width / 2, y: place.middle + size / 3, "font-size": size, "text-anchor": "middle" },
+      { class: "said", x: measure.x + measure.width / 2, y: place.middle - size / 2, "font-size": size, "text-anchor": "middle" },
       this.words.not_heard,
     );
   }
