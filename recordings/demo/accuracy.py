@@ -30,7 +30,7 @@ class Outcome:
     tuning_cents: float | None  # absolute error of the take's own A
     form_right: bool
     flaw_found: bool | None  # None for a clean take
-    findings: int
+    false_alarms: int | None  # faults told in a clean take; None for a flawed one
 
 
 def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
@@ -39,6 +39,7 @@ def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
     heard = {(note["position"], note["note_id"]): note for note in analysis["notes"]}
     within = [_is_within(heard.get(key), notes) for key, notes in sounded.items()]
     errors = [error for key, notes in sounded.items() for error in _cents_error(heard.get(key), notes)]
+    clean = truth["flaw"] == "none"
     played_right = [key for key, notes in sounded.items() if notes[-1]["status"] == "played"]
     return Outcome(
         take=truth["take"],
@@ -52,8 +53,8 @@ def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
         tempo_percent=_tempo_error(truth, analysis),
         tuning_cents=_tuning_error(truth, analysis),
         form_right=form_is_right(truth, analysis),
-        flaw_found=None if truth["flaw"] == "none" else is_found(truth, analysis),
-        findings=len(analysis["findings"]),
+        flaw_found=None if clean else is_found(truth, analysis),
+        false_alarms=sum(not one["strength"] for one in analysis["findings"]) if clean else None,
     )
 
 

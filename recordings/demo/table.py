@@ -35,12 +35,14 @@ def _row(one: Outcome) -> tuple[str, ...]:
         _number(one.tempo_percent, " %"),
         _number(one.tuning_cents, " cents"),
         _yes(one.form_right),
-        "" if one.flaw_found is None else _yes(one.flaw_found),
+        _told(one),
     )
 
 
 def _summary(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
     flawed = [one for one in outcomes if one.flaw_found is not None]
+    clean = [one for one in outcomes if one.flaw_found is None]
+    alarmed = sum(bool(one.false_alarms) for one in clean)
     return (
         "**all**",
         f"{len(outcomes)} takes, median of each column",
@@ -51,7 +53,8 @@ def _summary(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
         _number(_median(outcomes, "tempo_percent"), " %"),
         _number(_median(outcomes, "tuning_cents"), " cents"),
         f"{sum(one.form_right for one in outcomes)} of {len(outcomes)}",
-        f"{sum(bool(one.flaw_found) for one in flawed)} of {len(flawed)}",
+        f"{sum(bool(one.flaw_found) for one in flawed)} of {len(flawed)}; "
+        f"a fault told in {alarmed} of {len(clean)} clean takes",
     )
 
 
@@ -62,6 +65,12 @@ def _median(outcomes: Sequence[Outcome], name: str) -> float | None:
 
 def _number(value: float | None, unit: str) -> str:
     return "not measured" if value is None else f"{value:.1f}{unit}"
+
+
+def _told(one: Outcome) -> str:
+    if one.flaw_found is not None:
+        return _yes(one.flaw_found)
+    return f"**{one.false_alarms} told that is not there**" if one.false_alarms else "none told"
 
 
 def _yes(value: bool) -> str:

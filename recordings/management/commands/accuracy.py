@@ -15,7 +15,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser) -> None:
         parser.add_argument("takes", nargs="*", help="names of demo takes; without any, all of them")
-        parser.add_argument("--write", type=Path, metavar="FILE", help=f"put the table between {BEGIN} and {END}")
+        parser.add_argument(
+            "--write", type=Path, metavar="FILE", help=f"put the table between {BEGIN} and {END}"
+        )
 
     def handle(self, *args, takes: list[str], write: Path | None, verbosity: int, **options) -> None:
         if write and takes:

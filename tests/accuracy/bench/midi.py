@@ -1,0 +1,75 @@
+"""A Standard MIDI File of one performance, every note bent to its own cents.
+
+Notes go round the channels in turn, so that a note's bend never moves the one still ringing before it.
+Times are kept to a tenth of a millisecond; a bend step is 0.024 cents (the default range of two semitones).
+"""
+
+from dataclasses import dataclass
+from struct import pack
+
+import numpy as np
+
+TICKS_PER_SECOND = 10_000  # one quarter is one second
+CHANNELS = tuple(range(9)) + tuple(range(10, 16))  # the tenth is for drums
+BEND_RANGE_CENTS = 200.0
+VIBRATO_STEP_S = 0.004
+
+
+@dataclass(frozen=True, slots=True)
+class MidiNote:
+    """One note: seconds, MIDI number, cents away from it, velocity; vibrato as half width and rate."""
+
+    onset_s: float
+    offset_s: float
+    midi: int
+    cents: float
+    velocity: int
+    vibrato_cents: float = 0.0
+    vibrato_hz: float = 0.0
+
+
+def midi_file(notes: list[MidiNote], *, program: int, end_s: float) -> bytes:
+    """The file's bytes; `program` counts from 0; it lasts until `end_s` so that the last note can ring out."""
+    events: list[tuple[int, int, bytes]] = []
+    for channel in CHANNELS:
+        events.append((0, 0, bytes([0xC0 | channel, program])))
+    for number, note in enumerate(notes):
+        channel = CHANNELS[number % len(CHANNELS)]
+        events += [(_ticks(at_s), 2, _bend(channel, cents)) for at_s, cents in _bends(note)]
+        events.append((_ticks(note.onset_s), 3, bytes([0x90 | channel, note.midi, note.velocity])))
+        events.append((_ticks(note.offset_s), 1, bytes([0x80 | channel, note.midi, 0])))
+    track, before = bytearray(b"\x00\xff\x51\x03" + (1_000_000).to_bytes(3, "big")), 0
+    for at, _order, message in sorted(events):
+        track += _length(at - before) + message
+        before = at
+    track += _length(max(_ticks(end_s) - before, 0)) + b"\xff\x2f\x00"
+    header = b"MThd" + pack(">IHHH", 6, 0, 1, TICKS_PER_SECOND)
+    return header + b"MTrk" + pack(">I", len(track)) + bytes(track)
+
+
+def _bends(note: MidiNote) -> list[tuple[float, float]]:
+    """(seconds, cents) pairs: the note's own cents shortly before it begins, then its vibrato."""
+    bends = [(note.onset_s - 0.002, note.cents)]
+    if note.vibrato_cents:
+        since = np.arange(0.15, note.offset_s - note.onset_s, VIBRATO_STEP_S)
+        depth = note.vibrato_cents * np.clip((since - 0.15) / 0.2, 0.0, 1.0)
+        wave = note.cents + depth * np.sin(2 * np.pi * note.vibrato_hz * (since - 0.15))
+        bends += [(note.onset_s + at_s, cents) for at_s, cents in zip(since, wave, strict=True)]
+    return bends
+
+
+def _bend(channel: int, cents: float) -> bytes:
+    value = int(np.clip(8192 + round(cents / BEND_RANGE_CENTS * 8192), 0, 16383))
+    return bytes([0xE0 | channel, value & 0x7F, value >> 7])
+
+
+def _ticks(seconds: float) -> int:
+    return max(0, round(seconds * TICKS_PER_SECOND))
+
+
+def _length(value: int) -> bytes:
+    """MIDI's variable-length number."""
+    parts = [value & 0x7F]
+    while value := value >> 7:
+        parts.append(0x80 | (value & 0x7F))
+    return bytes(reversed(parts))

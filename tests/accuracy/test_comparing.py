@@ -1,0 +1,98 @@
+"""Comparing an analysis with its truth: a perfect analysis is perfect, each fault shows in its own figure."""
+
+import pytest
+
+from recordings.demo.accuracy import compare
+from recordings.demo.table import HEAD, table
+from recordings.management.commands.accuracy import BEGIN, END, between_markers
+from tests.fixtures_demo.tune import SCALE, two_bars
+
+
+def truth(**changes):
+    notes = [[n, n // 4, midi, "played", 1.0 + n, 1.9 + n, 3.0] for n, midi in enumerate(SCALE)]
+    return {
+        "take": "tune", "instrument": "violin", "flaw": "none", "said": "Clean", "where": [], "a4_hz": 442.0,
+        "bars_played": ["1", "2"], "restarts": [], "bars": [[0, 1.0, 5.0, 60.0], [1, 5.0, 9.0, 60.0]],
+        "note_columns": ["index", "position", "midi", "status", "onset_s", "offset_s", "cents"],
+        "notes": notes,
+        **changes,
+    }  # fmt: skip
+
+
+def analysis(*, late_s=0.0, cents=3.0, **changes):
+    notes = [
+        {"note_id": f"n{n}", "position": n // 4, "onset_s": 1.0 + n + late_s, "deviation_cents": cents}
+        for n in range(8)
+    ]
+    return {
+        "notes": notes, "tempo": {"median_bpm": 60.0}, "tuning": {"a4_hz": 442.0}, "findings": [],
+        "form": {"bars_played": ["1", "2"], "restarts": [], "ended_bar": "2"}, **changes,
+    }  # fmt: skip
+
+
+def outcome(told=None, **changes):
+    return compare(told or truth(), analysis(**changes), two_bars())
+
+
+def test_a_perfect_analysis_is_perfect():
+    measured = outcome()
+    assert (measured.onsets_percent, measured.cents_median, measured.tempo_percent) == (100.0, 0.0, 0.0)
+    assert measured.form_right
+    assert measured.flaw_found is None
+
+
+def test_late_onsets_count_against_the_onsets_alone():
+    measured = outcome(late_s=0.06)
+    assert (measured.onsets_percent, measured.cents_median) == (0.0, 0.0)
+
+
+def test_cents_are_compared_note_by_note():
+    assert outcome(cents=-4.0).cents_median == pytest.approx(7.0)
+
+
+def test_a_note_without_cents_is_left_out_of_the_error_and_counted():
+    measured = outcome(cents=None)
+    assert measured.cents_median is None
+    assert measured.pitched_percent == 0.0
+
+
+def test_tempo_and_tuning_errors_carry_no_sign():
+    measured = outcome(tempo={"median_bpm": 57.0}, tuning={"a4_hz": 440.0})
+    assert measured.tempo_percent == pytest.approx(5.0)
+    assert measured.tuning_cents == pytest.approx(7.85, abs=0.01)
+
+
+def test_an_invented_restart_makes_the_form_wrong():
+    form = {"bars_played": ["1", "2"], "restarts": [{"bar": "2"}], "ended_bar": "2"}
+    assert not outcome(form=form).form_right
+
+
+@pytest.mark.parametrize(("named", "found"), [(["1"], True), (["1", "2"], False), ([], False)])
+def test_a_left_out_repeat_must_be_named_by_its_very_bars(named, found):
+    told = truth(flaw="repeat_left_out", where=["1"])
+    finding = {"kind": "repeat_left_out", "bar_list": named, "evidence": {}}
+    assert outcome(told, findings=[finding] if named else []).flaw_found is found
+
+
+def test_flat_notes_told_as_sharp_are_not_found():
+    told = truth(flaw="flat_notes", where=["2"])
+    finding = {"kind": "intonation", "bar_list": ["2"], "evidence": {"median_cents": 20.0}}
+    assert not outcome(told, findings=[finding]).flaw_found
+
+
+def test_a_fault_told_in_a_clean_take_is_a_false_alarm_and_praise_is_not():
+    findings = [{"kind": "staccato", "strength": False}, {"kind": "strength_steady", "strength": True}]
+    assert outcome(findings=findings).false_alarms == 1
+
+
+def test_the_table_has_a_row_a_take_and_says_that_the_sound_is_synthesised():
+    text = table([outcome(), outcome(late_s=0.06)])
+    rows = [line for line in text.splitlines() if line.startswith("|")]
+    assert len(rows) == 2 + 2 + 1
+    assert {row.count("|") for row in rows} == {len(HEAD) + 1}
+    assert "synthesised" in text
+
+
+def test_the_table_goes_between_the_markers_and_nowhere_else():
+    page = f"before\n{BEGIN}\nold\n{END}\nafter\n"
+    assert between_markers(page, "new") == f"before\n{BEGIN}\nnew\n{END}\nafter\n"
