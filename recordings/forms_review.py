@@ -15,8 +15,9 @@ from django.utils.translation import gettext as _
 from recordings.models import Review
 from recordings.reviewing import LONGEST_BARS, RemarkText, ReviewText
 
-MOST_REMARKS = 60
-LONGEST_TEXT = 10_000
+# As many as the page lets a person add, and as long as its fields let a person type.
+MOST_REMARKS = 100
+LONGEST_TEXT = 20_000
 LATEST_S = 4 * 3600.0
 
 

@@ -61,23 +61,36 @@ def draft_review(take: Take, result: dict | None) -> Review:
     What a teacher has written or changed stays; a released review stays as it is.
     """
     review, created = Review.objects.get_or_create(take=take)
-    if review.is_released:
-        return review
+    if not created:
+        # Counting up first holds the row, so that no save comes between what follows.
+        open_rows = Review.objects.filter(pk=review.pk, state__in=OPEN_STATES)
+        still_open = open_rows.update(edition=F("edition") + 1, window="")
+        review.refresh_from_db()
+        if not still_open:
+            return review
     _draft_marks(review, (result or {}).get("draft_marks") or [])
     if result is not None:
         _draft_remarks(review, result.get("findings") or [])
-    if created:
         _note_event(review, ReviewEvent.Kind.DRAFTED, by=None)
-    else:
-        Review.objects.filter(pk=review.pk).update(edition=F("edition") + 1, window="")
-        review.refresh_from_db()
     return review
 
 
 def ensure_draft(take: Take) -> Review:
-    """The take's review; drafted now where the measurement has ended and left none."""
+    """The take's review, with a mark for each of its rubric's captions; drafted now where there is none."""
     review = Review.objects.filter(take=take).first()
-    return review or draft_review(take, take.analysis.result)
+    if review is None:
+        return draft_review(take, take.analysis.result)
+    if not review.is_released:
+        _add_missing_marks(review)
+    return review
+
+
+def _add_missing_marks(review: Review) -> None:
+    """Captions that were added to the rubric after the draft want a mark as well."""
+    captions = review.take.requirement.rubric.captions.exclude(marks__review=review)
+    missing = [Mark(review=review, caption=caption) for caption in captions]
+    if missing:
+        Mark.objects.bulk_create(missing, ignore_conflicts=True)
 
 
 def _draft_marks(review: Review, suggestions: list[dict]) -> None:

@@ -167,3 +167,11 @@ def test_withdrawn_review_can_be_changed_and_released_again(review, teacher):
     assert kinds == ["drafted", "released", "withdrawn", "released"]
     values = [event.snapshot["marks"][0]["value"] for event in review.events.exclude(kind="drafted")]
     assert values == ["8.0", "8.0", "9.0"]
+
+
+def test_a_caption_added_later_wants_a_mark_too(take, review, teacher):
+    mark_all(review)
+    take.requirement.rubric.captions.create(position=9, name="Rhythm", low=1, high=10, step=1)
+    again = ensure_draft(take)
+    with pytest.raises(NotEveryCaptionMarked, match="Rhythm"):
+        release_review(again, by=teacher)

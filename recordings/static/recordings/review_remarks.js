@@ -1,5 +1,7 @@
 // The list of remarks: adding one at the current bar, putting them in order, keeping time and bars together.
 
+const MOST = 100; // as many as the studio stores
+
 export class Remarks {
   constructor(form, take) {
     this.form = form;
@@ -57,6 +59,7 @@ export class Remarks {
   }
 
   addAt(bar) {
+    if (this.rows().length >= MOST) return;
     const row = this.append();
     this.field(row, "bars").value = bar?.bar ?? "";
     this.field(row, "start_s").value = bar?.start_s ?? "";

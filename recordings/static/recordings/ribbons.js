@@ -10,6 +10,7 @@ const BAND_SHARE = 0.45; // of the pulse ribbon's height for the wider side of t
 const LEAST_REACH = 0.15; // a very narrow range does not blow small changes up: at least 15 % either way
 const TICK_PX = 3.6;
 const LABEL_PX = 11;
+const NAME_PX = 26;
 const SURE = 0.5;
 
 export function roomFor(shown) {
@@ -64,9 +65,13 @@ export class Ribbons {
         if (this.take.unheard.has(measure.id)) layer.append(this.notHeard(measure, place));
         continue;
       }
+      let freeFrom = 0; // names of wrong notes are left out where they would run into each other
       for (const note of this.take.notesAt(played.position)) {
         const at = this.score.noteheadX(note.id);
-        if (at !== null) layer.append(this.note(note, at, place, perCent));
+        if (at === null) continue;
+        const named = note.status === "wrong_pitch" && note.heard && at >= freeFrom;
+        if (named) freeFrom = at + NAME_PX * px;
+        layer.append(this.note(note, at, place, { perCent, named }));
       }
     }
     layer.append(this.label(this.words.pitch_label, x, place));
@@ -88,7 +93,7 @@ export class Ribbons {
     return shape("text", { class: "name", ...at, "font-size": size, "aria-hidden": "true" }, text);
   }
 
-  note(note, x, place, perCent) {
+  note(note, x, place, { perCent, named }) {
     const px = this.score.unitsPerPx;
     const mark = shape("g", { class: "says", role: "img", tabindex: "-1", "data-note": note.id, "data-position": note.position });
     mark.setAttribute("aria-label", this.noteWords(note));
@@ -101,7 +106,7 @@ export class Ribbons {
       const r = 4 * px;
       const d = `M${x - r} ${place.middle - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`;
       mark.append(shape("path", { class: "cross", d, "stroke-width": 2 * px }));
-      if (note.heard) {
+      if (named) {
         const size = LABEL_PX * px;
         mark.append(shape("text", { class: "said", x, y: place.top + place.height - 2 * px, "font-size": size, "text-anchor": "middle" }, note.heard));
       }
