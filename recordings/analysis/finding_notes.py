@@ -120,32 +120,48 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
         return []
     trusted = judged(notes)
     measure = _measure_of(form)
+    chosen = _chosen(form, notes, settings)
     found, used = [], set()
     for stretch in _stretches(trusted):
         found.append(_stretch(form, stretch, measure))
         used |= {id(n) for n in stretch}
-    rest = [n for n in trusted if id(n) not in used and not _chosen_leading(form, n, settings)]
     by_pitch: dict[int, list[NoteResult]] = defaultdict(list)
-    for note in rest:
-        by_pitch[note.midi].append(note)
+    for note in trusted:
+        if id(note) not in used:
+            by_pitch[note.midi].append(note)
     for same in by_pitch.values():
-        for group in _off_groups(same, measure, settings.tolerance_cents):
-            found.append(_group(form, group, measure))
+        for group in _off_groups(same, measure, settings.tolerance_cents, chosen):
+            found.append(_group(form, group, measure, settings.tolerance_cents))
             used |= {id(n) for n in group}
-    for note in rest:
+    for note in trusted:
         long = note.offset_s - note.onset_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
         if id(note) not in used and long and abs(note.deviation_cents) >= SINGLE_CENTS:
-            found.append(_group(form, [note], measure))
+            found.append(_group(form, [note], measure, settings.tolerance_cents))
     return found
 
 
-def _chosen_leading(form: Form, note: NoteResult, settings) -> bool:
-    tonic = settings.tonic_midi
-    if tonic is None:
-        measure = form.score.measures[form.bars[note.position].measure_index]
-        minor = measure.mode == "minor"
-        tonic = (7 * measure.fifths + (9 if minor else 0) + form.score.transposition) % 12
-    return (note.midi - tonic) % 12 == 11 and 0 < note.deviation_cents < LEADING_NOTE_CENTS
+def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
+    """Ids of notes leaning where they lead: high leading notes, and notes a semitone from the next.
+
+    Players draw such semitones narrow on purpose, to 80 or 90 cents.
+    """
+    chosen = set()
+    for note, following in zip(notes, [*notes[1:], None], strict=True):
+        if note.deviation_cents is None:
+            continue
+        step = following.midi - note.midi if following else 0
+        leads = abs(step) == 1 and step * note.deviation_cents > 0
+        leading = (note.midi - _tonic(form, note, settings)) % 12 == 11 and note.deviation_cents > 0
+        if leads or leading:
+            chosen.add(id(note))
+    return chosen
+
+
+def _tonic(form: Form, note: NoteResult, settings) -> int:
+    if settings.tonic_midi is not None:
+        return settings.tonic_midi
+    measure = form.score.measures[form.bars[note.position].measure_index]
+    return 7 * measure.fifths + (9 if measure.mode == "minor" else 0) + form.score.transposition
 
 
 def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
@@ -169,27 +185,32 @@ def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
     return [r for r in pitches if abs(np.mean([np.sign(n.deviation_cents) for n in r])) > 0.8]
 
 
-def _off_groups(same: list[NoteResult], measure, tolerance: float) -> list[list[NoteResult]]:
-    """Neighbouring occurrences of one pitch, off in the same direction, at least two of them."""
+def _off_groups(
+    same: list[NoteResult], measure, tolerance: float, chosen: set[int]
+) -> list[list[NoteResult]]:
+    """Stretches of one pitch that lies off in one direction: two notes or more, judged with all between them."""
+    off = [n for n in same if abs(n.deviation_cents) >= tolerance]
     groups: list[list[NoteResult]] = []
-    gap_since = False
-    for note in same:
-        if abs(note.deviation_cents) < tolerance:
-            gap_since = True
-            continue
+    for note in off:
         joins = (
             groups
             and np.sign(groups[-1][-1].deviation_cents) == np.sign(note.deviation_cents)
-            and not (gap_since and abs(measure(note) - measure(groups[-1][-1])) > NEAR_BARS)
+            and abs(measure(note) - measure(groups[-1][-1])) <= NEAR_BARS
         )
         if joins:
             groups[-1].append(note)
         else:
             groups.append([note])
-        gap_since = False
-    return [
-        g for g in groups if len(g) >= 2 and abs(np.median([n.deviation_cents for n in g])) >= GROUP_CENTS
-    ]
+    kept = []
+    for group in groups:
+        first, last = same.index(group[0]), same.index(group[-1])
+        everything = same[first : last + 1]
+        median = abs(float(np.median([n.deviation_cents for n in everything])))
+        leaning = sum(id(n) in chosen for n in group) > len(group) / 2
+        limit = LEADING_NOTE_CENTS if leaning else GROUP_CENTS
+        if len(group) >= 2 and len(group) >= 0.6 * len(everything) and median >= limit:
+            kept.append(everything)
+    return kept
 
 
 def _words(cents: float) -> dict[str, object]:
@@ -198,20 +219,21 @@ def _words(cents: float) -> dict[str, object]:
     return {"cents": int(round(abs(cents) / step) * step), "direction": direction}
 
 
-def _group(form: Form, group: list[NoteResult], measure) -> Finding:
+def _group(form: Form, group: list[NoteResult], measure, tolerance: float) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
-    where = place(form.score, sorted({measure(n) for n in group}))
+    off = [n for n in group if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= tolerance]
+    where = place(form.score, sorted({measure(n) for n in off}))
     name = note_name(form.notes[group[0].form_index].note)
     if len(group) == 1:
         text = sentences.FIND_PITCH_ONE.format(place=where, note=name, **_words(cents))
     else:
         text = sentences.FIND_PITCH_SEVERAL.format(place=where, notes=name + "s", **_words(cents))
-    seconds = sum(min(n.offset_s - n.onset_s, 1.0) for n in group)
-    weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(group), 6))
+    seconds = sum(min(n.offset_s - n.onset_s, 1.0) for n in off)
+    weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
     evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2)}
-    confidence = float(np.mean([n.confidence for n in group]))
+    confidence = float(np.mean([n.confidence for n in off]))
     sure = "sure" if confidence >= 0.6 else "unsure"
-    return _make("intonation", form, group, measure, text, weight, certainty=sure, evidence=evidence)
+    return _make("intonation", form, off, measure, text, weight, certainty=sure, evidence=evidence)
 
 
 def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:

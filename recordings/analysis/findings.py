@@ -10,7 +10,7 @@ from repertoire.notation.score import Form
 from . import finding_music, finding_notes, sentences
 from .checks import PROBLEM, Recording
 from .finding import SURE, Finding
-from .heard import Heard
+from .heard import Heard, repeats_left_out
 from .places import bars_text, place
 
 MOST = 7
@@ -121,16 +121,19 @@ def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
 
 
 def _repeats(form: Form, heard: Heard) -> list[Finding]:
-    score, gone = form.score, set(heard.left_out_measures)
-    last = max(b.position for b in heard.bars)
-    again = sorted({
-        form.bars[p].measure_index for p in heard.missed_positions
-        if form.bars[p].measure_index not in gone and p <= last + len(form.bars)
-    })  # fmt: skip
+    score = form.score
     found = []
-    if again:
-        text = sentences.FIND_REPEAT_LEFT_OUT.format(bars=bars_text(score, again))
-        found.append(_form_finding("repeat_left_out", score, again, text, _time_of(heard, again[-1]), 70.0))
+    missing = repeats_left_out(form, heard.missed_positions, heard.left_out_measures)
+    if missing:
+        sections = sentences.AND.join(bars_text(score, section) for section in missing)
+        template = sentences.FIND_REPEAT_LEFT_OUT if len(missing) == 1 else sentences.FIND_REPEATS_LEFT_OUT
+        bars = sorted({m for section in missing for m in section})
+        found.append(
+            _form_finding(
+                "repeat_left_out", score, bars, template.format(bars=sections),
+                _time_of(heard, missing[0][-1]), 70.0,
+            )
+        )  # fmt: skip
     counts: dict[int, int] = {}
     for bar in heard.bars:
         counts[bar.measure_index] = max(counts.get(bar.measure_index, 0), bar.pass_number)

@@ -1,5 +1,6 @@
 """The form as it was heard: bars in played order, restarts, what was left out, repeats taken or not."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from repertoire.notation.score import Form
@@ -155,21 +156,55 @@ def _close_gaps(bars: list[HeardBar]) -> list[HeardBar]:
 def _repeats_text(form: Form, missing: list[int], extra: list[HeardBar], bars: list[HeardBar]) -> str:
     if not bars:
         return sentences.REPEATS_NOTHING_HEARD
-    repeated = [b.position for b in form.bars if b.pass_number > 1]
     if extra:
         labels = label_ranges([(b.measure_index, b.bar) for b in extra])
         return sentences.REPEATS_ADDED.format(bars=labels)
-    if not repeated:
+    sections = _sections(form)
+    if not sections:
         return sentences.REPEATS_NONE_ASKED
-    # a repeat left out may be told as either of its passes: name its bars, not the pass
-    if not missing:
+    left_out = sorted({b.measure_index for b in form.bars} - {b.measure_index for b in bars})
+    gone = repeats_left_out(form, missing, left_out)
+    if not gone:
         return sentences.REPEATS_ALL_PLAYED
-    twice = {form.bars[p].measure_index for p in missing}
-    labels = label_ranges([(m, form.score.measures[m].number) for m in sorted(twice)])
-    again = {form.bars[p].measure_index for p in repeated}
-    if again <= twice:
-        return sentences.REPEATS_NONE_PLAYED.format(bars=labels)
-    return sentences.REPEATS_LEFT_OUT.format(bars=labels)
+    words = sentences.AND.join(
+        label_ranges([(m, form.score.measures[m].number) for m in section]) for section in gone
+    )
+    if [set(g) for g in gone] == [set(s) for s in sections]:
+        return sentences.REPEATS_NONE_PLAYED.format(bars=words)
+    return sentences.REPEATS_LEFT_OUT.format(bars=words)
+
+
+def _sections(form: Form) -> list[list[int]]:
+    """Stretches of measures that come again in the form, each as it stands there the later time."""
+    sections: list[list[int]] = []
+    before = -2
+    for bar in form.bars:
+        if bar.pass_number == 1:
+            continue
+        if before == bar.position - 1 and bar.measure_index == sections[-1][-1] + 1:
+            sections[-1].append(bar.measure_index)
+        else:
+            sections.append([bar.measure_index])
+        before = bar.position
+    return sections
+
+
+def repeats_left_out(
+    form: Form, missed_positions: Sequence[int], left_out_measures: Sequence[int]
+) -> list[list[int]]:
+    """Repeated stretches not played again, as measure indexes.
+
+    Which of its passes the path calls the missing one means nothing: bars are named, not passes.
+    """
+    missing = {form.bars[p].measure_index for p in missed_positions} - set(left_out_measures)
+    told: set[int] = set()
+    found = []
+    for section in _sections(form):
+        part = [m for m in section if m in missing and m not in told]
+        told |= set(part)
+        if part:
+            found.append(part)
+    return found
 
 
 def label_ranges(bars: list[tuple[int, str]]) -> str:
