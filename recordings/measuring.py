@@ -6,6 +6,8 @@ again by the sweep when it stays silent.
 """
 
 import logging
+import subprocess
+import sys
 import tempfile
 import uuid
 from collections.abc import Iterator
@@ -67,10 +69,14 @@ def sweep(at=None) -> list[int]:
 
 
 def warm_up() -> None:
-    """Pay for the slow first imports when a worker starts instead of on somebody's take."""
-    from recordings.analysis import analyse
+    """Pay for the slow first imports and compilations when a worker starts, instead of on somebody's take.
 
-    analyse.warm_up()
+    In a child, as the analyses themselves are: what is compiled is kept on disk for all that follow.
+    """
+    code = "from recordings.analysis.analyse import warm_up; warm_up()"
+    done = subprocess.run([sys.executable, "-c", code], cwd=settings.BASE_DIR, capture_output=True)
+    if done.returncode:
+        log.warning("Warming up failed: %s", done.stderr.decode(errors="replace")[-500:])
 
 
 def _hand_back(analysis: Analysis, worker: str) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 from django.core.files.base import File
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from recordings import tasks
@@ -34,7 +35,7 @@ def why_not_now(entry: Entry, student: Student, at=None) -> str:
         closed = timezone.localtime(entry.audition.closes_at)
         return str(
             _("This audition closed on %(when)s, so no more takes can be handed in.")
-            % {"when": closed.strftime("%d.%m.%Y, %H:%M")}
+            % {"when": date_format(closed, "j F Y, H:i")}
         )
     if not student.may_record:
         return str(

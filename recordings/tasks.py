@@ -1,9 +1,10 @@
 """Thin doors for the workers: an id comes in, one plain function is called, safe to run twice."""
 
 import logging
+from threading import Thread
 
 from celery import shared_task
-from celery.signals import worker_process_init
+from celery.signals import worker_ready
 from kombu.exceptions import OperationalError
 
 from recordings import measuring
@@ -30,6 +31,7 @@ def ring(analysis_id: int) -> None:
         log.warning("The bell for analysis %s could not be rung; the sweep will ring again.", analysis_id)
 
 
-@worker_process_init.connect
+@worker_ready.connect
 def warm_up(**_kwargs) -> None:
-    measuring.warm_up()
+    # In a thread: a worker that is late with its first sign of life is taken for dead and killed.
+    Thread(target=measuring.warm_up, name="warm-up", daemon=True).start()

@@ -1,13 +1,18 @@
+import re
+
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
-from recordings.models import Take
+from recordings.models import Remark, Take
 from recordings.standing import cell_for
 from recordings.views.take_progress import progress_of
 from studio.access import may_teach, may_upload_for
+
+_NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
 
 @require_safe
@@ -38,5 +43,14 @@ def released_review(take: Take) -> dict | None:
         "reviewer": review.reviewer,
         "released_at": review.released_at,
         "marks": review.marks.select_related("caption"),
-        "remarks": review.remarks.filter(kept=True),
+        "remarks": [(remark, _place(remark)) for remark in review.remarks.filter(kept=True)],
     }
+
+
+def _place(remark: Remark) -> str:
+    """The remark's bars in words, or nothing where it has none or its text names them itself."""
+    if not remark.bars or _NAMES_BARS.search(remark.text):
+        return ""
+    single = remark.bars.isalnum()
+    words = _("Bar %(bars)s") if single else _("Bars %(bars)s")
+    return words % {"bars": remark.bars}

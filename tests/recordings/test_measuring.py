@@ -258,3 +258,11 @@ def test_a_database_away_for_a_moment_does_not_stop_the_heart(take, monkeypatch)
         heart.tell("decode", 0.1)
     assert heart.is_ours()
     heart.tell("notes", 0.5)
+
+
+def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
+    measuring.warm_up()
+    assert "Warming up failed" not in caplog.text
+    monkeypatch.setattr("sys.executable", "false")
+    measuring.warm_up()
+    assert "Warming up failed" in caplog.text

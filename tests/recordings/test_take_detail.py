@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from recordings.analysis import sentences
 from recordings.models import Analysis, Mark, Remark, Review
+from recordings.views.take_detail import _place
 from tests.recordings.conftest import finish, plain_take
 
 
@@ -83,9 +84,23 @@ def test_a_released_review(as_user, student_user, url, review):
     page = words(as_user(student_user).get(url))
     assert "A singing tone." in page
     assert "7 of 10" in page
-    assert "Bars 2-3" in page
+    assert "Bars 2-3:" in page
     assert "Let the C ring." in page
     assert 'data-start="1.50" data-end="2.25"' in page
+
+
+@pytest.mark.parametrize(
+    ("bars", "text", "place"),
+    [
+        ("4", "Let it ring.", "Bar 4"),
+        ("2-3", "Let it ring.", "Bars 2-3"),
+        ("4, 8", "Let it ring.", "Bars 4, 8"),
+        ("4", "Bar 4: let it ring.", ""),
+        ("", "Let it ring.", ""),
+    ],
+)
+def test_bars_are_named_once(bars, text, place):
+    assert _place(Remark(bars=bars, text=text)) == place
 
 
 def test_what_the_teacher_left_out_and_the_draft_stay_unseen(as_user, student_user, url, review):
