@@ -5,7 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from recordings.analysis import sentences
 from recordings.models import Analysis
 
-WAITING = _("Your take waits its turn")
+WAITING = _("This take waits its turn")
 STARTING = _("Getting ready to listen")
 GOING_ON = _("Listening")
 STAGE_WORDS = {

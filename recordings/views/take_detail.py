@@ -10,7 +10,7 @@ from recordings.access import take_or_404
 from recordings.models import Remark, Take
 from recordings.standing import cell_for
 from recordings.views.take_progress import progress_of
-from studio.access import may_teach, may_upload_for
+from studio.access import may_upload_for
 
 _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
@@ -26,9 +26,8 @@ def take_detail(request: HttpRequest, take_id: int) -> HttpResponse:
         "requirement": take.requirement,
         "cell": cell_for(take.entry, take.requirement),
         "review": released_review(take),
-        "may_teach": may_teach(request.user, take.entry.student),
         "may_upload": may_upload_for(request.user, take.entry.student),
-        **progress_of(take),
+        **progress_of(take, request.user),
     }
     return render(request, "recordings/take_detail.html", context)
 

@@ -43,7 +43,7 @@ def test_a_take_goes_up_and_its_page_opens(form, wav):
     choose(form, wav)
     send(form)
     arrives(form)
-    assert "Your take waits its turn" in form.locator(".live").inner_text()
+    assert "This take waits its turn" in form.locator(".live").inner_text()
 
 
 def test_progress_is_shown_while_it_goes_up(form, wav):

@@ -9,6 +9,6 @@ def test_every_stage_of_the_analysis_has_words():
 
 
 def test_waiting_starting_and_a_stage_not_known_yet():
-    assert words_for(Analysis(state="waiting")) == "Your take waits its turn"
+    assert words_for(Analysis(state="waiting")) == "This take waits its turn"
     assert words_for(Analysis(state="running")) == "Getting ready to listen"
     assert words_for(Analysis(state="running", stage="something new")) == "Listening"

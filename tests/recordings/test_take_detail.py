@@ -45,7 +45,7 @@ def words(response) -> str:
 
 def test_while_it_waits(as_user, student_user, url, take):
     page = words(as_user(student_user).get(url))
-    assert "Your take waits its turn" in page
+    assert "This take waits its turn" in page
     assert f'hx-get="{reverse("take_progress", args=[take.pk])}' in page
     assert reverse("take_sound", args=[take.pk]) in page
 
@@ -163,3 +163,9 @@ class TestProgress:
 
     def test_anonymous(self, as_user, url):
         assert as_user(None).get(url).status_code == 302
+
+
+def test_the_teacher_is_spoken_to_as_a_teacher(as_user, teacher, url, measured):
+    page = words(as_user(teacher).get(url))
+    assert "waits for its review" in page
+    assert "your teacher" not in page.lower()
