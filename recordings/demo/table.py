@@ -8,7 +8,7 @@ from recordings.demo.accuracy import Outcome
 
 CAPTION = (
     "The sound of these takes is synthesised by the project's own script (`fixtures/make_sounds.py`) so that "
-    "every onset and cent of it is known. It is cleaner than a room, an instrument and a telephone: expect "
+    "every onset and cent of it is known, with plain models of instrument, room and telephone: expect "
     "larger errors on real takes."
 )
 HEAD = (
