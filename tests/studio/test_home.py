@@ -24,7 +24,7 @@ def test_several_roles_are_offered_a_choice(studio, as_user):
     assert page.status_code == 200
     assert 'href="/reviews/"' in page.text
     assert 'href="/children/"' in page.text
-    assert 'href="/readiness/"' not in page.text
+    assert 'href="/people/"' not in page.text
 
 
 def test_no_role_gets_a_sentence(studio, as_user):
