@@ -241,6 +241,11 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": env.choice("LOG_LEVEL", "INFO", LOG_LEVELS)},
-    # The embedded broker has no host name, which kombu remarks on at every connection.
-    "loggers": {"kombu.connection": {"level": "ERROR"}},
+    "loggers": {
+        # The embedded broker has no host name, which kombu remarks on at every connection.
+        "kombu.connection": {"level": "ERROR"},
+        # Two lines for every sweep would bury what matters; failures are still told.
+        "celery.worker.strategy": {"level": "WARNING"},
+        "celery.app.trace": {"level": "WARNING"},
+    },
 }

@@ -140,7 +140,7 @@ def child_environment(place: Place) -> dict[str, str]:
 
 def answers(place: Place) -> bool:
     try:
-        with urllib.request.urlopen(f"{place.address}/healthz", timeout=2):
+        with urllib.request.urlopen(f"{place.address}/accounts/login/", timeout=2):
             return True
     except urllib.error.HTTPError:
         return True

@@ -13,6 +13,7 @@ class Command(BaseCommand):
     def handle(self, *args, **options) -> None:
         place = Place.from_environment()
         self.stdout.write("Starting the web server, the worker and the scheduler ...")
+        self.stdout.flush()
         try:
             run(place, lambda: self._tell(place))
         except StartError as error:
