@@ -105,7 +105,7 @@ function setUpForm() {
   const remarks = new Remarks(form, take);
   const draft = new Draft(form, remarks);
   byId("add-remark").hidden = false;
-  byId("add-remark").addEventListener("click", () => remarks.addAt(player.bar ?? take.bars[0]));
+  byId("add-remark").addEventListener("click", () => remarks.addAt(player.bar ?? take.bars[0], player.audio.currentTime));
   setUpRelease(form, draft);
 }
 

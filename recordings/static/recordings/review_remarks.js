@@ -1,6 +1,8 @@
 // The list of remarks: adding one at the current bar, putting them in order, keeping time and bars together.
 
 const MOST = 100; // as many as the studio stores
+const BEFORE_S = 4; // one writes a remark a little after what it is about
+const AFTER_S = 2;
 
 export class Remarks {
   constructor(form, take) {
@@ -10,6 +12,7 @@ export class Remarks {
     this.template = form.querySelector("#new-remark");
     this.added = 0;
     for (const row of this.rows()) this.ready(row);
+    this.list.addEventListener("input", (event) => event.target.dataset.field === "text" && fit(event.target));
     this.list.addEventListener("click", (event) => this.move(event.target.closest("[data-move]")));
     this.list.addEventListener("change", (event) => this.follow(event.target));
   }
@@ -41,6 +44,7 @@ export class Remarks {
       for (const name of ["text", "bars", "start_s", "end_s"]) this.field(row, name).value = one[name] ?? "";
       this.field(row, "kept").checked = one.kept;
       this.list.append(row);
+      this.ready(row);
     }
   }
 
@@ -58,12 +62,13 @@ export class Remarks {
     return row;
   }
 
-  addAt(bar) {
+  // At the bar that sounds; in a take without measured bars at the moment that was reached.
+  addAt(bar, now) {
     if (this.rows().length >= MOST) return;
     const row = this.append();
     this.field(row, "bars").value = bar?.bar ?? "";
-    this.field(row, "start_s").value = bar?.start_s ?? "";
-    this.field(row, "end_s").value = bar?.end_s ?? "";
+    this.field(row, "start_s").value = bar?.start_s ?? Math.max(0, now - BEFORE_S).toFixed(1);
+    this.field(row, "end_s").value = bar?.end_s ?? (now + AFTER_S).toFixed(1);
     this.ready(row);
     this.field(row, "text").focus();
   }
@@ -71,6 +76,7 @@ export class Remarks {
   ready(row) {
     row.querySelector(".remark-order").hidden = false;
     row.querySelector("[data-hear]").hidden = !this.field(row, "start_s").value;
+    fit(this.field(row, "text"));
   }
 
   // Bars changed by hand: the remark's sound is that of the first and last bar named.
@@ -95,4 +101,10 @@ export class Remarks {
     button.focus();
     this.form.dispatchEvent(new Event("change"));
   }
+}
+
+// All of a remark is to be seen without scrolling in it.
+function fit(area) {
+  area.style.height = "auto";
+  area.style.height = `${area.scrollHeight + 2}px`;
 }

@@ -30,7 +30,7 @@ export class Ribbons {
   // Draw what is `shown` for the bars' chosen passes (`barFor(measureId)` gives the played bar or null).
   draw(shown, barFor) {
     for (const old of this.score.root.querySelectorAll(".ribbon")) old.remove();
-    this.score.makeRoom(roomFor(shown));
+    this.score.makeRoom(this.take.bars.length ? roomFor(shown) : 0);
     if (!this.take.bars.length) return;
     for (const system of this.score.systems) {
       let top = system.roomTop;
