@@ -3,6 +3,7 @@
 import mimetypes
 from pathlib import Path
 
+from celery.schedules import crontab
 from csp.constants import NONCE, SELF
 from django.utils.translation import gettext_lazy as _
 
@@ -199,6 +200,7 @@ ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
 ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
     "ring-again": {"task": "recordings.ring_again", "schedule": float(ANALYSIS_SWEEP_S)},
+    "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
 }
 
 SESSION_COOKIE_HTTPONLY = True
@@ -206,9 +208,7 @@ SESSION_COOKIE_SECURE = BEHIND_HTTPS
 CSRF_COOKIE_SECURE = BEHIND_HTTPS
 SECURE_SSL_REDIRECT = BEHIND_HTTPS
 SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
-SECURE_PROXY_SSL_HEADER = (
-    ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
-)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
 # Behind a proxy the address to limit is the one the proxy names.
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if SECURE_PROXY_SSL_HEADER else 0
 SECURE_CONTENT_TYPE_NOSNIFF = True
