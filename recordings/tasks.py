@@ -5,9 +5,10 @@ from threading import Thread
 
 from celery import shared_task
 from celery.signals import worker_ready
+from django.utils import timezone
 from kombu.exceptions import OperationalError
 
-from recordings import measuring
+from recordings import keeping, measuring
 
 log = logging.getLogger(__name__)
 
@@ -21,6 +22,12 @@ def measure(analysis_id: int) -> None:
 def ring_again() -> None:
     for analysis_id in measuring.sweep():
         ring(analysis_id)
+
+
+@shared_task(name="recordings.delete_expired")
+def delete_expired() -> None:
+    count = keeping.delete_expired(timezone.localdate())
+    log.info("%s takes kept no longer were deleted.", count)
 
 
 def ring(analysis_id: int) -> None:

@@ -5,6 +5,7 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.utils import timezone
 
+from recordings import tasks
 from recordings.keeping import expired_takes
 from recordings.models import Analysis, Mark, Review, Take
 
@@ -44,6 +45,13 @@ def test_the_command_really_deletes(take, season, requirement, capsys, django_ca
     assert not Analysis.objects.exists()
     assert not Review.objects.exists()
     assert not default_storage.exists(name)
+
+
+def test_every_night(take, season, settings):
+    long_ago(season)
+    assert settings.CELERY_BEAT_SCHEDULE["delete-expired"]["task"] == tasks.delete_expired.name
+    tasks.delete_expired()
+    assert not Take.objects.exists()
 
 
 def test_counting_deletes_nothing(take, season, capsys):
