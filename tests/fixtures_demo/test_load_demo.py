@@ -64,7 +64,7 @@ def test_one_minor_has_no_consent_and_one_take_is_no_sound(demo):
 
 
 def test_only_the_takes_meant_to_wait_are_left_for_the_workers_and_the_sweep_finds_them(demo):
-    """Fails where a score, a sound or the pipeline's version changed: `python -m fixtures.make_analyses` mends it."""
+    """Fails where a score, a sound or the version changed: `python -m fixtures.make_analyses` mends it."""
     waiting = Analysis.objects.filter(state=Analysis.State.WAITING)
     assert waiting.count() == sum(row.get("unmeasured", False) for row in read_plan()["takes"])
     assert set(waiting) <= set(Analysis.objects.due_for_bell())
