@@ -131,6 +131,34 @@ def test_keys_play_and_walk_the_bars_but_not_while_typing(opened):
     expect(opened.locator("#play")).to_have_text("Play")
 
 
+def test_the_pass_that_plays_is_the_pass_that_is_drawn(opened):
+    shown = opened.locator(".ribbon.pitch .tick")
+    for _ in range(4):
+        opened.keyboard.press("ArrowRight")
+    expect(opened.locator("#now-bar")).to_have_text("bar 2, second time")
+    expect(shown).to_have_count(14)
+    opened.keyboard.press("ArrowRight")
+    expect(opened.locator("#now-bar")).to_have_text("bar 3")
+    expect(shown).to_have_count(14)
+    for _ in range(4):
+        opened.keyboard.press("ArrowLeft")
+    expect(opened.locator("#now-bar")).to_have_text("bar 1, first time")
+    expect(shown).to_have_count(16)
+    opened.select_option("#pass-select", "2")
+    expect(shown).to_have_count(14)
+
+
+def test_another_person_at_this_computer_does_not_get_the_unsaved_words(opened, sign_in, director, review):
+    opened.context.set_offline(True)
+    opened.fill("#words", "Only mine.")
+    expect(opened.locator("#save-state")).to_contain_text("No connection")
+    opened.route("**/review/save/", lambda route: route.abort())
+    opened.context.set_offline(False)
+    sign_in(opened, director)
+    open_review(opened, review)
+    expect(opened.locator("#words")).to_have_value("")
+
+
 def test_hear_it_plays_the_remarks_span_and_stops(opened):
     opened.check("input[name=speed][value='0.75']")
     assert opened.evaluate("document.querySelector('#take-audio').playbackRate") == 0.75

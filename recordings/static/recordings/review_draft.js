@@ -18,7 +18,7 @@ export class Draft {
     this.remarks = remarks;
     this.state = document.getElementById("save-state");
     this.say = this.state.dataset;
-    this.place = `review-draft-${form.dataset.take}`;
+    this.place = form.dataset.draft; // by person and take: a shared computer mixes nobody's words
     this.window = randomName();
     this.edition = Number(form.elements.edition.value);
     this.typed = 0; // counts changes, so that words typed during a save are saved after it
