@@ -19,6 +19,7 @@ QUIET_NOTE_LUFS, QUIET_PROBLEM_LUFS = -38.0, -50.0
 SNR_NOTE_DB, SNR_PROBLEM_DB = 26.0, 14.0
 SILENCE_NOTE_S = 15.0
 LEVEL_STEP_S = 0.05
+NOISE_WINDOW, NOISE_FRAMES = 2048, 1500
 HUM_LEAD_DB = 16.0  # of each of two harmonics above its surroundings in the quietest tenth
 DROPOUT_LEAST_S = 0.004
 TRUNCATED_SHARE = 0.98
@@ -59,7 +60,7 @@ def check(audio: Audio) -> Recording:
     """Measure the recording and say what it means."""
     samples, rate = audio.samples, audio.sample_rate
     levels = _levels(samples, rate)
-    floor, snr, threshold = _floor(levels)
+    floor, snr, threshold = _floor(levels, _spectral_floor(samples, rate))
     lead, trail = _silences(levels, threshold)
     drops = _dropouts(samples, rate)
     recording = Recording(
@@ -92,15 +93,36 @@ def _levels(samples: np.ndarray, rate: int) -> np.ndarray:
     return 10 * np.log10(np.mean(whole * whole, axis=1) + 1e-12)
 
 
-def _floor(levels: np.ndarray) -> tuple[float | None, float | None, float]:
-    """(noise floor dBFS, SNR dB, level under which nobody plays)."""
+def _floor(levels: np.ndarray, spectral: float) -> tuple[float | None, float | None, float]:
+    """(noise floor dBFS, SNR dB, level under which nobody plays).
+
+    Without a pause the quietest moment is soft music; what then remains between the notes' harmonics
+    (`spectral`, dBFS) tells more. The lower of the two is the floor.
+    """
     heard = levels[levels > -100]  # digital silence is no room
     if heard.size < 20:
         return None, None, -60.0
-    floor = float(np.percentile(heard, 3))
+    quiet = float(np.percentile(heard, 3))
+    floor = min(quiet, max(spectral, -100.0))
     loud = float(10 * np.log10(np.mean(10 ** (heard[heard > np.percentile(heard, 50)] / 10))))
-    snr = loud - floor
-    return floor, snr, max(loud - 32.0, min(floor + 6.0, loud - 12.0))
+    return floor, loud - floor, max(loud - 32.0, min(quiet + 6.0, loud - 12.0))
+
+
+def _spectral_floor(samples: np.ndarray, rate: int) -> float:
+    """Noise level in dBFS from each frequency's quietest tenth, summed over frequencies."""
+    starts = np.linspace(0, max(samples.size - NOISE_WINDOW, 0), NOISE_FRAMES).astype(int)
+    if samples.size < 4 * NOISE_WINDOW:
+        return 0.0
+    taper = np.hanning(NOISE_WINDOW)
+    frames = np.stack([samples[s : s + NOISE_WINDOW] for s in np.unique(starts)])
+    frames = frames[np.abs(frames).max(axis=1) > 1e-5]
+    if len(frames) < 20:
+        return -100.0
+    power = np.abs(scipy.fft.rfft(frames * taper, axis=1)) ** 2
+    # of noise, a tenth of the powers lies below 0.105 of their mean (they are exponentially distributed)
+    quiet = np.percentile(power, 10, axis=0) / 0.105
+    mean_square = 2 * quiet.sum() / (NOISE_WINDOW * np.sum(taper**2))
+    return float(10 * np.log10(mean_square + 1e-12))
 
 
 def _silences(levels: np.ndarray, threshold: float) -> tuple[float | None, float | None]:

@@ -13,9 +13,9 @@ from .tempo import Tempo
 DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
 STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
-UNEVEN_PERCENT = 16.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
+UNEVEN_PERCENT = 22.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
 DOTTED_SOFT, DOTTED_SHARP = 2.3, 4.6  # printed 3; a triplet would be 2
-STACCATO_LONG = 0.85
+STACCATO_LONG = 0.92  # rooms lengthen every note
 TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
 
 
@@ -148,24 +148,26 @@ def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
 
 
 def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
-    found = []
-    for run in measured.runs:
-        if run.note_count >= 8 and run.unevenness_percent >= UNEVEN_PERCENT:
-            text = sentences.FIND_UNEVEN.format(place=_place([run.bar, run.end_bar]))
-            found.append(
-                _make(
-                    "uneven_run",
-                    text,
-                    8.0 + 0.8 * run.unevenness_percent,
-                    bars=[run.bar, run.end_bar],
-                    start_s=run.start_s,
-                    end_s=run.end_s,
-                    position=run.position,
-                    note_count=run.note_count,
-                    evidence={"unevenness_percent": round(run.unevenness_percent, 1)},
-                )
-            )
-    return found + _dotted(measured)
+    """All uneven runs as one finding at the worst of them, and the dotted rhythm."""
+    uneven = [r for r in measured.runs if r.note_count >= 8 and r.unevenness_percent >= UNEVEN_PERCENT]
+    if not uneven:
+        return _dotted(measured)
+    worst = max(uneven, key=lambda run: run.unevenness_percent)
+    text = sentences.FIND_UNEVEN.format(place=_place([worst.bar, worst.end_bar]))
+    if len(uneven) > 1:
+        text += " " + sentences.FIND_UNEVEN_ALSO.format(count=len(uneven) - 1)
+    finding = _make(
+        "uneven_run",
+        text,
+        8.0 + 0.6 * worst.unevenness_percent + 4.0 * min(len(uneven), 4),
+        bars=[worst.bar, worst.end_bar],
+        start_s=worst.start_s,
+        end_s=worst.end_s,
+        position=worst.position,
+        note_count=sum(run.note_count for run in uneven),
+        evidence={"unevenness_percent": round(worst.unevenness_percent, 1), "runs": len(uneven)},
+    )
+    return [finding, *_dotted(measured)]
 
 
 def _dotted(measured: Rhythm) -> list[Finding]:
@@ -233,7 +235,8 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
     if heard.complete and measured.wrong_count + measured.missing_count == 0:
         found.append(_make("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
     steady = measured.tempo.steadiness_percent
-    if steady is not None and steady <= 4.0 and not measured.tempo.hesitations:
+    drifts = bool(_drift(measured.tempo)) or measured.restart_count
+    if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
         text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.median_bpm))
         found.append(_make("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins

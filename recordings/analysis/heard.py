@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 from repertoire.notation.score import Form
 
@@ -39,7 +40,6 @@ class Heard:
     segments: tuple[Segment, ...]  # the attempt that counts for each event, in played order
     passes: tuple[int, ...]  # pass number of each of those segments
     restarts: tuple[Restart, ...]
-    jumped_over: tuple[int, ...]  # positions passed over without a printed sign
     missed_positions: tuple[int, ...]  # positions of the form not heard
     left_out_measures: tuple[int, ...]  # printed bars not heard at all
     complete: bool
@@ -50,7 +50,7 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> He
     """Name what was played from the alignment's path."""
     links = printed_jumps(form)
     visits = _visits(events, alignment.segments)
-    bars, segments, passes, restarts, over = [], [], [], [], []
+    bars, segments, passes, restarts = [], [], [], []
     counts: dict[int, int] = {}
     replay_until = -1
     for number, visit in enumerate(visits):
@@ -70,8 +70,6 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> He
                 else b
                 for b in bars
             ]
-        elif not ordinary and number:
-            over.extend(range(before + 1, position))
         if position > replay_until:
             counts[measure.index] = counts.get(measure.index, 0) + 1
             replay_until = -1
@@ -90,7 +88,7 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> He
         )
         segments.extend(visit)
         passes.extend([count] * len(visit))
-    return _summary(form, events, bars, segments, passes, restarts, over)
+    return _summary(form, events, bars, segments, passes, restarts)
 
 
 def _given_up(segment: Segment, back_to: Segment, events: tuple[Event, ...], before: int) -> bool:
@@ -115,7 +113,7 @@ def _label(form: Form, position: int) -> str:
     return form.score.measures[form.bars[position].measure_index].number
 
 
-def _summary(form, events, bars, segments, passes, restarts, over) -> Heard:
+def _summary(form, events, bars, segments, passes, restarts) -> Heard:
     with_notes = {event.position for event in events}
     heard_positions = {bar.position for bar in bars}
     heard_measures = {bar.measure_index for bar in bars}
@@ -134,7 +132,7 @@ def _summary(form, events, bars, segments, passes, restarts, over) -> Heard:
     passes_missing = [p for p in missed if form.bars[p].measure_index in heard_measures]
     extra = [b for b in bars if b.pass_number > _most_passes(form, b.measure_index) and not b.attempt_left]
     return Heard(
-        tuple(_close_gaps(bars)), tuple(segments), tuple(passes), tuple(restarts), tuple(over),
+        tuple(_close_gaps(bars)), tuple(segments), tuple(passes), tuple(restarts),
         missed, left_out, bool(bars) and not missed, _repeats_text(form, passes_missing, extra, bars),
     )  # fmt: skip
 
@@ -146,7 +144,7 @@ def _most_passes(form: Form, measure_index: int) -> int:
 def _close_gaps(bars: list[HeardBar]) -> list[HeardBar]:
     """Let a bar last until the next begins where the music goes on without a stop."""
     closed = []
-    for bar, following in zip(bars, [*bars[1:], None], strict=True):
+    for bar, following in zip_longest(bars, bars[1:]):
         if following and following.position == bar.position + 1 and following.start_s > bar.start_s:
             bar = replace(bar, end_s=following.start_s)
         closed.append(bar)

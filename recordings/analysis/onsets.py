@@ -12,8 +12,8 @@ from .features import Features
 REACH_S = 0.07  # how far an onset may move from the alignment's 23 ms grid
 WIDTH_S = 0.035
 LEAST_RISE = 0.06  # of the take's usual strong attack; below it the aligned time stays
-RELEASE_DB = 15.0  # below the note's own middle level: the note is over
-LATENCY_S = 0.0
+RELEASE_DB = 9.0  # below the note's own middle level: it is over, and what follows is the room
+SMEAR_S = 0.012  # by which the level's window lets a note seem to last longer
 
 
 def refine(features: Features, segments: tuple[Segment, ...]) -> tuple[np.ndarray, np.ndarray]:
@@ -42,7 +42,7 @@ def _onset(features: Features, time_s: float, step: float) -> float:
     best = int(weighted.argmax())
     if window[best] < LEAST_RISE:
         return time_s
-    return float(times[best]) - LATENCY_S
+    return float(times[best])
 
 
 def _offset(features: Features, onset_s: float, until_s: float, step: float) -> float:
@@ -52,4 +52,6 @@ def _offset(features: Features, onset_s: float, until_s: float, step: float) -> 
         return until_s
     middle = float(np.percentile(level, 70))
     sounding = np.flatnonzero(level > middle - RELEASE_DB)
-    return float(min(until_s, (first + sounding[-1] + 1) * step))
+    end = (first + sounding[-1] + 1) * step
+    # a note that still sounds at the limit goes on to it
+    return float(until_s if end >= until_s - 2 * step else max(end - SMEAR_S, onset_s + step))

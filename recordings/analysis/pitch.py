@@ -14,6 +14,7 @@ REACH_CENTS = 75.0
 GRID_CENTS = 3.0
 HARMONICS = 10
 TOP_HZ = 5000.0
+STRAY_CENTS = 70.0  # from the median; a vibrato's whole width is less
 HOP = 256  # samples, 11.6 ms: fine enough for vibrato to 10 Hz
 VIBRATO_LEAST_S = 0.35  # shorter notes show less than two cycles
 VIBRATO_RANGE_HZ = (3.5, 9.0)
@@ -66,9 +67,10 @@ def read(
         return PitchReading(float(np.median(cents)), 0.0, 0.0, 0, True, None, None)
     track, weight = cents[usable], (loudness * clarity)[usable]
     centre = float(np.median(track))
-    spread = float(1.4826 * np.median(np.abs(track - centre)))
-    near = np.abs(track - centre) <= max(3 * spread, 12.0)
-    mean = float(np.average(track[near], weights=weight[near] + 1e-9)) if near.sum() > 4 else centre
+    # a wide vibrato gathers at its two ends: both belong to the mean, only strays do not
+    near = np.abs(track - centre) <= STRAY_CENTS
+    mean = float(np.average(track[near], weights=weight[near] + 1e-9))
+    spread = float(np.sqrt(np.average((track[near] - mean) ** 2, weights=weight[near] + 1e-9)))
     rate, extent = (
         vibrato(track, HOP / sample_rate, window / sample_rate) if usable.mean() > 0.9 else (None, None)
     )

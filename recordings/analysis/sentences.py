@@ -111,6 +111,7 @@ FIND_STRETCH_FAST = "{place}: hurried, about {bpm} where the rest is at {median}
 FIND_STRETCH_SLOW = "{place}: slower, about {bpm} where the rest is at {median}."
 FIND_HESITATION = "{place}: a hesitation of about {seconds} seconds."
 FIND_UNEVEN = "{place}: the run is uneven; some notes are hurried, others held."
+FIND_UNEVEN_ALSO = "({count} more like it.)"
 FIND_DOTTED_SOFT = "{place}: the dotted rhythm softens towards a triplet."
 FIND_DOTTED_SHARP = "{place}: the dotted rhythm is sharper than printed."
 FIND_HAIRPIN = "{place}: the printed {kind} is hardly heard ({change} dB)."
@@ -137,3 +138,14 @@ DRAFT_RHYTHM = "Notes lie within about {ms} ms of the player's own beat; {stops}
 DRAFT_TEMPO = "{bpm}, {percent} % of the mark; steady within {steady} %."
 DRAFT_TEMPO_NO_MARK = "{bpm}; steady within {steady} %."
 DRAFT_ACCURACY = "{right} of {count} printed notes as printed; {wrong} other notes, {missing} not heard."
+
+# the summary in plain text
+SUMMARY_RECORDING = "Recording: {seconds} s, {lufs} LUFS, {snr} dB above the room."
+SUMMARY_FORM = "Bars heard: {bars}. {percent} % of {count} printed notes sounded."
+SUMMARY_NOTES = "{wrong} with another pitch, {missing} not heard."
+SUMMARY_NO_TUNING = "Too few clear notes to tell the tuning."
+SUMMARY_TUNING = "Tuning: A = {hz} Hz ({cents} cents from 440)."
+SUMMARY_INTONATION = "Middle deviation {median} cents over {count} notes; {percent} % within tolerance."
+SUMMARY_NO_TEMPO = "Too little was heard to tell the tempo."
+SUMMARY_TEMPO = "Tempo: {bpm}, bars steady within {steady} %."
+SUMMARY_MARKED = "That is {percent} % of the marked {marked}."

@@ -1,0 +1,68 @@
+"""`manage.py analyse SCORE AUDIO`: measure one recording against one score, without the database."""
+
+import json
+from pathlib import Path
+
+from django.core.management.base import BaseCommand, CommandError
+
+
+class Command(BaseCommand):
+    help = "Measure one recording against one score (.musicxml or .mxl) and print what was found."
+    requires_system_checks = ()
+
+    def add_arguments(self, parser) -> None:
+        parser.add_argument("score", type=Path)
+        parser.add_argument("audio", type=Path)
+        parser.add_argument("--bars", metavar="A-B", help="only these printed bars, as 5-12")
+        parser.add_argument(
+            "--tempo", type=float, metavar="BPM", help="marked tempo, in place of the score's"
+        )
+        parser.add_argument("--no-repeats", action="store_true", help="the repeats are not asked for")
+        parser.add_argument("--json", type=Path, metavar="FILE", help="write the whole analysis here")
+
+    def handle(self, *args, score, audio, bars, tempo, no_repeats, json: Path | None, **options) -> None:
+        document = measure(score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats)
+        from recordings.analysis.summary import summary
+
+        self.stdout.write(summary(document))
+        if json:
+            write(json, document)
+
+
+def write(path: Path, document: dict) -> None:
+    path.write_text(json.dumps(document, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+
+
+def measure(score: Path, audio: Path, *, bars: str | None, tempo: float | None, with_repeats: bool) -> dict:
+    """The analysis document; what a person can mend is raised as `CommandError`."""
+    from recordings.analysis.analyse import AnalysisSettings, analyse
+    from recordings.analysis.decode import NotAudio, decode
+    from repertoire.notation import forms, reading
+    from repertoire.notation.score import BadScore
+
+    try:
+        printed = reading.read_score(score.read_bytes(), filename=score.name).score
+        form = forms.play(printed, with_repeats=with_repeats, bars=_bars(bars))
+        marked, unit = _tempo(printed, tempo)
+        settings = AnalysisSettings(marked_bpm=marked, beat_unit_q=unit)
+        return analyse(decode(audio), form, settings).to_json()
+    except (BadScore, NotAudio) as trouble:
+        raise CommandError(str(trouble)) from trouble
+    except OSError as trouble:
+        raise CommandError(f"{trouble.filename}: {trouble.strerror}") from trouble
+
+
+def _bars(text: str | None) -> tuple[str, str] | None:
+    if not text:
+        return None
+    first, dash, last = text.partition("-")
+    if not first or (dash and not last):
+        raise CommandError("Bars are given as 5-12, or as one bar: 5.")
+    return first, last or first
+
+
+def _tempo(printed, asked: float | None) -> tuple[float, float]:
+    """(marked tempo, its beat unit in quarters); 0 where the score marks none."""
+    marks = [mark for mark in printed.tempo_marks if mark.bpm]
+    unit = marks[0].beat_unit_q if marks else printed.measures[0].beat_q
+    return asked or (marks[0].bpm if marks else 0.0), unit

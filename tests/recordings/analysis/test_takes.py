@@ -1,0 +1,241 @@
+"""Made takes through the whole analysis: what is known must come back."""
+
+import numpy as np
+import pytest
+
+from recordings.analysis.analyse import analyse
+from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
+
+PRINTED = score()
+ALL = tuple(range(12))
+WITH_REPEAT = (0, 1, 2, 3, 0, 1, 2, 3, *range(4, 12))
+
+
+def measure(player: Player, order=ALL, *, asked=None, bpm=96.0, cut=0, printed=PRINTED, **more) -> tuple:
+    sounded = player.play(printed, order, cut=cut)
+    document = analyse(player.render(sounded), form(printed, asked or order), settings(bpm, **more)).to_json()
+    return document, sounded
+
+
+def kinds(document: dict) -> set[str]:
+    return {finding["kind"] for finding in document["findings"]}
+
+
+@pytest.fixture(scope="module")
+def clean():
+    return measure(Player(cents={62: 6.0, 66: -8.0, 71: 4.0}))
+
+
+def test_a_clean_take_is_whole(clean):
+    document, _ = clean
+    assert document["form"]["bars_played"] == [str(n) for n in range(1, 13)]
+    assert document["form"]["complete"]
+    assert document["form"]["share_played"] == 1.0
+    assert {n["status"] for n in document["notes"]} == {"played"}
+    assert not [f for f in document["findings"] if not f["strength"]]
+
+
+def test_onsets_lie_within_50_ms_of_the_truth(clean):
+    document, sounded = clean
+    errors = onset_errors(document, sounded)
+    assert np.mean(errors <= 0.05) >= 0.97
+    assert np.median(errors) <= 0.012
+
+
+def test_cents_lie_within_two_of_the_truth(clean):
+    document, sounded = clean
+    truth = {n.note_id: 100 * (n.midi - round(n.midi)) for n in sounded}
+    offset = document["tuning"]["cents_from_440"]
+    errors = [
+        abs(n["deviation_cents"] + offset - truth[n["note_id"]])
+        for n in document["notes"] if n["deviation_cents"] is not None
+    ]  # fmt: skip
+    assert len(errors) >= 0.95 * len(sounded)
+    assert np.median(errors) <= 1.0
+    assert np.percentile(errors, 95) <= 5.0
+
+
+def test_the_tempo_lies_within_one_percent(clean):
+    document, _ = clean
+    assert document["tempo"]["median_bpm"] == pytest.approx(96.0, rel=0.01)
+    assert document["tempo"]["steadiness_percent"] < 2.0
+
+
+@pytest.mark.parametrize("a4_hz", [415.3, 430.0, 442.0, 452.0])
+def test_the_takes_own_tuning_is_found(a4_hz):
+    document, _ = measure(Player(a4_hz=a4_hz))
+    tuning = document["tuning"]
+    sounding_a = tuning["a4_hz"] * 2 ** (tuning["transposed_semitones"] / 12)
+    assert 1200 * np.log2(sounding_a / a4_hz) == pytest.approx(0.0, abs=1.5)
+    assert document["form"]["share_played"] == 1.0
+    assert document["intonation"]["median_abs_cents"] < 3.0
+
+
+def test_a_take_a_whole_tone_lower_is_said_to_be_so():
+    document, _ = measure(Player(a4_hz=440 * 2 ** (-2 / 12)))
+    assert document["tuning"]["transposed_semitones"] == -2
+    assert "transposed" in kinds(document)
+    assert document["form"]["share_played"] == 1.0
+
+
+def test_flat_notes_are_one_finding_with_their_bars():
+    document, _ = measure(Player(cents={71: -20.0}))
+    findings = [f for f in document["findings"] if f["kind"] == "intonation"]
+    assert len(findings) == 1
+    assert "B naturals sit about 20 cents low" in findings[0]["text"]
+    assert set(findings[0]["bar_list"]) <= {"2", "3", "6", "7", "8", "10"}
+    assert findings[0]["start_s"] is not None
+
+
+def test_high_leading_notes_under_twenty_cents_are_never_called_wrong():
+    document, _ = measure(Player(cents={73: 17.0}))
+    assert "intonation" not in kinds(document)
+
+
+@pytest.mark.parametrize("ratio", [0.5, 0.6, 1.4])
+def test_another_tempo_than_the_marked_one(ratio):
+    document, sounded = measure(Player(bpm=96 * ratio))
+    assert document["tempo"]["median_bpm"] == pytest.approx(96 * ratio, rel=0.02)
+    assert document["tempo"]["ratio_to_marked"] == pytest.approx(ratio, rel=0.02)
+    assert np.mean(onset_errors(document, sounded) <= 0.05) >= 0.93
+    assert ("tempo_slow" if ratio < 1 else "tempo_fast") in kinds(document)
+
+
+def test_a_repeat_left_out_is_named_by_its_bars():
+    document, _ = measure(Player(), ALL, asked=WITH_REPEAT, printed=score(order=WITH_REPEAT))
+    assert document["form"]["text"] == "1-12"
+    assert not document["form"]["complete"]
+    assert document["form"]["left_out"] == []
+    assert document["form"]["share_played"] == 1.0
+    repeat = next(f for f in document["findings"] if f["kind"] == "repeat_left_out")
+    assert repeat["bar_list"] == ["1", "2", "3", "4"]
+
+
+def test_a_repeat_taken_as_asked():
+    document, _ = measure(Player(), WITH_REPEAT, printed=score(order=WITH_REPEAT))
+    assert document["form"]["text"] == "1-4, 1-12"
+    assert document["form"]["complete"]
+    assert [b["pass"] for b in document["bars"]][:8] == [1, 1, 1, 1, 2, 2, 2, 2]
+
+
+def test_a_repeat_taken_though_not_asked_for():
+    document, _ = measure(Player(), WITH_REPEAT, asked=ALL, printed=score(order=WITH_REPEAT))
+    assert document["form"]["text"] == "1-4, 1-12"
+    assert document["form"]["complete"]
+    assert not document["form"]["restarts"]
+    assert "repeat_added" in kinds(document)
+
+
+@pytest.mark.parametrize("last", [4, 7, 10])
+def test_an_early_stop_is_named_by_bar(last):
+    document, _ = measure(Player(), tuple(range(last)), asked=ALL, cut=2)
+    assert document["form"]["ended_bar"] == str(last)
+    assert document["form"]["left_out"] == [str(n) for n in range(last + 1, 13)]
+    assert not document["form"]["complete"]
+    unplayed = [n for n in document["notes"] if int(n["bar"]) > last]
+    assert unplayed
+    assert all(n["status"] == "missing" and n["onset_s"] is None for n in unplayed)
+    assert "stopped_early" in kinds(document)
+
+
+def test_a_late_beginning_is_named_by_bar():
+    document, _ = measure(Player(), tuple(range(4, 12)), asked=ALL)
+    assert document["form"]["began_bar"] == "5"
+    assert document["form"]["left_out"] == ["1", "2", "3", "4"]
+
+
+def test_a_restart_is_named_by_bar_and_time():
+    order = (*range(6), *range(4, 12))
+    player = Player(pauses={6: 1.5})
+    document, sounded = measure(player, order, asked=ALL)
+    assert [r["bar"] for r in document["form"]["restarts"]] == ["5"]
+    truth = [n.onset_s for n in sounded if n.note_id == "m4n0"][1]
+    assert document["form"]["restarts"][0]["time_s"] == pytest.approx(truth, abs=0.1)
+    assert document["form"]["complete"]
+    assert "restart" in kinds(document)
+
+
+def test_bars_jumped_over_are_left_out():
+    document, _ = measure(Player(), (0, 1, 2, 3, 4, 8, 9, 10, 11), asked=ALL)
+    assert document["form"]["left_out"] == ["6", "7", "8"]
+    assert "left_out" in kinds(document)
+
+
+def test_wrong_notes_are_named_with_the_pitch_heard():
+    document, _ = measure(Player(wrong={"m2n2": 69, "m8n1": 63}))
+    wrong = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
+    assert wrong == {"m2n2": 69, "m8n1": 63}
+    texts = [f["text"] for f in document["findings"] if f["kind"] == "wrong_note"]
+    assert any("Bar 3: the G natural sounds as A natural" in text for text in texts)
+
+
+def test_a_note_left_out_is_missing():
+    document, _ = measure(Player(leave_out={"m4n2"}))
+    assert [n["note_id"] for n in document["notes"] if n["status"] == "missing"] == ["m4n2"]
+
+
+def test_rushing_is_told():
+    document, _ = measure(Player(pace=lambda bar: 1.0 + 0.018 * max(0, bar - 3)))
+    assert "rushing" in kinds(document)
+
+
+def test_a_hesitation_is_named_by_bar_and_length():
+    document, _ = measure(Player(pauses={6: 1.2}))
+    stops = document["tempo"]["hesitations"]
+    assert [s["bar"] for s in stops] == ["7"]
+    assert stops[0]["seconds"] == pytest.approx(1.2, abs=0.1)
+
+
+def test_noise_does_not_move_the_notes():
+    sounded = Player().play(PRINTED, ALL)
+    document = analyse(audio(render(sounded, noise_db=-34.0)), form(PRINTED), settings()).to_json()
+    assert document["form"]["complete"]
+    assert np.mean(onset_errors(document, sounded) <= 0.05) >= 0.9
+    assert document["intonation"]["median_abs_cents"] < 4.0
+
+
+def test_vibrato_is_measured_about_its_middle():
+    document, _ = measure(Player(vibrato_cents=25.0, bpm=72.0))
+    assert document["intonation"]["median_abs_cents"] < 3.0
+    rates = [n["vibrato_rate_hz"] for n in document["notes"] if n["vibrato_rate_hz"]]
+    widths = [n["vibrato_extent_cents"] for n in document["notes"] if n["vibrato_rate_hz"]]
+    assert len(rates) >= 10
+    assert np.median(rates) == pytest.approx(5.5, abs=0.4)
+    assert np.median(widths) == pytest.approx(25.0, abs=6.0)
+
+
+def test_no_vibrato_is_invented(clean):
+    document, _ = clean
+    assert not [n for n in document["notes"] if n["vibrato_rate_hz"]]
+
+
+@pytest.mark.parametrize(
+    "samples",
+    [
+        np.zeros(22050 * 4, np.float32),
+        (0.05 * np.random.default_rng(2).standard_normal(22050 * 8)).astype(np.float32),
+        np.zeros(100, np.float32),
+    ],
+    ids=["silence", "noise", "nearly nothing"],
+)
+def test_where_nothing_is_played_nothing_is_claimed(samples):
+    document = analyse(audio(samples), form(PRINTED), settings()).to_json()
+    assert document["form"]["share_played"] <= 0.1
+    assert not document["form"]["complete"]
+    assert document["findings"][0]["kind"] == "not_recognised"
+    assert document["intonation"]["median_abs_cents"] is None
+
+
+def test_another_piece_is_said_to_be_another():
+    other = score(tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 6)) for i in range(12)))
+    sounded = Player().play(other, ALL)
+    document = analyse(audio(render(sounded)), form(PRINTED), settings()).to_json()
+    assert document["form"]["share_played"] < 0.6
+    assert not document["form"]["complete"]
+
+
+def test_pitch_is_left_unjudged_where_asked():
+    document, _ = measure(Player(), intonation_judged=False)
+    assert {n["deviation_cents"] for n in document["notes"]} == {None}
+    assert document["intonation"]["judged"] is False
+    assert all(n["reason"] for n in document["notes"])
