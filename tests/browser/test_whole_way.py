@@ -6,9 +6,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from recordings.demo.plan import read_plan
+
 pytestmark = pytest.mark.slow
 TAKES = Path(__file__).resolve().parents[2] / "fixtures" / "takes"
-AUDITION = "Quayside Summer Course"
+AUDITION = next(audition["name"] for audition in read_plan()["auditions"] if audition["key"] == "course")
 STUDENT = "Ada Thornbury"
 FILE_NAME = "Ada im Wohnzimmer, endlich.ogg"
 WORDS = "The slide into bar 14 is gone. Keep the bow in the string at the end."
