@@ -17,7 +17,7 @@ PLAYERS = {
     player.name: player
     for player in (
         Player("violin", 40, 55, 93, 62, 18.0),
-        Player("cello", 42, 36, 72, 43, 15.0),
+        Player("cello", 42, 36, 72, 38, 15.0),
         Player("flute", 73, 60, 93, 67, 10.0),
         Player("clarinet", 71, 50, 86, 58, 0.0),
         Player("oboe", 68, 58, 87, 62, 8.0),

@@ -29,7 +29,7 @@ class MidiNote:
 
 
 def midi_file(notes: list[MidiNote], *, program: int, end_s: float) -> bytes:
-    """The file's bytes; `program` counts from 0; it lasts until `end_s` so that the last note can ring out."""
+    """The file's bytes; `program` counts from 0; silence until `end_s` lets the last note ring out."""
     events: list[tuple[int, int, bytes]] = []
     for channel in CHANNELS:
         events.append((0, 0, bytes([0xC0 | channel, program])))

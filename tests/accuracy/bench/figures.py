@@ -1,0 +1,181 @@
+"""From the scores of many takes to the figures of the goals, each goal with the place it comes from: issue 3.
+
+A figure is None where the run made no take for it; it is then neither met nor missed.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .scoring import GROSS_CENTS, RIGHT_CENTS, NoteScore, TakeScore
+
+TUNING_STEP_CENTS = 1200.0 * np.log2(442.0 / 440.0)
+MISTAKES_BUT_WRONG_NOTES = ("half_tempo", "early_stop", "no_repeat", "restart")
+CONFIDENCE_STEPS = ((0.9, 1.01), (0.7, 0.9), (0.5, 0.7), (0.0, 0.5))
+CALIBRATED_PERCENT = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    question: str
+    goal: str
+    told: str
+    met: bool | None  # None: no goal was set, or nothing was measured
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """All takes of one run; `read_at_true_times`: |cents off| of long notes read at their true times."""
+
+    scores: tuple[TakeScore, ...]
+    read_at_true_times: tuple[float, ...]
+
+    def of(self, *variants: str, cello: bool | None = None) -> list[TakeScore]:
+        return [
+            one
+            for one in self.scores
+            if one.take.recipe.variant in variants
+            and (cello is None or cello == (one.take.recipe.instrument == "cello"))
+        ]
+
+
+def notes_of(scores: Iterable[TakeScore]) -> list[NoteScore]:
+    return [note for one in scores for note in one.notes]
+
+
+def cents_off(scores: Iterable[TakeScore]) -> np.ndarray:
+    """Told minus true cents of every note given a pitch."""
+    return np.array([note.cents_off for note in notes_of(scores) if note.cents_off is not None])
+
+
+def on_time_percent(scores: Iterable[TakeScore]) -> float | None:
+    return _percent([note.on_time for note in notes_of(scores)])
+
+
+def gross_percent(scores: Iterable[TakeScore]) -> float | None:
+    """Notes told with confidence whose cents are more than half a semitone off."""
+    sure = [n for n in notes_of(scores) if n.cents_off is not None and n.confident]
+    return _percent([abs(note.cents_off) > GROSS_CENTS for note in sure])
+
+
+def tempo_percent(scores: Iterable[TakeScore]) -> float | None:
+    scores = list(scores)
+    bars = sum(one.tempo_bars for one in scores)
+    return 100.0 * sum(one.tempo_right for one in scores) / bars if bars else None
+
+
+def reliability(run: Run) -> list[tuple[str, int, float | None]]:
+    """(confidence, notes, per cent right within 10 cents and 50 ms) for every step, all variants together."""
+    judged = [n for n in notes_of(run.scores) if n.cents_off is not None]
+    rows = []
+    for low, high in CONFIDENCE_STEPS:
+        some = [note for note in judged if low <= note.confidence < high]
+        right = [note.on_time and abs(note.cents_off) <= RIGHT_CENTS for note in some]
+        rows.append((f"{low:.1f} to {min(high, 1.0):.1f}", len(some), _percent(right)))
+    return rows
+
+
+def goals(run: Run) -> list[Figure]:
+    """Every question of issue 3 that this benchmark answers, with its goal."""
+    clean, cello = run.of("clean", cello=False), run.of("clean", cello=True)
+    room, wrong = run.of("room"), run.of("wrong_notes")
+    unplayed = [one for one in run.scores if one.unplayed]
+    figures = [
+        _pair("cents, long notes at their true times, median / p95", np.array(run.read_at_true_times), 1, 4),
+        _pair("cents, whole analysis, clean, without cello", cents_off(clean), 3, 12),
+        _pair("cents, whole analysis, clean, cello", cents_off(cello), 3, 25),
+        _most("gross among confident notes, clean", gross_percent([*clean, *cello]), 0.5, "%"),
+        _most("cents in a room with noise 30 dB under: median", _median(cents_off(room)), 2.5, "c"),
+        _most("gross among confident notes, in the room", gross_percent(room), 2.0, "%"),
+        _least("onsets within 50 ms, clean", on_time_percent([*clean, *cello]), 93.0),
+        _least("the same at half tempo, stopped early, repeat left out, started again",
+               on_time_percent(run.of(*MISTAKES_BUT_WRONG_NOTES)), 88.0),
+        _least("the same with wrong and missing notes", on_time_percent(wrong), 85.0),
+        _most("unplayed notes claimed as played", _claimed_percent(unplayed), 2.0, "%"),
+        _least("tempo by bar within 3 %, clean, without cello", tempo_percent(clean), 90.0),
+        _least("tempo by bar within 3 %, clean, cello", tempo_percent(cello), 70.0),
+        _most("442 against 440 Hz (7.85 c), worst instrument: off by", _tuning_step_off(run), 1.0, "c"),
+        _most("AAC at 64 kb/s: shift of the median", _codec_shift(run, "aac"), 0.3, "c"),
+        _most("Opus at 64 kb/s: shift of the median", _codec_shift(run, "opus"), 0.3, "c"),
+        _most("CPU seconds per second of sound", _cost(run), 0.05, "s"),
+        _least("of notes given a confidence of 0.9, right within 10 c and 50 ms", reliability(run)[0][2],
+               CALIBRATED_PERCENT),
+    ]  # fmt: skip
+    return [*figures, *_without_goal(run, wrong)]
+
+
+def _without_goal(run: Run, wrong: list[TakeScore]) -> list[Figure]:
+    told = [note.status == "wrong_pitch" for note in notes_of(wrong) if not note.played_right]
+    falsely = [note.status == "wrong_pitch" for note in notes_of(run.scores) if note.played_right]
+    forms = [one.form_right for one in run.scores]
+    return [
+        Figure("wrong pitches told as wrong", "", _number(_percent(told), "%"), None),
+        Figure("right pitches told as wrong", "", _number(_percent(falsely), "%"), None),
+        Figure("bars played told exactly", "", f"{sum(forms)} of {len(forms)} takes", None),
+    ]
+
+
+def _claimed_percent(scores: list[TakeScore]) -> float | None:
+    if not scores:
+        return None
+    return 100.0 * sum(one.unplayed_claimed for one in scores) / sum(one.unplayed for one in scores)
+
+
+def _tuning_step_off(run: Run) -> float | None:
+    """The step from 440 to 442 as told, against what it is: each instrument's median, the worst of them."""
+    told = {(one.take.recipe.instrument, one.take.recipe.etude): one.tuning_cents for one in run.of("clean")}
+    steps: dict[str, list[float]] = {}
+    for one in run.of("at_442"):
+        before = told.get((one.take.recipe.instrument, one.take.recipe.etude))
+        if before is not None and one.tuning_cents is not None:
+            off = one.tuning_cents - before - TUNING_STEP_CENTS
+            steps.setdefault(one.take.recipe.instrument, []).append(abs(off))
+    return max((float(np.median(some)) for some in steps.values()), default=None)
+
+
+def _codec_shift(run: Run, codec: str) -> float | None:
+    """How far the median of all cents moves through the codec, on the same takes."""
+    coded = run.of(codec)
+    same = {(one.take.recipe.instrument, one.take.recipe.etude) for one in coded}
+    clean = [o for o in run.of("clean") if (o.take.recipe.instrument, o.take.recipe.etude) in same]
+    if not coded or not clean:
+        return None
+    return abs(float(np.median(cents_off(coded)) - np.median(cents_off(clean))))
+
+
+def _cost(run: Run) -> float | None:
+    return _median(np.array([one.cpu_s / one.duration_s for one in run.scores]))
+
+
+def _median(values: np.ndarray) -> float | None:
+    return float(np.median(np.abs(values))) if values.size else None
+
+
+def _percent(flags: list[bool]) -> float | None:
+    return 100.0 * float(np.mean(flags)) if flags else None
+
+
+def _pair(question: str, off: np.ndarray, median: float, p95: float) -> Figure:
+    if not off.size:
+        return Figure(question, f"{median:g} / {p95:g} c", "not measured", None)
+    told = float(np.median(np.abs(off))), float(np.percentile(np.abs(off), 95))
+    met = told[0] <= median and told[1] <= p95
+    return Figure(question, f"{median:g} / {p95:g} c", f"{told[0]:.2f} / {told[1]:.1f} c", met)
+
+
+def _most(question: str, value: float | None, limit: float, unit: str) -> Figure:
+    return _held(question, value, f"at most {limit:g} {unit}", unit, lambda told: told <= limit)
+
+
+def _least(question: str, value: float | None, limit: float) -> Figure:
+    return _held(question, value, f"at least {limit:g} %", "%", lambda told: told >= limit)
+
+
+def _held(question: str, value: float | None, goal: str, unit: str, holds: Callable[[float], bool]) -> Figure:
+    return Figure(question, goal, _number(value, unit), None if value is None else holds(value))
+
+
+def _number(value: float | None, unit: str) -> str:
+    places = {"s": 3, "c": 2, "%": 1}[unit]
+    return "not measured" if value is None else f"{value:.{places}f} {unit}"

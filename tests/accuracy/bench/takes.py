@@ -1,0 +1,169 @@
+"""Takes with exact truth: an etude, a way to play it, a sound, and what is known of every note in it."""
+
+import io
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fixtures.sounds.playing import Hand, Performance, Sounding, perform
+from repertoire.notation import forms, reading
+from repertoire.notation.score import Form
+
+from . import etudes, room
+from .instruments import PLAYERS, Player
+from .midi import MidiNote
+from .sheet import Sheet, musicxml
+from .sounding import SampledPitch, listen
+from .synth import render
+
+CLEAN_PACE = 0.97  # of the marked tempo
+CENTS_SD, ONSET_SD_S = 12.0, 0.006
+VIBRATO_HZ = 5.6
+SECOND_TUNING_HZ = 442.0
+WRONG_SHARE, MISSED_SHARE = 0.08, 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """All that is needed to make one take again."""
+
+    instrument: str
+    etude: str
+    variant: str = "clean"
+    seed: int = 1
+
+    @property
+    def name(self) -> str:
+        return f"{self.instrument}-{self.etude}-{self.variant}-{self.seed}"
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """`truth` holds when each note is heard and its cents from A = 440 at its own MIDI number."""
+
+    recipe: Recipe
+    form: Form
+    sheet: Sheet
+    truth: Performance
+    file: io.BytesIO
+
+
+def _straight(form: Form, rng: np.random.Generator) -> dict:
+    return {}
+
+
+def _half(form: Form, rng: np.random.Generator) -> dict:
+    return {"pace": 0.5}
+
+
+def _stops_early(form: Form, rng: np.random.Generator) -> dict:
+    return {"runs": ((0, round(0.6 * len(form.bars))),)}
+
+
+def _repeat_left_out(form: Form, rng: np.random.Generator) -> dict:
+    """Straight on where the repeat or da capo would turn back, by the last ending where there are endings."""
+    back = next(bar.position for bar in form.bars if bar.pass_number == 2)
+    again = [bar for bar in form.bars if bar.pass_number == 2]
+    last = again[-1].position
+    turned = form.bars[back - 1].measure_index  # the first ending, the last bar repeated or the da capo's
+    first_ending = again[-1].measure_index == turned - 1
+    return {"runs": ((0, back - 2 if first_ending else back - 1), (last + 1, len(form.bars) - 1))}
+
+
+def _starts_again(form: Form, rng: np.random.Generator) -> dict:
+    stop = int(rng.integers(3, len(form.bars) - 2))
+    return {"runs": ((0, stop), (stop - 1, len(form.bars) - 1))}
+
+
+def _errs(form: Form, rng: np.random.Generator) -> dict:
+    """Wrong notes by up to three semitones and notes left out, never two errors side by side."""
+    place, before, wrong, missed = {}, -2, [], []
+    for index, note in enumerate(form.notes):
+        place[note.position] = place.get(note.position, -1) + 1
+        chance = rng.random()
+        if index - before < 2 or index in (0, len(form.notes) - 1):
+            continue
+        if chance < WRONG_SHARE:
+            off = int(rng.choice((-3, -2, -1, 1, 2, 3)))
+            wrong.append((note.position, place[note.position], off))
+            before = index
+        elif chance < WRONG_SHARE + MISSED_SHARE:
+            missed.append((note.position, place[note.position]))
+            before = index
+    return {"wrong": tuple(wrong), "missed": tuple(missed)}
+
+
+MISTAKES: dict[str, Callable[[Form, np.random.Generator], dict]] = {
+    "half_tempo": _half,
+    "early_stop": _stops_early,
+    "no_repeat": _repeat_left_out,
+    "restart": _starts_again,
+    "wrong_notes": _errs,
+}
+
+
+class Studio:
+    """Makes takes; every pitch of an instrument is measured once and kept."""
+
+    def __init__(self) -> None:
+        self._sampled: dict[tuple[str, int], SampledPitch] = {}
+
+    def sampled(self, player: Player, midis: set[int]) -> dict[int, SampledPitch]:
+        wanted = sorted(midi for midi in midis if (player.name, midi) not in self._sampled)
+        if wanted:
+            for midi, found in listen(player.program, wanted).items():
+                self._sampled[player.name, midi] = found
+        return {midi: self._sampled[player.name, midi] for midi in midis}
+
+    def take(self, recipe: Recipe) -> Take:
+        """The same recipe gives the same take; variants of one seed share their etude and their cents."""
+        player = PLAYERS[recipe.instrument]
+        where = (list(PLAYERS).index(recipe.instrument), list(etudes.ETUDES).index(recipe.etude))
+        sheet = etudes.etude(recipe.etude, player, np.random.default_rng([recipe.seed, 1, *where]))
+        form = forms.play(reading.read_score(musicxml(sheet)).score)
+        hand = _hand(recipe, form, sheet, np.random.default_rng([recipe.seed, 2, *where]))
+        rng = np.random.default_rng([recipe.seed, 3, *where])
+        played = perform(form, hand, beat_unit_q=sheet.beat_unit_q, rng=rng)
+        from_440 = 1200.0 * np.log2(hand.a4_hz / 440.0)
+        slow = recipe.etude == "legato"
+        struck = [_struck(note, from_440, player.vibrato_cents if slow else 0.0) for note in played.notes]
+        sound = render(struck, program=player.program)
+        sampled = self.sampled(player, {note.midi for note in played.notes})
+        known = tuple(_known(note, from_440, sampled[note.midi]) for note in played.notes)
+        file = _recorded(sound, recipe.variant, np.random.default_rng([recipe.seed, 4, *where]))
+        return Take(recipe, form, sheet, replace(played, notes=known), file)
+
+
+def _hand(recipe: Recipe, form: Form, sheet: Sheet, rng: np.random.Generator) -> Hand:
+    told = MISTAKES.get(recipe.variant, _straight)(form, rng)
+    last = len(form.bars) - 1
+    a4_hz = SECOND_TUNING_HZ if recipe.variant == "at_442" else 440.0
+    return Hand(
+        bpm=sheet.bpm * told.pop("pace", CLEAN_PACE),
+        a4_hz=a4_hz,
+        ramp=((0, 1.0), (0.5 * last, 1.05), (last, 0.97)),
+        cents_sd=CENTS_SD,
+        onset_sd_s=ONSET_SD_S,
+        **told,
+    )
+
+
+def _struck(note: Sounding, from_440: float, vibrato_cents: float) -> MidiNote:
+    velocity = int(np.clip(127 * 10 ** (note.level_db / 40), 1, 127))
+    cents = note.cents + from_440
+    return MidiNote(note.onset_s, note.offset_s, note.midi, cents, velocity, vibrato_cents, VIBRATO_HZ)
+
+
+def _known(note: Sounding, from_440: float, sampled: SampledPitch) -> Sounding:
+    """When the note is heard, and how it sounds: the bend and the sample's own distance together."""
+    cents = note.cents + from_440 + sampled.middle_cents(note.offset_s - note.onset_s)
+    return replace(note, onset_s=note.onset_s + sampled.delay_s, cents=cents)
+
+
+def _recorded(sound: np.ndarray, variant: str, rng: np.random.Generator) -> io.BytesIO:
+    if variant == "room":
+        return room.wav_file(room.in_a_room(sound, rng))
+    if variant in ("aac", "opus"):
+        return room.lossy_file(sound, {"aac": "aac", "opus": "libopus"}[variant])
+    return room.wav_file(sound)
