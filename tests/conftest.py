@@ -27,9 +27,19 @@ from studio.models import (
     Studio,
     User,
 )
-from tests.ground import django_db_modify_db_settings, own_ground, pytest_collection_modifyitems
+from tests.ground import (
+    django_db_modify_db_settings,
+    own_ground,
+    pytest_collection_modifyitems,
+    shipped_forms_come_back,
+)
 
-__all__ = ["django_db_modify_db_settings", "own_ground", "pytest_collection_modifyitems"]
+__all__ = [
+    "django_db_modify_db_settings",
+    "own_ground",
+    "pytest_collection_modifyitems",
+    "shipped_forms_come_back",
+]
 
 PASSWORD = "lamp-and-paper-42"
 

@@ -1,10 +1,13 @@
 """The ground every test stands on: private folders, quick password hashes, an embedded broker of its own."""
 
 import os
+from importlib import import_module
 
 import pytest
+from django.apps import apps as registry
 from django.conf import settings
 from django.db import connections
+from django.db.models.signals import post_migrate
 from django.test import override_settings
 
 from studio import env
@@ -37,6 +40,19 @@ def django_db_modify_db_settings(tmp_path_factory):
     facts = connections["default"].settings_dict
     if facts["ENGINE"].endswith("sqlite3"):
         facts["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shipped_forms_come_back():
+    """Emptying the database after a live server's test would take the migration's marking forms along."""
+    add_forms = import_module("repertoire.migrations.0003_first_marking_forms").add_forms
+
+    def bring_back(sender, **_) -> None:
+        add_forms(registry, None)
+
+    post_migrate.connect(bring_back, sender=registry.get_app_config("repertoire"))
+    yield
+    post_migrate.disconnect(bring_back, sender=registry.get_app_config("repertoire"))
 
 
 def _use_own_broker(ground) -> None:

@@ -14,8 +14,6 @@ WORKERS = 8
 
 @pytest.mark.django_db(transaction=True)
 def test_of_many_claims_at_once_one_wins(entry, requirement):
-    if connection.vendor == "sqlite":
-        pytest.skip("SQLite in memory has one connection only; the run on PostgreSQL shows it")
     analysis = plain_take(entry, requirement).analysis
     together = Barrier(WORKERS)
 
