@@ -31,6 +31,7 @@ SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
 LATE_START_COST = 12.0
 EARLY_END_COST = 5.0
+LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
 BEAM = 90.0
 ATTACK_GAIN = 5.0
 ATTACK_THRESHOLD = 0.25
@@ -102,10 +103,33 @@ def _align_at(features, form, events, sets, columns, seconds_per_quarter, tuning
         if again_score < score - 1e-6 and _ > 0:
             break
         path, score = again, again_score
-    segments = model.segments(path)
+    segments = _without_loose_ends(model.segments(path))
     return Alignment(
         segments, float(np.median(local)), shift, score / max(1, len(features.spectra)), observed
     )
+
+
+def _without_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Drop what at either end matches the score no better than by chance: talk, or other music.
+
+    Kept is the stretch with the largest surplus of matching notes over wrong and skipped ones; one
+    unmatched note at an end stays, it may be a mistake.
+    """
+    best, best_range, total, start = 0, (0, 0), 0, 0
+    for i, segment in enumerate(segments):
+        skipped = segment.event - segments[i - 1].event - 1 if i and not segment.jumped else 0
+        total -= min(max(skipped, 0), 3)
+        if total < 0:
+            total, start = 0, i
+        total += 1 if not segment.wrong_pitch and segment.fit > LOOSE_FIT else -1
+        if total < 0:
+            total, start = 0, i + 1
+        if total > best:
+            best, best_range = total, (start, i + 1)
+    first, last = best_range
+    if last == first:
+        return ()
+    return segments[first if first > 1 else 0 : last if len(segments) - last > 1 else len(segments)]
 
 
 def _pitch_sets(events: tuple[Event, ...]) -> tuple[list[tuple[int, ...]], list[list[int]]]:

@@ -77,7 +77,7 @@ def analyse(
         audio.samples, listened, form, chain, path, played,
         tuning_cents=rough, intonation_judged=settings.intonation_judged,
     )  # fmt: skip
-    measured = _measure_music(audio, form, chain, played, found, path.shift, settings, stage)
+    measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
     worth_hearing = findings.collect(form, played, measured, settings=settings, recording=recording)
@@ -101,10 +101,10 @@ def _marked_pace(settings: AnalysisSettings) -> float:
     return 60.0 / bpm / (settings.beat_unit_q or 1.0)
 
 
-def _measure_music(audio, form, chain, played, found, shift, settings: AnalysisSettings, stage) -> Measured:
+def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSettings, stage) -> Measured:
     stage(sentences.STAGE_MUSIC)
     found, pitch_of_take = intonation.apply(
-        found, temperament=settings.temperament, tonic_midi=settings.tonic_midi, transposed_semitones=shift
+        found, temperament=settings.temperament, tonic_midi=settings.tonic_midi, transposed_semitones=path.shift
     )
     in_tune = intonation.summarise(
         found, intonation_judged=settings.intonation_judged, tolerance_cents=settings.tolerance_cents
@@ -126,6 +126,7 @@ def _measure_music(audio, form, chain, played, found, shift, settings: AnalysisS
         missing_count=sum(n.status == MISSING for n in counted),
         restart_count=len(played.restarts),
         share_played=_share(counted),
+        share_explained=_explained(counted, path, audio.duration_s),
     )
 
 
@@ -134,6 +135,14 @@ def _share(counted: list[NoteResult]) -> float:
     if not counted:
         return 0.0
     return sum(n.status in (PLAYED, WRONG, UNCERTAIN) for n in counted) / len(counted)
+
+
+def _explained(counted: list[NoteResult], path: alignment.Alignment, duration_s: float) -> float:
+    """Share of the sounding time spent on notes heard as printed."""
+    silent = path.observations.silent
+    sounding = duration_s * float(1 - silent.mean()) if silent.size else 0.0
+    lengths = {n.onset_s: n.offset_s - n.onset_s for n in counted if n.status == PLAYED}
+    return min(sum(lengths.values()) / sounding, 1.0) if sounding > 0.5 else 0.0
 
 
 def _form_text(form: Form, played: heard.Heard) -> str:

@@ -33,7 +33,7 @@ SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 @dataclass(frozen=True, slots=True)
 class AnalysisSettings:
-    """What the studio asks for. Tempi in beats a minute of `beat_unit_q` quarters; `marked_bpm` 0: no mark."""
+    """What the studio asks for. Tempi count `beat_unit_q` quarters a minute; `marked_bpm` 0: no mark."""
 
     marked_bpm: float
     beat_unit_q: float
@@ -61,6 +61,7 @@ class Measured:
     missing_count: int
     restart_count: int
     share_played: float
+    share_explained: float  # of the sounding time, spent on notes heard as printed
 
 
 @dataclass(frozen=True, slots=True)

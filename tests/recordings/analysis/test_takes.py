@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
-from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
+from tests.recordings.analysis.made import TUNE, Player, audio, form, onset_errors, render, score, settings
 
 PRINTED = score()
 ALL = tuple(range(12))
@@ -239,3 +239,19 @@ def test_pitch_is_left_unjudged_where_asked():
     assert {n["deviation_cents"] for n in document["notes"]} == {None}
     assert document["intonation"]["judged"] is False
     assert all(n["reason"] for n in document["notes"])
+
+
+def test_other_music_after_an_early_stop_is_not_taken_for_the_rest():
+    other = score(tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 8)) for i in range(4)))
+    start = Player().play(PRINTED, tuple(range(6)))
+    rest = Player(bpm=110).play(other, tuple(range(4)), lead_s=start[-1].offset_s + 1.0)
+    document = analyse(audio(render([*start, *rest])), form(PRINTED), settings()).to_json()
+    claimed = [n for n in document["notes"] if int(n["bar"]) > 6 and n["onset_s"] is not None]
+    assert len(claimed) <= 2
+    assert document["form"]["ended_bar"] == "6"
+
+
+def test_the_same_notes_in_another_order_are_another_piece():
+    backwards = score(tuple(tuple(reversed(bar)) for bar in reversed(TUNE)))
+    document = analyse(audio(render(Player().play(backwards, ALL))), form(PRINTED), settings()).to_json()
+    assert document["findings"][0]["kind"] == "not_recognised"
