@@ -6,6 +6,7 @@ goes into `errors` by field name, and the page keeps showing what was typed.
 
 import json
 import math
+import re
 from decimal import Decimal, InvalidOperation
 
 from django.core.exceptions import ValidationError
@@ -28,7 +29,7 @@ class ReviewForm:
         self.review = review
         self.errors: dict[str, str] = {}
         self.edition = whole_number(data.get("edition"))
-        self.window = str(data.get("window") or "")[:36]
+        self.window = _text(data.get("window"))[:36]
         self.typed = {"words": _text(data.get("words")), "marks": _mapping(data.get("marks"))}
         self.remarks = tuple(self._remark(one) for one in _listing(data.get("remarks"))[:MOST_REMARKS])
         self.text = ReviewText(words=self.typed["words"], marks=self._marks(), remarks=self.remarks)
@@ -48,7 +49,10 @@ class ReviewForm:
     @classmethod
     def from_json(cls, review: Review, body: bytes) -> "ReviewForm":
         """Raises ValueError where `body` is no JSON object with the edition it was typed on."""
-        data = json.loads(body)
+        try:
+            data = json.loads(body)
+        except RecursionError as error:
+            raise ValueError("nested too deeply") from error
         form = cls(review, _mapping(data))
         if form.edition is None:
             raise ValueError("no edition")
@@ -88,7 +92,7 @@ class ReviewForm:
             end_s = None
         return RemarkText(
             text=_text(given.get("text")),
-            bars=str(given.get("bars") or "").strip()[:LONGEST_BARS],
+            bars=_text(given.get("bars")).strip()[:LONGEST_BARS],
             start_s=start_s,
             end_s=end_s,
             kept=bool(given.get("kept", True)),
@@ -109,8 +113,12 @@ def _mark(typed: object) -> Decimal | None:
     return value
 
 
+# Half characters and the zero character, which no database keeps.
+_UNKEPT = re.compile("[\x00\ud800-\udfff]")
+
+
 def _text(value: object) -> str:
-    return str(value or "").replace("\r\n", "\n")[:LONGEST_TEXT]
+    return _UNKEPT.sub("", str(value or "").replace("\r\n", "\n"))[:LONGEST_TEXT]
 
 
 def whole_number(value: object) -> int | None:

@@ -7,7 +7,8 @@ RFC allows, so that the whole is sent with 200. A range beyond the end is refuse
 import re
 from dataclasses import dataclass
 
-_ONE_RANGE = re.compile(r"^\s*bytes\s*=\s*(\d*)\s*-\s*(\d*)\s*$", re.IGNORECASE)
+# No file is as long as a number of more than 18 digits.
+_ONE_RANGE = re.compile(r"^\s*bytes\s*=\s*([0-9]{0,18})\s*-\s*([0-9]{0,18})\s*$", re.IGNORECASE)
 
 
 class OutOfRange(Exception):

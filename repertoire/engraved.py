@@ -2,7 +2,7 @@
 
 import zlib
 
-from django.core.cache import cache
+from django.core.cache import caches
 
 from repertoire.models import Excerpt
 from repertoire.notation.engraving import engrave
@@ -42,10 +42,10 @@ def engraved_svg(
     there. `ribbon_room` leaves room for ribbons below every staff.
     """
     key = drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)
-    kept = cache.get(key)
+    kept = caches["drawings"].get(key)
     if kept is not None:
         return zlib.decompress(kept).decode()
     width = drawn_width(width_px)
     svg = engrave(excerpt.musicxml, width_px=width, bars=bars, ribbon_room=ribbon_room).svg
-    cache.set(key, zlib.compress(svg.encode()), KEEP_S)
+    caches["drawings"].set(key, zlib.compress(svg.encode()), KEEP_S)
     return svg

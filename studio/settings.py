@@ -151,17 +151,18 @@ FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
 TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
 TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
 
-# Limits on sign-ins are counted here, so every web process must share it.
-CACHES = {
-    "default": (
-        {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": env.text("REDIS_URL")}
-        if env.text("REDIS_URL")
-        else {
-            "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
-            "LOCATION": DATA_DIR / "cache",
-        }
-    )
-}
+
+def _cache(folder: str) -> dict:
+    if env.text("REDIS_URL"):
+        backend = "django.core.cache.backends.redis.RedisCache"
+        return {"BACKEND": backend, "LOCATION": env.text("REDIS_URL"), "KEY_PREFIX": folder}
+    backend = "django.core.cache.backends.filebased.FileBasedCache"
+    return {"BACKEND": backend, "LOCATION": DATA_DIR / folder, "OPTIONS": {"MAX_ENTRIES": 5000}}
+
+
+# Limits on sign-ins are counted in the first, so every web process must share it. Drawings have a place of
+# their own: a full cache drops entries, and asking for many drawings must not make it forget the counts.
+CACHES = {"default": _cache("cache"), "drawings": _cache("drawings")}
 
 EMAIL_HOST = env.text("MAIL_HOST")
 EMAIL_BACKEND = (

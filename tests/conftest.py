@@ -91,7 +91,9 @@ def private_media(settings, tmp_path):
 def own_counters(settings, tmp_path):
     """Limits on sign-ins count per test."""
     memory = "django.core.cache.backends.locmem.LocMemCache"
-    settings.CACHES = {"default": {"BACKEND": memory, "LOCATION": str(tmp_path)}}
+    settings.CACHES = {
+        name: {"BACKEND": memory, "LOCATION": f"{tmp_path}/{name}"} for name in ("default", "drawings")
+    }
 
 
 @pytest.fixture(autouse=True)

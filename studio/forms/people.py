@@ -51,7 +51,6 @@ class StudentForm(forms.ModelForm):
             self.add_error("guardian_email", _("The guardian needs a mail address of their own."))
         return data
 
-
     def _is_listed(self, data: dict) -> bool:
         """The very same student, sent twice; two students may share a name, not all of this."""
         same = {name: data.get(name, "") for name in ("name", "instrument", "email", "guardian_email")}

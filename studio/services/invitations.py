@@ -36,6 +36,14 @@ def invite(
     return invitation
 
 
+def withdraw_to_former_addresses(student: Student) -> None:
+    """A link mailed to an address since corrected must not tie whoever got it to this student."""
+    address = {Role.STUDENT: student.email.lower(), Role.GUARDIAN: student.guardian_email.lower()}
+    for invitation in Invitation.objects.open().filter(student=student):
+        if invitation.email != address.get(invitation.role):
+            invitation.withdraw()
+
+
 def _words_of(invitation: Invitation, token: str) -> dict:
     return {
         "invitation": invitation,

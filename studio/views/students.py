@@ -8,7 +8,7 @@ from studio.access import role_required
 from studio.forms.people import StudentForm
 from studio.models import Role, Student
 from studio.paging import page_of
-from studio.services.invitations import invite
+from studio.services.invitations import invite, withdraw_to_former_addresses
 from studio.services.mail import MailNotSent
 
 
@@ -32,7 +32,7 @@ def student_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def _student_form(request: HttpRequest, student: Student, heading: str) -> HttpResponse:
     form = StudentForm(request.POST or None, instance=student)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        withdraw_to_former_addresses(form.save())
         messages.success(request, _("The student is saved."))
         return redirect("student_edit", student.pk)
     return render(

@@ -21,7 +21,18 @@ def test_one_range(header, expected):
 
 @pytest.mark.parametrize(
     "header",
-    ["", "bytes=", "bytes=-", "bytes=5-3", "bytes=a-b", "lines=0-1", "bytes=0-1,5-6", "bytes=--5", "junk"],
+    [
+        "",
+        "bytes=",
+        "bytes=-",
+        "bytes=5-3",
+        "bytes=a-b",
+        "lines=0-1",
+        "bytes=0-1,5-6",
+        "bytes=--5",
+        "junk",
+        "bytes=" + "9" * 5000 + "-",
+    ],
 )
 def test_what_is_ignored_means_the_whole(header):
     assert parse_range(header, size=1000) is None

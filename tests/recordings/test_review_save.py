@@ -108,7 +108,7 @@ def test_marks_that_are_none(as_user, teacher, review, url, typed, sentence):
     assert sentence in answer.json()["errors"][f"mark-{tone.pk}"]
 
 
-@pytest.mark.parametrize("body", ["[]", "not json", '"text"', "{}", '{"edition": "many"}'])
+@pytest.mark.parametrize("body", ["[]", "not json", '"text"', "{}", '{"edition": "many"}', "[" * 100_000])
 def test_what_is_no_draft_is_refused(as_user, teacher, review, url, body):
     assert send(as_user(teacher), url, body).status_code == 400
 
@@ -118,6 +118,7 @@ def test_what_is_no_draft_is_refused(as_user, teacher, review, url, body):
     [
         {"marks": [1], "remarks": {"a": 1}},
         {"remarks": [None, 3, {"text": "ok", "start_s": "soon", "end_s": -4, "id": "x"}]},
+        {"words": "a\ud800b\x00", "window": "\x00", "remarks": [{"text": "\x00ok", "bars": "\ud800"}]},
     ],
 )
 def test_odd_values_do_no_harm(as_user, teacher, review, url, changes):

@@ -2,6 +2,7 @@ import threading
 import xml.etree.ElementTree as ET
 
 import pytest
+from django.core.cache import caches
 
 from repertoire import engraved
 from repertoire.engraved import DESK_PX, PHONE_PX, drawn_width, engraved_svg, likely_width
@@ -36,6 +37,13 @@ def test_drawn_once_for_content_and_width(excerpt, monkeypatch):
     first = engraved_svg(excerpt, DESK_PX)
     monkeypatch.setattr(engraved, "engrave", lambda *args, **kwargs: pytest.fail("drawn again"))
     assert engraved_svg(excerpt, DESK_PX + 3) == first
+
+
+def test_drawings_do_not_crowd_out_the_counts_of_sign_ins(excerpt):
+    engraved_svg(excerpt, DESK_PX)
+    key = engraved.drawing_key(excerpt, DESK_PX)
+    assert key in caches["drawings"]
+    assert key not in caches["default"]
 
 
 def test_draws_in_a_thread_as_a_web_server_does(excerpt):

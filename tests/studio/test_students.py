@@ -97,6 +97,13 @@ class TestInviting:
         assert Invitation.objects.count() == 2
         assert Invitation.objects.open().count() == 1
 
+    def test_correcting_an_address_closes_the_link_sent_to_the_wrong_one(self, director, good, url, as_user):
+        for who in ("student", "guardian"):
+            as_user(director).post(url, {"who": who})
+        edit = url.replace("invite", "edit")
+        as_user(director).post(edit, {**good, "guardian_email": "other@example.org"})
+        assert [invitation.role for invitation in Invitation.objects.open()] == ["student"]
+
     def test_no_address_no_mail(self, director, url, as_user):
         Student.objects.update(email="")
         page = as_user(director).post(url, {"who": "student"}, follow=True)
