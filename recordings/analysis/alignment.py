@@ -244,15 +244,17 @@ class _Model:
         shortest = np.maximum(1, np.floor(expected / slack)).astype(np.int32)
         longest = np.maximum(shortest + 1, np.ceil(expected * slack)).astype(np.int32)
         longest = np.minimum(longest, 2000)
-        tables = viterbi.run(
+        score, nothing, last, segment, pauses, entries, edges, jumps = viterbi.run(
             self.fit, self.pause_fit, self.wrong, self.attack, self.column, expected, shortest, longest,
             sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost, self.edge_start,
             self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM,
         )  # fmt: skip
-        score, nothing, last = tables[:3]
         if last < 0 or score <= nothing:
             return [], 0.0
-        return viterbi.trace(last, *tables[3:], self.edge_start, self.edge_source), score - nothing
+        path = viterbi.trace(
+            last, segment, pauses, entries, edges, jumps, self.edge_start, self.edge_source
+        )
+        return path, score - nothing
 
     def segments(self, path) -> tuple[Segment, ...]:
         found = []

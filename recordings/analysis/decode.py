@@ -60,7 +60,7 @@ def decode(source: Path | str | BinaryIO, *, max_seconds: float = DEFAULT_MAX_SE
     """
     target = str(source) if isinstance(source, Path) else source
     try:
-        container = av.open(target, metadata_errors="ignore", options={"format_whitelist": FORMATS})
+        container = av.open(target, "r", metadata_errors="ignore", options={"format_whitelist": FORMATS})
     except (FFmpegError, ValueError, EOFError) as error:
         raise NotAudio(sentences.NOT_AUDIO) from error
     with container:

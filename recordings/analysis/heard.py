@@ -50,7 +50,10 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> He
     """Name what was played from the alignment's path."""
     links = printed_jumps(form)
     visits = _visits(events, alignment.segments)
-    bars, segments, passes, restarts = [], [], [], []
+    bars: list[HeardBar] = []
+    segments: list[Segment] = []
+    passes: list[int] = []
+    restarts: list[Restart] = []
     counts: dict[int, int] = {}
     replay_until = -1
     for number, visit in enumerate(visits):

@@ -101,7 +101,7 @@ def _in_played_order(results: list[NoteResult], heard: Heard) -> list[NoteResult
         visit = visits.get((result.position, result.pass_number))
         if visit is None:
             earlier = [n for n, position in enumerate(positions) if position < result.position]
-            visit = (max(earlier) if earlier else -1) + 0.5
+            return (max(earlier) if earlier else -1) + 0.5, result.position, result.start_q, result.midi
         return visit, result.position, result.start_q, result.midi
 
     return sorted(results, key=key)
