@@ -246,7 +246,6 @@ LOGGING = {
         # The embedded broker has no host name, which kombu remarks on at every connection.
         "kombu.connection": {"level": "ERROR"},
         # Two lines for every sweep would bury what matters; failures are still told.
-        "celery.worker.strategy": {"level": "WARNING"},
-        "celery.app.trace": {"level": "WARNING"},
+        "celery": {"level": "WARNING"},
     },
 }
