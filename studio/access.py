@@ -54,7 +54,7 @@ def entry_or_404(user, pk: int) -> Entry:
 
 def may_teach(user, student: Student) -> bool:
     """The student's own teacher and any director may change what is said about the student's playing."""
-    return user.is_director or student.teacher_id == user.pk
+    return user.is_director or (user.is_teacher and student.teacher_id == user.pk)
 
 
 def may_upload_for(user, student: Student) -> bool:

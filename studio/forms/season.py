@@ -5,6 +5,8 @@ from django.utils.translation import gettext_lazy as _
 from studio.forms.fields import DayInput, MomentInput, moment_help
 from studio.models import Audition, Season
 
+LONGEST_KEPT_DAYS = 3650
+
 
 class SeasonForm(forms.ModelForm):
     class Meta:
@@ -18,6 +20,12 @@ class SeasonForm(forms.ModelForm):
         if Season.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
             raise forms.ValidationError(_("There is already a season of this name."))
         return name
+
+    def clean_keep_takes_days(self) -> int:
+        days = self.cleaned_data["keep_takes_days"]
+        if days > LONGEST_KEPT_DAYS:
+            raise forms.ValidationError(_("Ten years (3650 days) is the longest."))
+        return days
 
     def clean(self) -> dict:
         data = super().clean()

@@ -53,6 +53,14 @@ def test_a_lapsed_role_shows_nothing_of_it(teacher, guardian, student):
         assert not Student.objects.visible_to(user).exists()
 
 
+def test_a_teacher_no_more_who_is_a_guardian_does_not_teach(teacher, student):
+    teacher.roles.all().delete()
+    teacher.grant(Role.GUARDIAN)
+    student.guardianships.create(guardian=teacher)
+    assert list(Student.objects.visible_to(teacher)) == [student]
+    assert not may_teach(teacher, student)
+
+
 def test_several_roles_do_not_show_a_student_twice(student, guardian, teacher):
     student.guardianships.create(guardian=teacher)
     teacher.grant(Role.GUARDIAN)

@@ -43,6 +43,11 @@ def test_an_end_before_the_start_is_said_beside_the_field_and_keeps_what_was_typ
     assert 'value="2031-02-01"' in page.text
 
 
+def test_takes_are_not_kept_for_ever(director, as_user):
+    page = as_user(director).post("/seasons/new/", {**GOOD, "keep_takes_days": "2147483647"})
+    assert "Ten years" in page.context["form"].errors["keep_takes_days"][0]
+
+
 def test_a_season_is_changed_and_may_be_sent_twice(director, season, as_user):
     for _ in range(2):
         as_user(director).post(f"/seasons/{season.pk}/edit/", GOOD)
