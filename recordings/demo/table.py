@@ -25,6 +25,26 @@ def table(outcomes: Sequence[Outcome]) -> str:
     return "\n".join([CAPTION, "", *lines])
 
 
+def drawn_sentence(outcomes: Sequence[Outcome]) -> str:
+    """What came of takes nobody chose, in one paragraph."""
+    flawed = [one for one in outcomes if one.flaw_found is not None]
+    missed = sorted({one.flaw.replace("_", " ") for one in flawed if not one.flaw_found})
+    clean = [one for one in outcomes if one.flaw_found is None]
+    form_right = sum(one.form_right for one in outcomes)
+    found = sum(bool(one.flaw_found) for one in flawed)
+    alarmed = sum(bool(one.false_alarms) for one in clean)
+    onsets = min(one.onsets_percent for one in outcomes)
+    cents = max(one.cents_median or 0.0 for one in outcomes)
+    tempo = max(one.tempo_percent or 0.0 for one in outcomes)
+    return (
+        f"Of {len(outcomes)} further takes drawn by lot (tempo, tuning, noise, flaw and bars at random), the "
+        f"bars played were told right in {form_right}, the flaw in {found} of {len(flawed)}"
+        + (f" (not always: {', '.join(missed)})" if missed else "")
+        + f", and a fault that is not there in {alarmed} of {len(clean)} clean ones. The worst of them: "
+        f"{onsets:.0f} % of the onsets within 50 ms, cents off {cents:.1f} (median), tempo off {tempo:.1f} %."
+    )
+
+
 def _row(one: Outcome) -> tuple[str, ...]:
     return (
         one.take.replace("_", " "),

@@ -3,7 +3,7 @@
 import pytest
 
 from recordings.demo.accuracy import compare
-from recordings.demo.table import HEAD, table
+from recordings.demo.table import HEAD, drawn_sentence, table
 from recordings.management.commands.accuracy import BEGIN, END, between_markers
 from tests.fixtures_demo.tune import SCALE, two_bars
 
@@ -91,6 +91,12 @@ def test_the_table_has_a_row_a_take_and_says_that_the_sound_is_synthesised():
     assert len(rows) == 2 + 2 + 1
     assert {row.count("|") for row in rows} == {len(HEAD) + 1}
     assert "synthesised" in text
+
+
+def test_the_sentence_on_drawn_takes_names_the_flaws_that_were_missed():
+    missed = outcome(truth(flaw="stopped_early", where=["1"]))
+    text = drawn_sentence([outcome(), missed])
+    assert "told right in 2, the flaw in 0 of 1 (not always: stopped early)" in text
 
 
 def test_the_table_goes_between_the_markers_and_nowhere_else():

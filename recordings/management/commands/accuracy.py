@@ -5,8 +5,9 @@ from pathlib import Path
 from django.core.management.base import BaseCommand, CommandError
 
 from recordings.demo.accuracy import Outcome
-from recordings.demo.table import table
+from recordings.demo.table import drawn_sentence, table
 
+DRAWN = 48  # takes by lot: each flaw once on each instrument
 BEGIN, END = "<!-- accuracy -->", "<!-- /accuracy -->"
 
 
@@ -22,8 +23,9 @@ class Command(BaseCommand):
     def handle(self, *args, takes: list[str], write: Path | None, verbosity: int, **options) -> None:
         if write and takes:
             raise CommandError("The written table holds every take: leave out the names.")
-        outcomes = self._measure(takes, tell=verbosity > 0)
-        text = table(outcomes)
+        text = table(self._measure(takes, tell=verbosity > 0))
+        if not takes:
+            text += f"\n\n{drawn_sentence(self._measure_drawn(tell=verbosity > 0))}"
         self.stdout.write(text)
         if write:
             write.write_text(between_markers(write.read_text(encoding="utf-8"), text), encoding="utf-8")
@@ -40,6 +42,16 @@ class Command(BaseCommand):
             outcomes.append(measure_demo(take))
             if tell:
                 self.stderr.write(f"measured {take.name}")
+        return outcomes
+
+    def _measure_drawn(self, *, tell: bool) -> list[Outcome]:
+        from recordings.demo.measured import measure_drawn
+
+        outcomes = []
+        for number in range(DRAWN):
+            outcomes.append(measure_drawn(number))
+            if tell:
+                self.stderr.write(f"measured {outcomes[-1].take}")
         return outcomes
 
 
