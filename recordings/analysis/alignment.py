@@ -33,6 +33,7 @@ LATE_START_COST = 12.0
 EARLY_END_COST = 5.0
 LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
 BEAM = 90.0
+BAND = 1600  # events; most excerpts have fewer, and no jump further than half of it is looked for
 ATTACK_GAIN = 5.0
 ATTACK_THRESHOLD = 0.25
 FIT_BEFORE_TRYING_TRANSPOSITION = 0.08  # how much better another place must match the pitches heard
@@ -244,16 +245,14 @@ class _Model:
         shortest = np.maximum(1, np.floor(expected / slack)).astype(np.int32)
         longest = np.maximum(shortest + 1, np.ceil(expected * slack)).astype(np.int32)
         longest = np.minimum(longest, 2000)
-        score, nothing, last, segment, pauses, entries, edges, jumps = viterbi.run(
+        score, nothing, last, *tables = viterbi.run(
             self.fit, self.pause_fit, self.wrong, self.attack, self.column, expected, shortest, longest,
             sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost, self.edge_start,
-            self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM,
+            self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM, BAND,
         )  # fmt: skip
         if last < 0 or score <= nothing:
             return [], 0.0
-        path = viterbi.trace(
-            last, segment, pauses, entries, edges, jumps, self.edge_start, self.edge_source
-        )
+        path = viterbi.trace(last, *tables, self.edge_start, self.edge_source)
         return path, score - nothing
 
     def segments(self, path) -> tuple[Segment, ...]:

@@ -84,7 +84,7 @@ def _range(caption: CaptionSpec, share: float) -> tuple[float, float]:
 
 
 def _curve(value: float, points) -> float:
-    return float(np.interp(value, *zip(*points, strict=True)))
+    return float(np.interp(value, [at for at, _ in points], [height for _, height in points]))
 
 
 def _intonation(measured, settings) -> tuple[float | None, str]:
@@ -95,9 +95,9 @@ def _intonation(measured, settings) -> tuple[float | None, str]:
         return None, sentences.DRAFT_TOO_LITTLE
     evidence = sentences.DRAFT_INTONATION.format(
         share=round(100 * block.within_tolerance_share), count=block.note_count,
-        cents=round(settings.tolerance_cents), median=round(block.median_abs_cents),
+        cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
     )  # fmt: skip
-    return _curve(block.median_abs_cents, PITCH_CURVE), evidence
+    return _curve(block.mean_abs_cents, PITCH_CURVE), evidence
 
 
 def _rhythm(measured, settings) -> tuple[float | None, str]:

@@ -13,6 +13,7 @@ import numpy as np
 from .notes import PLAYED, NoteResult
 from .tuning import Tuning, from_notes, weighted_median
 
+MOST_CENTS = 50.0
 CONFIDENT = 0.5  # notes below take no part in tuning or findings
 # cents above the tonic for each semitone; equal minus these gives the offsets. Ratios: 16/15 9/8 6/5 5/4
 # 4/3 45/32 3/2 8/5 5/3 16/9 15/8 and the chain of pure fifths.
@@ -62,6 +63,7 @@ class Intonation:
     note_count: int  # confident notes measured
     within_tolerance_share: float | None
     median_abs_cents: float | None
+    mean_abs_cents: float | None  # each deviation counted up to `MOST_CENTS`
     ascending_cents: float | None  # median deviation when approached from below
     descending_cents: float | None
     leap_cents: float | None  # median absolute deviation after a leap of a fourth or more
@@ -121,19 +123,24 @@ def summarise(
 ) -> Intonation:
     trusted = judged(notes) if intonation_judged else []
     if not trusted:
-        return Intonation(intonation_judged, 0, None, None, None, None, None, None, ())
+        return Intonation(intonation_judged, 0, None, None, None, None, None, None, None, ())
     cents = np.array([n.deviation_cents for n in trusted])
     weights = np.array([min(n.offset_s - n.onset_s, 1.0) for n in trusted])
     up, down, leap, step = _approaches(notes)
     return Intonation(
         True, len(trusted), float(np.average(np.abs(cents) <= tolerance_cents, weights=weights)),
-        float(weighted_median(np.abs(cents), weights)), _median(up), _median(down),
+        float(weighted_median(np.abs(cents), weights)),
+        float(np.average(np.minimum(np.abs(cents), MOST_CENTS), weights=weights)),
+        _median(up), _median(down),
         _median(np.abs(leap)), _median(np.abs(step)), _tendencies(trusted),
     )  # fmt: skip
 
 
 def _approaches(notes) -> tuple[list[float], list[float], list[float], list[float]]:
-    up, down, leap, step = [], [], [], []
+    up: list[float] = []
+    down: list[float] = []
+    leap: list[float] = []
+    step: list[float] = []
     for before, note in itertools.pairwise(notes):
         if note.deviation_cents is None or note.status != PLAYED or note.confidence < CONFIDENT:
             continue

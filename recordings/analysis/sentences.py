@@ -131,9 +131,7 @@ UNSURE = "{text} (Not certain; please listen.)"
 DRAFT_EAR = "For the ear."
 DRAFT_TOO_LITTLE = "Too little could be measured for a suggestion."
 DRAFT_NOT_JUDGED = "Intonation is not judged here."
-DRAFT_INTONATION = (
-    "{share} % of {count} measured notes within {cents} cents; the middle deviation is {median} cents."
-)
+DRAFT_INTONATION = "{share} % of {count} measured notes within {cents} cents; {mean} cents off on average."
 DRAFT_RHYTHM = "Notes lie within about {ms} ms of the player's own beat; {stops} hesitations or new starts."
 DRAFT_TEMPO = "{bpm}, {percent} % of the mark; steady within {steady} %."
 DRAFT_TEMPO_NO_MARK = "{bpm}; steady within {steady} %."

@@ -60,7 +60,7 @@ def _mode(cents: np.ndarray, weights: np.ndarray) -> float:
     if not cents.size:
         return 0.0
     histogram, _ = np.histogram(np.mod(cents, 100.0), bins=100, range=(0, 100), weights=weights)
-    kernel = np.exp(-0.5 * (np.arange(-20, 21) / 8.0) ** 2)
+    kernel = np.exp(-0.5 * (np.arange(-45, 46) / 15.0) ** 2)
     smooth = np.convolve(np.tile(histogram, 3), kernel, mode="same")[100:200]
     peak = float(smooth.argmax()) + 0.5
     return peak - 100.0 if peak > 50.0 else peak

@@ -4,6 +4,9 @@ A path is a chain of segments. A segment is one event (note or chord) played rig
 pitch, with an explicit log-normal duration; after it may come a pause of any length. Events may be
 skipped, and from the end of any event the player may jump to the start of any bar. Times here are
 boundaries between frames: boundary t lies before frame t.
+
+A score with more events than `band` is looked at through a window of so many events that follows the
+best path, so that time and memory grow with the take and not with take times score.
 """
 
 import numpy as np
@@ -38,11 +41,18 @@ def run(
     wrong_cost,
     wrong_most,
     beam,
+    band,  # events looked at together
 ):
-    """Fill the tables; returns (score, last event, last kind, segment lengths, pause, entry, jump tables)."""
+    """Fill the tables; returns (score, score of hearing nothing, end of the path, and what `trace` wants).
+
+    Tables have one row per boundary and one column per event of the band; `first[t]` is the event of
+    column 0 at boundary t.
+    """
     columns, frames = fit.shape
     events = column.size
-    logs = np.log(np.arange(1.0, 4096.0))
+    width = min(events, band)
+    first = np.zeros(frames + 1, dtype=np.int32)
+    prior_start, priors = _priors(expected, shortest, longest, sigma)
     cumulative = np.zeros((columns, frames + 1))
     for c in range(columns):
         total = 0.0
@@ -54,31 +64,32 @@ def run(
         ring = max(ring, longest[k] + 1)
     ends = np.full((events, ring), NEVER)
     pauses = np.full(events, NEVER)
-    segment = np.zeros((frames + 1, events), dtype=np.int16)
+    segment = np.zeros((frames + 1, width), dtype=np.int16)
     ring_segment = np.zeros((events, ring), dtype=np.int16)
-    pause_from = np.zeros((frames + 1, events), dtype=np.int8)
-    entry_from = np.full((frames + 1, events), -1, dtype=np.int8)
+    pause_from = np.zeros((frames + 1, width), dtype=np.int8)
+    entry_from = np.full((frames + 1, width), -1, dtype=np.int8)
     edge_rows = frames + 1 if edge_source.size else 1
-    edge_from = np.zeros((edge_rows, events), dtype=np.int8)
+    edge_from = np.zeros((edge_rows, width), dtype=np.int8)
     jump_source = np.full(frames + 1, -1, dtype=np.int32)
     now = np.full(events, NEVER)
     before = np.full(events, NEVER)
-    half_precision = -0.5 / (sigma * sigma)
+    low = 0
     waiting = 0.0  # silence or talk before the first note
     for t in range(frames + 1):
         slot = t % ring
         best = NEVER
         best_source = -1
-        for k in range(events):
+        first[t] = low
+        for k in range(low, low + width):
             now[k] = ends[k, slot]
-            segment[t, k] = ring_segment[k, slot]
+            segment[t, k - low] = ring_segment[k, slot]
             ends[k, slot] = NEVER
             if t > 0:
                 held = fit[column[k], t - 1] - 0.35
                 cost = max(pause_fit[t - 1], held) - pause_cost[k]
                 if before[k] > pauses[k]:
                     pauses[k] = before[k] + cost
-                    pause_from[t, k] = 1
+                    pause_from[t, k - low] = 1
                 else:
                     pauses[k] += cost
             before[k] = now[k]
@@ -94,7 +105,7 @@ def run(
         if t == frames:
             break
         bound = max(best, waiting) - beam
-        for k in range(events):
+        for k in range(low, low + width):
             entry = NEVER
             code = -1
             for back in range(1, 4):
@@ -116,58 +127,91 @@ def run(
                     if now[source] - edge_cost > entry:
                         entry = now[source] - edge_cost
                         code = FROM_EDGE
-                        edge_from[t, k] = e - edge_start[k]
+                        edge_from[t, k - low] = e - edge_start[k]
                     if pauses[source] - edge_cost > entry:
                         entry = pauses[source] - edge_cost
                         code = FROM_EDGE + 1
-                        edge_from[t, k] = e - edge_start[k]
+                        edge_from[t, k - low] = e - edge_start[k]
             if waiting - start_cost[k] > entry:
                 entry = waiting - start_cost[k]
                 code = FROM_START
             if entry < bound:
                 continue
-            entry_from[t, k] = code
+            entry_from[t, k - low] = code
             entry += attack[t]
             c = column[k]
             right_base = entry - cumulative[c, t]
-            log_expected = np.log(expected[k])
             wrong_base = entry - wrong_cost
-            for d in range(shortest[k], longest[k] + 1):
-                until = t + d
-                cut = until > frames
-                if cut:
-                    until = frames
-                off = logs[d - 1] - log_expected
-                prior = 0.0 if cut else half_precision * off * off
-                right = right_base + cumulative[c, until] + prior
+            most = frames - t
+            to = (t + shortest[k]) % ring
+            for d in range(shortest[k], min(longest[k], most) + 1):
+                prior = priors[prior_start[k] + d - shortest[k]]
+                right = right_base + cumulative[c, t + d]
                 # one long wrong note is still one mistake: its cost has a ceiling
-                off_pitch = max(wrong_cumulative[until] - wrong_cumulative[t], -wrong_most)
-                wrong = wrong_base + off_pitch + prior
-                to = until % ring
-                length = until - t
-                if right >= wrong:
-                    if right > ends[k, to]:
-                        ends[k, to] = right
-                        ring_segment[k, to] = length
-                elif wrong > ends[k, to]:
-                    ends[k, to] = wrong
-                    ring_segment[k, to] = -length
-                if cut:
-                    break
+                wrong = wrong_base + max(wrong_cumulative[t + d] - wrong_cumulative[t], -wrong_most)
+                value = max(right, wrong) + prior
+                if value > ends[k, to]:
+                    ends[k, to] = value
+                    ring_segment[k, to] = d if right >= wrong else -d
+                to += 1
+                if to == ring:
+                    to = 0
+            if longest[k] > most:
+                # the take ends amid the note: its length says nothing
+                right = right_base + cumulative[c, frames]
+                wrong = wrong_base + max(wrong_cumulative[frames] - wrong_cumulative[t], -wrong_most)
+                to = frames % ring
+                if max(right, wrong) > ends[k, to]:
+                    ends[k, to] = max(right, wrong)
+                    ring_segment[k, to] = most if right >= wrong else -most
+        low = _follow(low, width, events, best_source // 2, now, before, pauses, ends)
     score = NEVER
     last = -1
-    for k in range(events):
+    for k in range(low, low + width):
         if now[k] - end_cost[k] > score:
             score = now[k] - end_cost[k]
             last = 2 * k
         if pauses[k] - end_cost[k] > score:
             score = pauses[k] - end_cost[k]
             last = 2 * k + 1
-    return score, waiting, last, segment, pause_from, entry_from, edge_from, jump_source
+    return score, waiting, last, first, segment, pause_from, entry_from, edge_from, jump_source
+
+
+@njit(cache=True, nogil=True)
+def _priors(expected, shortest, longest, sigma):
+    """(first index per event, log-normal priors of the lengths shortest..longest, one event after another)."""
+    start = np.zeros(expected.size + 1, dtype=np.int64)
+    start[1:] = np.cumsum(longest - shortest + 1)
+    priors = np.empty(start[-1])
+    for k in range(expected.size):
+        for d in range(shortest[k], longest[k] + 1):
+            off = (np.log(d) - np.log(expected[k])) / sigma
+            priors[start[k] + d - shortest[k]] = -0.5 * off * off
+    return start, priors
+
+
+@njit(cache=True, nogil=True)
+def _follow(low, width, events, best, now, before, pauses, ends):
+    """The band's first event at the next boundary: one step towards having `best` in its middle."""
+    if best < 0:
+        return low
+    gone = -1
+    if best > low + width // 2 and low + width < events:
+        gone = low
+        low += 1
+    elif best < low + width // 2 and low > 0:
+        low -= 1
+        gone = low + width
+    if gone >= 0:
+        now[gone] = NEVER
+        before[gone] = NEVER
+        pauses[gone] = NEVER
+        ends[gone, :] = NEVER
+    return low
 
 
 def trace(
-    last, segment, pause_from, entry_from, edge_from, jump_source, edge_start, edge_source
+    last, first, segment, pause_from, entry_from, edge_from, jump_source, edge_start, edge_source
 ) -> list[tuple[int, int, int, bool, int]]:
     """Walk the tables back: a list of (event, first boundary, last boundary, wrong pitch, entry code)."""
     t = segment.shape[0] - 1
@@ -175,12 +219,12 @@ def trace(
     event, paused = divmod(int(last), 2)
     while True:
         if paused:
-            while not pause_from[t, event]:
+            while not pause_from[t, event - first[t]]:
                 t -= 1
             t -= 1
-        length = int(segment[t, event])
+        length = int(segment[t, event - first[t]])
         start = t - abs(length)
-        code = int(entry_from[start, event])
+        code = int(entry_from[start, event - first[start]])
         path.append((event, start, t, length < 0, code & ~1))
         t = start
         kind, paused = code & ~1, code & 1
@@ -189,7 +233,7 @@ def trace(
         if kind == FROM_JUMP:
             event, paused = divmod(int(jump_source[t]), 2)
         elif kind == FROM_EDGE:
-            event = int(edge_source[edge_start[event] + edge_from[t, event]])
+            event = int(edge_source[edge_start[event] + edge_from[t, event - first[t]]])
         else:
             event -= kind // 2 + 1
     return path[::-1]

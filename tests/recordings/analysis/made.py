@@ -25,11 +25,11 @@ def score(bars=TUNE, *, order: tuple[int, ...] | None = None, transposition: int
         value = 4.0 / len(midis)
         for i, midi in enumerate(midis):
             step, alter = STEPS[(midi - transposition) % 12]
-            notes.append(
-                Note(f"m{index}n{i}", index, i * value, value, midi, step, alter, midi // 12 - 1)
-            )
+            notes.append(Note(f"m{index}n{i}", index, i * value, value, midi, step, alter, midi // 12 - 1))
         measures.append(Measure(f"m{index}", index, str(index + 1), 4.0, 4, 4, 2, "major"))
-    return Score("Made", "Violin", transposition, tuple(measures), tuple(notes), order or tuple(range(len(bars))))
+    return Score(
+        "Made", "Violin", transposition, tuple(measures), tuple(notes), order or tuple(range(len(bars)))
+    )
 
 
 def form(printed: Score, order: tuple[int, ...] | None = None) -> Form:
@@ -69,7 +69,9 @@ class Player:
     pauses: dict[int, float] = field(default_factory=dict)  # seconds before the n-th bar of the take
     vibrato_cents: float = 0.0
 
-    def play(self, printed: Score, order: tuple[int, ...], *, lead_s: float = 0.6, cut: int = 0) -> list[Sounded]:
+    def play(
+        self, printed: Score, order: tuple[int, ...], *, lead_s: float = 0.6, cut: int = 0
+    ) -> list[Sounded]:
         """Bars of `order`; of the last one `cut` notes are not played."""
         now, sounded = lead_s, []
         for number, index in enumerate(order):
@@ -115,7 +117,9 @@ def render(
 
 def audio(samples: np.ndarray) -> Audio:
     seconds = samples.size / SAMPLE_RATE
-    return Audio(samples, SAMPLE_RATE, seconds, SourceInfo("made", "made", SAMPLE_RATE, 1, seconds, seconds, 0, 0))
+    return Audio(
+        samples, SAMPLE_RATE, seconds, SourceInfo("made", "made", SAMPLE_RATE, 1, seconds, seconds, 0, 0)
+    )
 
 
 def settings(bpm: float = 96.0, **more) -> AnalysisSettings:

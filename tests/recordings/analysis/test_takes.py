@@ -227,7 +227,9 @@ def test_where_nothing_is_played_nothing_is_claimed(samples):
 
 
 def test_another_piece_is_said_to_be_another():
-    other = score(tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 6)) for i in range(12)))
+    other = score(
+        tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 6)) for i in range(12))
+    )
     sounded = Player().play(other, ALL)
     document = analyse(audio(render(sounded)), form(PRINTED), settings()).to_json()
     assert document["form"]["share_played"] < 0.6
@@ -242,7 +244,9 @@ def test_pitch_is_left_unjudged_where_asked():
 
 
 def test_other_music_after_an_early_stop_is_not_taken_for_the_rest():
-    other = score(tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 8)) for i in range(4)))
+    other = score(
+        tuple(tuple(int(m) for m in np.random.default_rng(i).integers(55, 80, 8)) for i in range(4))
+    )
     start = Player().play(PRINTED, tuple(range(6)))
     rest = Player(bpm=110).play(other, tuple(range(4)), lead_s=start[-1].offset_s + 1.0)
     document = analyse(audio(render([*start, *rest])), form(PRINTED), settings()).to_json()
