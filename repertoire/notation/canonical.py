@@ -30,6 +30,9 @@ LAYOUT_ATTRIBUTES = re.compile(
     r"^(id|width|color|default-[xy]|relative-[xy]|bezier-.*|font-.*|.*xlink.*|optional-unique-id|.*\}.*)$"
 )
 
+# Verovio writes others, such as "nan", into a timemap that then cannot be read.
+PLAIN_TEMPO = re.compile(r"\s*[0-9]{1,4}(\.[0-9]*)?\s*")
+
 
 def canonical_tree(root: Element, limits: Limits, part: str | None = None) -> Element:
     """A new score-partwise with one part, cleaned and numbered; raises `BadScore`."""
@@ -127,6 +130,8 @@ def _check_counts(measures: list[Element], limits: Limits) -> None:
 def _clean(element: Element) -> None:
     for name in [name for name in element.attrib if LAYOUT_ATTRIBUTES.match(name)]:
         del element.attrib[name]
+    if element.tag == "sound" and not PLAIN_TEMPO.fullmatch(element.get("tempo", "0")):
+        del element.attrib["tempo"]
     element.tail = None
     if len(element):
         element.text = None

@@ -178,6 +178,13 @@ def test_tempo_marks(mark, bpm, beat_unit_q, text):
     assert (tempo.bpm, tempo.beat_unit_q, tempo.text) == (bpm, beat_unit_q, text)
 
 
+@pytest.mark.parametrize("tempo", ["nan", "1e999", "-5", "fast", ""])
+def test_a_tempo_that_is_no_number_is_left_out(tempo):
+    score = read_score(piece(1, {1: (f'<sound tempo="{tempo}"/>', "")}))
+    assert score.score.tempo_marks == ()
+    assert "tempo=" not in score.musicxml
+
+
 def test_words_that_are_no_tempo_are_left():
     assert read_score(piece(1, {1: (direction(words("dolce")), "")})).score.tempo_marks == ()
 
