@@ -76,7 +76,7 @@ def test_midi_bends_every_note_on_its_own_channel():
         [MidiNote(0.5, 0.9, 69, 50.0, 90), MidiNote(1.0, 1.5, 71, -50.0, 90)], program=40, end_s=2
     )
     assert data.startswith(b"MThd")
-    assert bytes([0xE0, *divmod(8192 + 2048, 128)[::-1]]) in data
-    assert bytes([0xE1, *divmod(8192 - 2048, 128)[::-1]]) in data
+    assert bytes([0xE0, *divmod(8192 + 2068, 128)[::-1]]) in data
+    assert bytes([0xE1, *divmod(8192 - 2028, 128)[::-1]]) in data
     assert bytes([0x90, 69, 90]) in data
     assert bytes([0x91, 71, 90]) in data

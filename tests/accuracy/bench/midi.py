@@ -1,7 +1,8 @@
 """A Standard MIDI File of one performance, every note bent to its own cents.
 
 Notes go round the channels in turn, so that a note's bend never moves the one still ringing before it.
-Times are kept to a tenth of a millisecond; a bend step is 0.024 cents (the default range of two semitones).
+Times are kept to a tenth of a millisecond. fluidsynth rounds every pitch down to a whole cent, so notes are
+to have whole cents, and half a cent is added to every bend: what sounds is then what was meant.
 """
 
 from dataclasses import dataclass
@@ -12,12 +13,13 @@ import numpy as np
 TICKS_PER_SECOND = 10_000  # one quarter is one second
 CHANNELS = tuple(range(9)) + tuple(range(10, 16))  # the tenth is for drums
 BEND_RANGE_CENTS = 200.0
+ROUNDING_CENTS = 0.5
 VIBRATO_STEP_S = 0.004
 
 
 @dataclass(frozen=True, slots=True)
 class MidiNote:
-    """One note: seconds, MIDI number, cents away from it, velocity; vibrato as half width and rate."""
+    """One note: seconds, MIDI number, whole cents off it, velocity; vibrato as half width and rate."""
 
     onset_s: float
     offset_s: float
@@ -59,7 +61,7 @@ def _bends(note: MidiNote) -> list[tuple[float, float]]:
 
 
 def _bend(channel: int, cents: float) -> bytes:
-    value = int(np.clip(8192 + round(cents / BEND_RANGE_CENTS * 8192), 0, 16383))
+    value = int(np.clip(8192 + round((cents + ROUNDING_CENTS) / BEND_RANGE_CENTS * 8192), 0, 16383))
     return bytes([0xE0 | channel, value & 0x7F, value >> 7])
 
 

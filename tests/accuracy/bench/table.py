@@ -19,7 +19,7 @@ def tables(run: Run, figures: list[Figure], *, seed: int) -> str:
             "of sampled instruments.",
             _markdown(("question", "goal", "measured", "met"), [_goal_row(figure) for figure in figures]),
             _markdown(
-                ("clean takes of", "cents off", "p95", "onsets within 50 ms", "onsets late by", "tempo by bar"),
+                ("clean takes of", "cents off", "p95", "onsets in 50 ms", "onsets late by", "tempo by bar"),
                 [row for name in PLAYERS if (row := _instrument_row(run, name))],
             ),
             _markdown(("confidence told", "notes", "right within 10 c and 50 ms"),

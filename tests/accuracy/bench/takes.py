@@ -151,13 +151,19 @@ def _hand(recipe: Recipe, form: Form, sheet: Sheet, rng: np.random.Generator) ->
 
 def _struck(note: Sounding, from_440: float, vibrato_cents: float) -> MidiNote:
     velocity = int(np.clip(127 * 10 ** (note.level_db / 40), 1, 127))
-    cents = note.cents + from_440
-    return MidiNote(note.onset_s, note.offset_s, note.midi, cents, velocity, vibrato_cents, VIBRATO_HZ)
+    return MidiNote(
+        note.onset_s, note.offset_s, note.midi, _bend(note, from_440), velocity, vibrato_cents, VIBRATO_HZ
+    )  # fmt: skip
+
+
+def _bend(note: Sounding, from_440: float) -> float:
+    """Whole cents from the MIDI pitch at 440 Hz, as the synthesiser has no finer ones."""
+    return float(round(note.cents + from_440))
 
 
 def _known(note: Sounding, from_440: float, sampled: SampledPitch) -> Sounding:
     """When the note is heard, and how it sounds: the bend and the sample's own distance together."""
-    cents = note.cents + from_440 + sampled.middle_cents(note.offset_s - note.onset_s)
+    cents = _bend(note, from_440) + sampled.middle_cents(note.offset_s - note.onset_s)
     return replace(note, onset_s=note.onset_s + sampled.delay_s, cents=cents)
 
 
