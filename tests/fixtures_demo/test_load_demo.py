@@ -14,6 +14,9 @@ from recordings.standing import count_states, rows_for
 from studio.models import Entry, Student, Studio, User
 from studio.readiness import State
 
+# Without the mark this file run alone would get no database of its own and load into the person's.
+pytestmark = pytest.mark.django_db
+
 
 @pytest.fixture(scope="module")
 def demo(django_db_setup, django_db_blocker):
