@@ -20,12 +20,12 @@ from .features import Features
 TEMPO_RATIOS = (1.0, 0.5, 0.71, 1.41)  # of the marked tempo; log-normal durations bridge the gaps
 FIRST_SIGMA, SECOND_SIGMA = 0.55, 0.28  # width of the durations' log-normal
 # costs in nats; chosen on synthetic takes, November 2026
-SKIP_COST = 9.0
+SKIP_COST = 13.0
 JUMP_COST = 40.0
 EDGE_COST = 7.0
 WRONG_COST = 5.0
 WRONG_FRAME_COST = 0.9
-WRONG_MOST = 24.0  # a long wrong note is one mistake
+WRONG_MOST = 13.0  # a long wrong note is one mistake
 TALK_FRAME_COST = 0.9
 SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
@@ -34,7 +34,7 @@ EARLY_END_COST = 5.0
 LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
 BEAM = 90.0
 BAND = 1600  # events; most excerpts have fewer, and no jump further than half of it is looked for
-ATTACK_GAIN = 5.0
+ATTACK_GAIN, ATTACK_MOST = 5.0, 4.0
 ATTACK_THRESHOLD = 0.25
 FIT_BEFORE_TRYING_TRANSPOSITION = 0.08  # how much better another place must match the pitches heard
 
@@ -212,7 +212,7 @@ class _Model:
         self.pause_fit = (-TALK_FRAME_COST * (1 - observed.silent)).astype(np.float32)
         wrong = -WRONG_FRAME_COST - quiet
         self.wrong = np.concatenate([[0.0], np.cumsum(wrong)])
-        gain = np.clip(ATTACK_GAIN * (features.novelty - ATTACK_THRESHOLD), -1.5, 2.5)
+        gain = np.clip(ATTACK_GAIN * (features.novelty - ATTACK_THRESHOLD), -1.5, ATTACK_MOST)
         self.attack = np.append(gain, -1.5).astype(np.float32)
         self._edges(form)
 
@@ -245,14 +245,17 @@ class _Model:
         shortest = np.maximum(1, np.floor(expected / slack)).astype(np.int32)
         longest = np.maximum(shortest + 1, np.ceil(expected * slack)).astype(np.int32)
         longest = np.minimum(longest, 2000)
-        score, nothing, last, *tables = viterbi.run(
+        tables = viterbi.run(
             self.fit, self.pause_fit, self.wrong, self.attack, self.column, expected, shortest, longest,
             sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost, self.edge_start,
             self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM, BAND,
         )  # fmt: skip
+        score, nothing, last, first, segment, pause, entry, edge, jump = tables
         if last < 0 or score <= nothing:
             return [], 0.0
-        path = viterbi.trace(last, *tables, self.edge_start, self.edge_source)
+        path = viterbi.trace(
+            last, first, segment, pause, entry, edge, jump, self.edge_start, self.edge_source
+        )
         return path, score - nothing
 
     def segments(self, path) -> tuple[Segment, ...]:

@@ -15,6 +15,7 @@ import scipy.signal
 
 HOP = 512  # samples, 23 ms at 22,050 Hz: the alignment's grid
 FINE_HOP = 128  # samples, 5.8 ms: the onset curve's grid
+FINE_STEP_S = FINE_HOP / 22050
 FINE_WINDOW = 1024  # samples, 46 ms
 FINE_BINS = 232  # up to 5 kHz at 22,050 Hz
 FLOOR_FRAMES = 1500
@@ -130,8 +131,23 @@ def _novelty(samples: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         tail = loud[-lag:]
     # the rise is complete `lag` frames late; its middle is the attack
     flux = np.roll(flux, -(lag // 2)) if frames else flux
+    flux *= _rising(level)
     top = float(np.percentile(flux, 98)) if frames else 0.0
     return np.minimum(flux / max(top, 1e-3), 2.0).astype(np.float32), level
+
+
+def _rising(level_db: np.ndarray) -> np.ndarray:
+    """0..1 per fine frame: 1 where the level rises from just before to just after, 0 where it falls away.
+
+    The end of a note splashes over the spectrum as its beginning does; only the level tells them apart.
+    """
+    if not level_db.size:
+        return level_db
+    reach = int(0.03 / FINE_STEP_S)
+    before = scipy.ndimage.uniform_filter1d(level_db, 3, origin=0)
+    change = np.roll(before, -reach) - np.roll(before, reach // 2)
+    change[-reach:], change[: reach // 2] = 0.0, 0.0
+    return (1 / (1 + np.exp(-np.clip((change + 3.0) / 1.2, -30, 30)))).astype(np.float32)
 
 
 def _fine_floor(samples: np.ndarray, frames: int) -> np.ndarray | float:
