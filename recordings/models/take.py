@@ -113,6 +113,7 @@ class Analysis(models.Model):
     heartbeat_at = models.DateTimeField(default=timezone.now)
     stage = models.CharField(max_length=40, blank=True)
     progress_percent = models.PositiveSmallIntegerField(default=0)
+    # When it was put in the queue, also for being measured again.
     created_at = models.DateTimeField(default=timezone.now)
     finished_at = models.DateTimeField(null=True, blank=True)
     failure = models.TextField(blank=True)
@@ -198,6 +199,7 @@ class Analysis(models.Model):
                 state=self.State.WAITING,
                 attempts=0,
                 claim="",
+                created_at=timezone.now(),
                 heartbeat_at=timezone.now(),
                 finished_at=None,
                 stage="",

@@ -14,7 +14,8 @@ from studio.services.consent import consent_wording, give_consent
 
 def _child_or_403(request: HttpRequest, pk: int) -> Student:
     student = student_or_404(request.user, pk)
-    if not student.guardianships.filter(guardian=request.user).exists():
+    own = student.user_id == request.user.pk
+    if own or not student.guardianships.filter(guardian=request.user).exists():
         raise PermissionDenied(_("Only a guardian can give or withdraw this agreement."))
     return student
 

@@ -1,6 +1,10 @@
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from recordings.health import oldest_waiting_s
 from recordings.models import Analysis
 
 
@@ -15,6 +19,12 @@ def test_works(request, as_user, person, url, measured):
     assert response.url == reverse("take_detail", args=[measured.pk])
     measured.analysis.refresh_from_db()
     assert measured.analysis.state == Analysis.State.WAITING
+
+
+def test_its_waiting_is_counted_from_now(as_user, teacher, url):
+    Analysis.objects.update(created_at=timezone.now() - timedelta(days=9))
+    as_user(teacher).post(url)
+    assert oldest_waiting_s() < 60
 
 
 def test_a_second_time_while_it_waits(as_user, teacher, url):

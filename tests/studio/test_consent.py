@@ -33,6 +33,13 @@ def test_agreeing_keeps_the_wording(other_student, other_guardian, url, as_user)
     assert "Europe/Vienna" in page
 
 
+def test_nobody_agrees_for_themselves(other_student, other_guardian, url, as_user):
+    other_student.user = other_guardian
+    other_student.save()
+    assert as_user(other_guardian).post(url, {"agreed": "on"}).status_code == 403
+    assert not Consent.objects.exists()
+
+
 def test_the_box_must_be_ticked(other_guardian, url, as_user):
     page = as_user(other_guardian).post(url, {})
     assert page.context["form"].errors["agreed"] == ["Please tick the box if you agree."]
