@@ -1,6 +1,7 @@
 """One take and one form in, one Analysis out: the stages in their order, and nothing else."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -71,12 +72,8 @@ def analyse(
     path = alignment.align(
         listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
     )
-    played = heard.read_form(form, chain, path)
     stage(sentences.STAGE_NOTES)
-    found = notes.measure(
-        audio.samples, listened, form, chain, path, played,
-        tuning_cents=rough, intonation_judged=settings.intonation_judged,
-    )  # fmt: skip
+    path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
@@ -101,6 +98,20 @@ def _marked_pace(settings: AnalysisSettings) -> float:
     return 60.0 / bpm / (settings.beat_unit_q or 1.0)
 
 
+def _measure_notes(audio, listened, form, chain, path, rough: float, settings: AnalysisSettings):
+    """(path, heard form, notes); of a take that is not this piece nothing is held to have been heard."""
+    for way in (path, replace(path, segments=(), shift=0)):
+        played = heard.read_form(form, chain, way)
+        found = notes.measure(
+            audio.samples, listened, form, chain, way, played,
+            tuning_cents=rough, intonation_judged=settings.intonation_judged,
+        )  # fmt: skip
+        counted = _counted(found)
+        if findings.recognised(played, _share(counted), _explained(counted, way, audio.duration_s)):
+            break
+    return way, played, found
+
+
 def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSettings, stage) -> Measured:
     stage(sentences.STAGE_MUSIC)
     found, pitch_of_take = intonation.apply(
@@ -112,7 +123,7 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
     pace, points = tempo.measure(
         form, chain, played, found, marked_bpm=settings.marked_bpm or None, beat_unit_q=settings.beat_unit_q
     )
-    counted = [n for n in found if n.reason != sentences.REASON_GRACE]
+    counted = _counted(found)
     return Measured(
         notes=found,
         tuning=pitch_of_take,
@@ -128,6 +139,10 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
         share_played=_share(counted),
         share_explained=_explained(counted, path, audio.duration_s),
     )
+
+
+def _counted(found: tuple[NoteResult, ...]) -> list[NoteResult]:
+    return [n for n in found if n.reason != sentences.REASON_GRACE]
 
 
 def _share(counted: list[NoteResult]) -> float:

@@ -104,7 +104,7 @@ def _floor(levels: np.ndarray, spectral: float) -> tuple[float | None, float | N
         return None, None, -60.0
     quiet = float(np.percentile(heard, 3))
     floor = min(quiet, max(spectral, -100.0))
-    loud = float(10 * np.log10(np.mean(10 ** (heard[heard > np.percentile(heard, 50)] / 10))))
+    loud = float(10 * np.log10(np.mean(10 ** (heard[heard >= np.percentile(heard, 50)] / 10))))
     return floor, loud - floor, max(loud - 32.0, min(quiet + 6.0, loud - 12.0))
 
 

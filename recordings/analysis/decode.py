@@ -22,6 +22,7 @@ FORMATS = (
     "mp3,mpeg,mpegts,ogg,w64,wav"
 )
 DEFAULT_MAX_SECONDS = 3600.0
+CANCELLED_SHARE = 0.02  # of the channels' power; under it their mean has lost the sound
 MAX_PACKET_ERRORS = 2000  # a file with more broken packets than this is not worth waiting for
 
 
@@ -58,33 +59,53 @@ def decode(source: Path | str | BinaryIO, *, max_seconds: float = DEFAULT_MAX_SE
 
     Raises `NotAudio` with a sentence when there is no readable sound or more than `max_seconds` of it.
     """
+    try:
+        return _open_and_read(source, max_seconds, one_channel=False)
+    except _ChannelsCancel:
+        if hasattr(source, "seek"):
+            source.seek(0)
+        return _open_and_read(source, max_seconds, one_channel=True)
+
+
+class _ChannelsCancel(Exception):
+    """Left and right are each other's opposite (a cable with swapped poles): their mean is silence."""
+
+
+def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, one_channel: bool) -> Audio:
     target = str(source) if isinstance(source, Path) else source
     try:
-        container = av.open(target, "r", metadata_errors="ignore", options={"format_whitelist": FORMATS})
+        container = av.open(target, metadata_errors="ignore", options={"format_whitelist": FORMATS})
     except (FFmpegError, ValueError, EOFError) as error:
         raise NotAudio(sentences.NOT_AUDIO) from error
     with container:
         if not container.streams.audio:
             raise NotAudio(sentences.NO_SOUND_TRACK)
-        return _read(container, max_seconds)
+        return _read(container, max_seconds, one_channel=one_channel)
 
 
-def _read(container: av.container.InputContainer, max_seconds: float) -> Audio:
+def _read(container: av.container.InputContainer, max_seconds: float, *, one_channel: bool) -> Audio:
     stream = container.streams.audio[0]
     declared = _declared_seconds(container, stream)
     if declared is not None and declared > max_seconds * 1.02 + 1:
         raise NotAudio(sentences.TOO_LONG.format(minutes=round(max_seconds / 60)))
     errors = [0]
     kept, bad, total = [], 0, 0
-    for block in _resampled(container, stream, errors):
-        finite = np.isfinite(block)
+    energy, apart = 0.0, 0.0  # of the mean of the channels, and of the channels' mean
+    for channels in _resampled(container, stream, errors):
+        finite = np.isfinite(channels)
         if not finite.all():
-            bad += int(block.size - finite.sum())
-            block = np.where(finite, block, 0.0).astype(np.float32)
+            bad += int((~finite).any(axis=0).sum())
+            channels = np.where(finite, channels, 0.0).astype(np.float32)
+        channels = np.clip(channels, -4.0, 4.0)
+        block = channels[0] if one_channel or len(channels) == 1 else channels.mean(axis=0)
         total += block.size
         if total > max_seconds * SAMPLE_RATE:
             raise NotAudio(sentences.TOO_LONG.format(minutes=round(max_seconds / 60)))
-        kept.append(np.clip(block, -4.0, 4.0))
+        energy += float(block @ block)
+        apart += float(np.vdot(channels, channels)) / len(channels)
+        kept.append(block)
+    if energy < CANCELLED_SHARE * apart and not one_channel:
+        raise _ChannelsCancel
     if total == 0:
         raise NotAudio(sentences.EMPTY_SOUND)
     samples = np.concatenate(kept)
@@ -110,20 +131,24 @@ def _declared_seconds(container: av.container.InputContainer, stream: av.AudioSt
 def _resampled(
     container: av.container.InputContainer, stream: av.AudioStream, errors: list[int]
 ) -> Iterator[np.ndarray]:
-    """Mono float32 blocks; a broken packet is counted in `errors[0]` and skipped."""
-    resampler = av.AudioResampler(format="fltp", layout="mono", rate=SAMPLE_RATE)
+    """Float32 blocks (channels, samples), two channels for stereo and one for anything else.
+
+    A broken packet is counted in `errors[0]` and skipped.
+    """
+    layout = "stereo" if stream.codec_context.channels == 2 else "mono"
+    resampler = av.AudioResampler(format="fltp", layout=layout, rate=SAMPLE_RATE)
     for frame in _frames(container, stream, errors):
         try:
             outputs = resampler.resample(frame)
         except (FFmpegError, ValueError):
             # a stream that changes its layout midway: start a resampler for the new one
             errors[0] += 1
-            resampler = av.AudioResampler(format="fltp", layout="mono", rate=SAMPLE_RATE)
+            resampler = av.AudioResampler(format="fltp", layout=layout, rate=SAMPLE_RATE)
             continue
         for output in outputs:
-            yield output.to_ndarray()[0]
+            yield output.to_ndarray()
     for output in resampler.resample(None):
-        yield output.to_ndarray()[0]
+        yield output.to_ndarray()
 
 
 def _frames(

@@ -21,7 +21,7 @@ LEAST_EXPLAINED = 0.4
 
 def collect(form: Form, heard: Heard, measured, *, settings, recording: Recording) -> tuple[Finding, ...]:
     """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
-    if not recognised(heard, measured):
+    if not recognised(heard, measured.share_played, measured.share_explained):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
         *form_findings(form, heard),
@@ -41,11 +41,11 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
     return tuple(_say_unsure(f) for f in chosen)
 
 
-def recognised(heard: Heard, measured) -> bool:
+def recognised(heard: Heard, share_played: float, share_explained: float) -> bool:
     """Whether the recording is this piece at all: some of it is there, and most of the sound is it."""
-    if not heard.bars or measured.share_played < LEAST_SHARE:
+    if not heard.bars or share_played < LEAST_SHARE:
         return False
-    return measured.share_explained >= LEAST_EXPLAINED or measured.share_played >= SURELY_SHARE
+    return share_explained >= LEAST_EXPLAINED or share_played >= SURELY_SHARE
 
 
 def _say_unsure(finding: Finding) -> Finding:

@@ -46,58 +46,58 @@ class Heard:
     repeats: str
 
 
+@dataclass(slots=True)
+class _Visit:
+    """One bar as it came along on the path; `left` once a restart plays it again."""
+
+    position: int
+    segments: list[Segment]
+    left: bool = False
+
+
 def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> Heard:
     """Name what was played from the alignment's path."""
     links = printed_jumps(form)
-    visits = _visits(events, alignment.segments)
-    bars: list[HeardBar] = []
-    segments: list[Segment] = []
-    passes: list[int] = []
+    visits = [_Visit(events[v[0].event].position, v) for v in _visits(events, alignment.segments)]
     restarts: list[Restart] = []
+    for number, visit in enumerate(visits[1:], start=1):
+        before = visits[number - 1].position
+        ordinary = visit.position == before + 1 or (before, visit.position) in links
+        if ordinary or visit.position > before:
+            continue
+        restarts.append(
+            Restart(_label(form, visit.position), _label(form, before), visit.segments[0].start_s)
+        )
+        _give_up(visits[:number], visit.position, {v.position for v in visits[number:]})
+    return _summary(form, events, visits, restarts)
+
+
+def _give_up(visits: list[_Visit], back_to: int, later: set[int]) -> None:
+    """Mark the latest run of bars from `back_to` on as played again, where they do come again."""
+    for visit in reversed(visits):
+        if visit.position < back_to:
+            return
+        visit.left = visit.left or visit.position in later
+        if visit.position == back_to:
+            return
+
+
+def _bars(form: Form, visits: list[_Visit]) -> list[HeardBar]:
+    """Heard bars with their pass: how often the bar has come, tries that were given up not counted."""
     counts: dict[int, int] = {}
-    replay_until = -1
-    for number, visit in enumerate(visits):
-        position = events[visit[0].event].position
-        before = events[visits[number - 1][0].event].position if number else position - 1
-        ordinary = position == before + 1 or (before, position) in links
-        played_bar = form.bars[position]
-        measure = form.score.measures[played_bar.measure_index]
-        if not ordinary and position <= before and number:
-            restarts.append(Restart(measure.number, _label(form, before), visit[0].start_s))
-            replay_until = before
-            kept = [i for i, s in enumerate(segments) if not _given_up(s, visit[0], events, before)]
-            segments, passes = [segments[i] for i in kept], [passes[i] for i in kept]
-            bars = [
-                replace(b, attempt_left=True)
-                if position <= b.position <= before and not b.attempt_left
-                else b
-                for b in bars
-            ]
-        if position > replay_until:
-            counts[measure.index] = counts.get(measure.index, 0) + 1
-            replay_until = -1
-        count = max(counts.get(measure.index, 1), 1)
+    bars = []
+    for visit in visits:
+        measure = form.score.measures[form.bars[visit.position].measure_index]
+        count = counts.get(measure.index, 0) + 1
+        if not visit.left:
+            counts[measure.index] = count
         bars.append(
             HeardBar(
-                position,
-                measure.index,
-                measure.measure_id,
-                measure.number,
-                count,
-                visit[0].start_s,
-                visit[-1].end_s,
-                False,
+                visit.position, measure.index, measure.measure_id, measure.number, count,
+                visit.segments[0].start_s, visit.segments[-1].end_s, visit.left,
             )
-        )
-        segments.extend(visit)
-        passes.extend([count] * len(visit))
-    return _summary(form, events, bars, segments, passes, restarts)
-
-
-def _given_up(segment: Segment, back_to: Segment, events: tuple[Event, ...], before: int) -> bool:
-    """Whether a restart plays this segment again, so that the later attempt counts."""
-    start = events[back_to.event].position
-    return start <= events[segment.event].position <= before
+        )  # fmt: skip
+    return bars
 
 
 def _visits(events: tuple[Event, ...], segments: tuple[Segment, ...]) -> list[list[Segment]]:
@@ -116,28 +116,31 @@ def _label(form: Form, position: int) -> str:
     return form.score.measures[form.bars[position].measure_index].number
 
 
-def _summary(form, events, bars, segments, passes, restarts) -> Heard:
+def _summary(form: Form, events: tuple[Event, ...], visits: list[_Visit], restarts: list[Restart]) -> Heard:
+    bars = _bars(form, visits)
+    kept = [(v, bar) for v, bar in zip(visits, bars, strict=True) if not v.left]
     with_notes = {event.position for event in events}
     heard_positions = {bar.position for bar in bars}
-    heard_measures = {bar.measure_index for bar in bars}
     if bars:
         # a bar of rests between two heard bars is played by waiting
         edges = (min(heard_positions), max(heard_positions))
         silent = {b.position for b in form.bars if b.position not in with_notes}
         heard_positions |= {p for p in silent if edges[0] <= p <= edges[1]}
-        heard_measures |= {form.bars[p].measure_index for p in heard_positions}
+    heard_measures = {form.bars[p].measure_index for p in heard_positions}
     missed = tuple(b.position for b in form.bars if b.position not in heard_positions)
-    left_out = tuple(
-        sorted({b.measure_index for b in form.bars} - heard_measures)
-        if bars
-        else sorted({b.measure_index for b in form.bars})
-    )
+    left_out = tuple(sorted({b.measure_index for b in form.bars} - heard_measures))
     passes_missing = [p for p in missed if form.bars[p].measure_index in heard_measures]
     extra = [b for b in bars if b.pass_number > _most_passes(form, b.measure_index) and not b.attempt_left]
     return Heard(
-        tuple(_close_gaps(bars)), tuple(segments), tuple(passes), tuple(restarts),
-        missed, left_out, bool(bars) and not missed, _repeats_text(form, passes_missing, extra, bars),
-    )  # fmt: skip
+        bars=tuple(_close_gaps(bars)),
+        segments=tuple(s for v, _ in kept for s in v.segments),
+        passes=tuple(bar.pass_number for v, bar in kept for _ in v.segments),
+        restarts=tuple(restarts),
+        missed_positions=missed,
+        left_out_measures=left_out,
+        complete=bool(bars) and not missed,
+        repeats=_repeats_text(form, passes_missing, extra, bars),
+    )
 
 
 def _most_passes(form: Form, measure_index: int) -> int:

@@ -21,6 +21,7 @@ WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called w
 SHORTEST_JUDGED_S = 0.07
 WRONG_LEAST_FRAMES = 4
 RINGING_S = 0.25
+DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
 
 
@@ -72,7 +73,10 @@ def measure(
     intonation_judged: bool,
 ) -> tuple[NoteResult, ...]:
     """All notes of heard bars, and of printed bars not heard at all (status missing)."""
-    starts, ends = onsets.refine(features, heard.segments)
+    times = onsets.refine(
+        samples, features, events, heard.segments,
+        hz_of=lambda midi: midi_hz(midi + alignment.shift, tuning_cents),
+    )  # fmt: skip
     results: list[NoteResult] = []
     played: set[tuple[int, int]] = set()
     for i, segment in enumerate(heard.segments):
@@ -82,10 +86,14 @@ def measure(
             result = _blank(form, index, heard.passes[i])
             result = replace(
                 result, status=status, heard_midi=heard_midi,
-                onset_s=float(starts[i]), offset_s=float(ends[i]),
+                onset_s=float(times.onsets[i]), offset_s=float(times.offsets[i]),
             )  # fmt: skip
-            results.append(_read(samples, features, form, event, fit, result, alignment, tuning_cents,
-                                 intonation_judged))  # fmt: skip
+            result = _read(
+                samples, features, form, event, fit, result, alignment, tuning_cents, intonation_judged
+            )
+            if times.doubt[i]:
+                result = replace(result, confidence=_bounded(DOUBTED * result.confidence))
+            results.append(result)
         played.add((segment.event, heard.passes[i]))
     results.extend(_missing(form, events, heard, played))
     results.extend(_graces(form, results))
@@ -94,7 +102,9 @@ def measure(
 
 def _in_played_order(results: list[NoteResult], heard: Heard) -> list[NoteResult]:
     """By the bars as they came; a bar not heard stands behind the heard bar before it in the form."""
-    visits = {(bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars)}
+    visits = {
+        (bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars) if not bar.attempt_left
+    }
     positions = [bar.position for bar in heard.bars]
 
     def key(result: NoteResult) -> tuple[float, int, float, int]:
@@ -223,7 +233,7 @@ def _missing(form, events, heard: Heard, played: set[tuple[int, int]]) -> list[N
     """Notes skipped inside heard bars, and all notes of bars never heard."""
     results = []
     left_out = set(heard.left_out_measures)
-    visited = {(bar.position, bar.pass_number) for bar in heard.bars}
+    visited = {(bar.position, bar.pass_number) for bar in heard.bars if not bar.attempt_left}
     done_measures: set[int] = set()
     for bar in form.bars:
         if bar.measure_index in left_out and bar.measure_index not in done_measures:

@@ -259,3 +259,31 @@ def test_the_same_notes_in_another_order_are_another_piece():
     backwards = score(tuple(tuple(reversed(bar)) for bar in reversed(TUNE)))
     document = analyse(audio(render(Player().play(backwards, ALL))), form(PRINTED), settings()).to_json()
     assert document["findings"][0]["kind"] == "not_recognised"
+
+
+@pytest.mark.parametrize("bar", [3, 8])
+def test_a_bar_played_to_its_end_and_then_again_is_a_restart(bar):
+    order = (*range(bar + 1), *range(bar, 12))
+    document, _ = measure(Player(pauses={bar + 1: 1.4}), order, asked=ALL)
+    assert [r["bar"] for r in document["form"]["restarts"]] == [str(bar + 1)]
+    assert not document["tempo"]["hesitations"]
+    assert {n["status"] for n in document["notes"]} == {"played"}
+
+
+def test_several_run_throughs_miss_nothing():
+    document, _ = measure(Player(pauses={16: 0.5}), WITH_REPEAT * 2, asked=WITH_REPEAT,
+                          printed=score(order=WITH_REPEAT))  # fmt: skip
+    assert document["form"]["missing_count"] == 0
+    assert document["form"]["share_played"] == 1.0
+    assert document["form"]["complete"]
+    assert [r["bar"] for r in document["form"]["restarts"]] == ["1"]
+
+
+def test_a_stop_in_the_second_pass_is_a_stop_and_no_repeat_left_out():
+    order = (*range(12), *range(4, 12))
+    printed = score(order=order)
+    document, _ = measure(Player(), order[:18], asked=order, printed=printed)
+    assert "stopped_early" in kinds(document)
+    assert "repeat_left_out" not in kinds(document)
+    assert not document["form"]["complete"]
+    assert document["form"]["ended_bar"] == "10"
