@@ -1,5 +1,7 @@
 """What a requirement asks of a take, in the words of the pure analysis."""
 
+from urllib.parse import urlencode
+
 from repertoire.models import Caption, Excerpt
 from repertoire.notation.score import Measure
 from studio.models import Requirement
@@ -11,6 +13,12 @@ def form_options(requirement: Requirement) -> dict:
     """Options of `repertoire.notation.forms.play`, as plain JSON values."""
     bars = requirement.bars
     return {"with_repeats": requirement.with_repeats, "bars": list(bars) if bars else None}
+
+
+def drawing_query(requirement: Requirement) -> str:
+    """What follows in the address of the engraved music so that only the asked bars are drawn."""
+    bars = requirement.bars
+    return "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else ""
 
 
 def settings_for(requirement: Requirement):

@@ -1,5 +1,7 @@
 """The teacher's answer to a take: marks by caption, remarks by bar; a draft until released."""
 
+import re
+
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
@@ -7,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.models.take import Take
 from repertoire.models import Caption
+
+_NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
 
 class Review(models.Model):
@@ -84,6 +88,14 @@ class Remark(models.Model):
 
     def __str__(self) -> str:
         return f"remark {self.pk}"
+
+    @property
+    def place(self) -> str:
+        """The bars in words, or nothing where there are none or the text names them itself."""
+        if not self.bars or _NAMES_BARS.search(self.text):
+            return ""
+        words = _("Bar %(bars)s") if self.bars.isalnum() else _("Bars %(bars)s")
+        return str(words) % {"bars": self.bars}
 
     @property
     def is_as_drafted(self) -> bool:

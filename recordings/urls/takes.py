@@ -6,6 +6,7 @@ from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
 from recordings.views.take_measure_again import take_measure_again
 from recordings.views.take_progress import take_progress
+from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
 
@@ -20,4 +21,5 @@ urlpatterns = [
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
+    path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),
 ]

@@ -1,5 +1,3 @@
-from urllib.parse import urlencode
-
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -7,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import cell_or_404
+from recordings.asking import drawing_query
 from recordings.models import Take
 from recordings.receiving import why_not_now
 from recordings.sittings import sittings
@@ -26,14 +25,13 @@ def requirement_takes(request: HttpRequest, entry_id: int, requirement_id: int) 
 def show_cell(
     request: HttpRequest, entry: Entry, requirement: Requirement, *, error: str = "", status: int = 200
 ) -> HttpResponse:
-    bars = requirement.bars
     takes = Take.objects.filter(entry=entry, requirement=requirement).select_related("analysis", "review")
     context = {
         "cell": cell_for(entry, requirement),
         "entry": entry,
         "requirement": requirement,
         "sittings": sittings(takes.defer("analysis__result", "review__words")),
-        "bars_query": "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else "",
+        "bars_query": drawing_query(requirement),
         "may_upload": may_upload_for(request.user, entry.student),
         "may_teach": may_teach(request.user, entry.student),
         "not_now": why_not_now(entry, entry.student),

@@ -52,6 +52,12 @@ def test_only_for_reading(as_user, student_user):
     assert as_user(student_user).post(URL).status_code == 405
 
 
+def test_the_auditions_rules(as_user, student_user, audition, entry):
+    audition.notes = "No spoken name."
+    audition.save()
+    assert "No spoken name." in as_user(student_user).get(reverse("my_music")).content.decode()
+
+
 def test_what_a_released_review_asks_for_is_said(as_user, student_user, entry, requirement):
     take = plain_take(entry, requirement)
     finish(take, complete=False)

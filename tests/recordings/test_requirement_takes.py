@@ -33,6 +33,30 @@ def test_the_bars_asked_for_are_drawn(as_user, student_user, url, requirement):
     assert "&amp;from=2&amp;to=3" in words(as_user(student_user).get(url))
 
 
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        ("", "", "Play the whole piece in one go."),
+        ("2", "3", "Play bars 2 to 3 in one go."),
+        ("2", "2", "Play bar 2, nothing more."),
+    ],
+)
+def test_what_is_to_be_played_in_one_go(as_user, student_user, url, requirement, first, last, said):
+    requirement.from_bar, requirement.to_bar = first, last
+    requirement.save()
+    assert said in words(as_user(student_user).get(url))
+
+
+def test_the_auditions_rules_stand_beside_the_file(as_user, student_user, url, audition):
+    heading = "What this audition asks of every recording"
+    assert heading not in words(as_user(student_user).get(url))
+    audition.notes = "No spoken name.\nOne file <each>."
+    audition.save()
+    page = words(as_user(student_user).get(url))
+    assert heading in page
+    assert "No spoken name.<br>One file &lt;each&gt;." in page
+
+
 def test_takes_by_sitting(as_user, student_user, url, entry, requirement):
     for number, minutes in enumerate((0, 20, 120)):
         plain_take(entry, requirement, minutes_ago=minutes, sha256=str(number) * 64)

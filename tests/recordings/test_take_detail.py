@@ -6,7 +6,6 @@ from django.utils import timezone
 
 from recordings.analysis import sentences
 from recordings.models import Analysis, Mark, Remark, Review
-from recordings.views.take_detail import _place
 from tests.recordings.conftest import finish, plain_take
 
 
@@ -75,7 +74,7 @@ def test_nothing_of_a_draft_is_seen(request, as_user, person, url, review, state
     review.state = state
     review.save()
     page = words(as_user(request.getfixturevalue(person)).get(url))
-    for unseen in ("A singing tone", "Let the C ring", "7 of 10", "the evidence", "Marks"):
+    for unseen in ("A singing tone", "Let the C ring", "of 10", "the evidence", "Marks"):
         assert unseen not in page
 
 
@@ -83,10 +82,21 @@ def test_a_released_review(as_user, student_user, url, review):
     release(review)
     page = words(as_user(student_user).get(url))
     assert "A singing tone." in page
-    assert "7 of 10" in page
+    assert "<strong>7</strong> of 10" in page
     assert "Bars 2-3:" in page
     assert "Let the C ring." in page
-    assert 'data-start="1.50" data-end="2.25"' in page
+    assert 'data-start="1.500" data-end="2.250"' in page
+
+
+def test_the_music_is_there_to_read_the_answer_by(as_user, student_user, url, review, requirement):
+    score = reverse("excerpt_svg", args=[requirement.excerpt_id])
+    assert score not in words(as_user(student_user).get(url))
+    release(review)
+    requirement.from_bar, requirement.to_bar = "2", "3"
+    requirement.save()
+    page = words(as_user(student_user).get(url))
+    assert score in page
+    assert "&amp;from=2&amp;to=3" in page
 
 
 @pytest.mark.parametrize(
@@ -100,7 +110,7 @@ def test_a_released_review(as_user, student_user, url, review):
     ],
 )
 def test_bars_are_named_once(bars, text, place):
-    assert _place(Remark(bars=bars, text=text)) == place
+    assert Remark(bars=bars, text=text).place == place
 
 
 def test_what_the_teacher_left_out_and_the_draft_stay_unseen(as_user, student_user, url, review):

@@ -16,6 +16,8 @@ if (audio && !document.getElementById("player")) {
     button.hidden = false;
     button.addEventListener("click", () => hear(button));
   }
+  // Whoever stops and moves the sound by hand afterwards is not stopped again.
+  audio.addEventListener("pause", () => { stopAt = null; });
   audio.addEventListener("timeupdate", () => {
     if (stopAt === null || audio.currentTime < stopAt) return;
     stopAt = null;

@@ -1,0 +1,87 @@
+import pytest
+from django.urls import reverse
+
+from recordings.models import Analysis, Review, Take
+from recordings.removing import remove_take
+from recordings.reviewing import draft_review, release_review, withdraw_review
+
+
+@pytest.fixture
+def url(take):
+    return reverse("take_remove", args=[take.pk])
+
+
+@pytest.fixture
+def answered(measured, teacher):
+    review = draft_review(measured, None)
+    review.marks.update(value=8)
+    release_review(review, by=teacher)
+    return review
+
+
+def test_asks_before_it_does(as_user, student_user, url, take):
+    page = as_user(student_user).get(url).content.decode()
+    assert "will be gone for good" in page
+    assert Take.objects.count() == 1
+    assert url in as_user(student_user).get(reverse("take_detail", args=[take.pk])).content.decode()
+
+
+@pytest.mark.parametrize("person", ["student_user", "guardian", "teacher", "director"])
+def test_removes_rows_and_sound(request, as_user, person, url, take, django_capture_on_commit_callbacks):
+    draft_review(take, None)
+    storage, name = take.sound.storage, take.sound.name
+    with django_capture_on_commit_callbacks(execute=True):
+        answer = as_user(request.getfixturevalue(person)).post(url, follow=True)
+    assert "The take is removed." in answer.content.decode()
+    assert answer.redirect_chain[-1][0] == reverse(
+        "requirement_takes", args=[take.entry_id, take.requirement_id]
+    )
+    assert not Take.objects.exists()
+    assert not Analysis.objects.exists()
+    assert not Review.objects.exists()
+    assert not storage.exists(name)
+
+
+@pytest.mark.parametrize("withdrawn", [False, True])
+def test_an_answered_take_stays(as_user, student_user, teacher, url, take, answered, withdrawn):
+    if withdrawn:
+        withdraw_review(answered, by=teacher)
+    browser = as_user(student_user)
+    assert url not in browser.get(reverse("take_detail", args=[take.pk])).content.decode()
+    for answer in (browser.get(url, follow=True), browser.post(url, follow=True)):
+        assert "A take the teacher has answered stays" in answer.content.decode()
+    assert not remove_take(take)
+    assert take.sound.storage.exists(take.sound.name)
+    assert Take.objects.exists()
+
+
+def test_the_same_file_may_come_again(as_user, student_user, url, take, hand_in, wav):
+    as_user(student_user).post(url)
+    assert hand_in(wav).is_new
+
+
+def test_a_second_click_finds_nothing(as_user, student_user, url):
+    browser = as_user(student_user)
+    browser.post(url)
+    assert browser.post(url).status_code == 404
+
+
+def test_measuring_that_is_under_way_ends(take):
+    take.analysis.claim_for("one")
+    remove_take(take)
+    assert not take.analysis.beat("one", stage="", progress_percent=50)
+    assert not take.analysis.finish("one", {
+        "version": "test", "recording": {"duration_s": 1}, "tempo": {"median_bpm": 1},
+        "form": {"share_played": 1, "complete": True}, "tuning": {"a4_hz": 440},
+    })  # fmt: skip
+
+
+@pytest.mark.parametrize("person", ["other_student_user", "other_guardian", "other_teacher"])
+def test_strangers(request, as_user, person, url):
+    assert as_user(request.getfixturevalue(person)).post(url).status_code == 404
+    assert Take.objects.exists()
+
+
+def test_anonymous(as_user, url):
+    assert as_user(None).post(url).status_code == 302
+    assert Take.objects.exists()
