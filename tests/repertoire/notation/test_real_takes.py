@@ -26,14 +26,15 @@ def canonical(name: str) -> CanonicalScore:
 @pytest.mark.parametrize(
     ("score", "take", "with_repeats", "text"),
     [
-        ("bwv1006_mov6", "oliver-colbentson_bwv1006_mov6", True, "0-16, 0-16, 16-36, 16-36"),
-        ("bwv1003_mov4", "minji-kim_bwv1003_mov4", False, "1-58"),
-        ("bwv1003_mov4_00", "minji-kim_bwv1003_mov4", True, "1-58"),
+        ("bwv1006_mov6", "bwv1006_mov6", True, "0-16, 0-16, 16-36, 16-36"),
+        ("bwv1003_mov4", "bwv1003_mov4", False, "1-58"),
+        ("bwv1003_mov4_00", "bwv1003_mov4", True, "1-58"),
     ],
 )
 def test_played_form_is_the_data_sets_list_of_notes(score, take, with_repeats, text):
     form = play(canonical(score).score, with_repeats=with_repeats)
-    with (REAL / f"{take}.notes.csv").open() as lines:
+    [notes] = REAL.glob(f"*_{take}.notes.csv")  # named after its player, whom nothing here names
+    with notes.open() as lines:
         rows = list(csv.DictReader(lines))
     truth = sorted((int(row["onset"]), int(row["pitch"])) for row in rows)
     assert sorted((round(n.start_q * TICKS_PER_QUARTER), n.note.midi) for n in form.notes) == truth
