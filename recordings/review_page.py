@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from recordings.forms_review import ReviewForm
 from recordings.models import Mark, Remark, Review, Take
 from recordings.reviewing import RemarkText
-from recordings.ribbon_data import bar_rows, ribbon_data
+from recordings.ribbon_data import bar_rows, broken_off, ribbon_data
 from repertoire.engraved import engraved_svg
 
 ENGRAVED_WIDTH_PX = 800
@@ -69,7 +69,7 @@ def mark_fields(
         value = str(typed.get(str(mark.caption_id), stored))
         error = errors.get(f"mark-{mark.caption_id}", "")
         if ask_marks and not value:
-            error = _("This caption still needs a mark.")
+            error = _("%(caption)s still needs a mark.") % {"caption": mark.caption.name}
         fields.append(MarkField(mark, value, error))
     return fields
 
@@ -97,8 +97,12 @@ def review_context(
     *,
     ask_marks: bool = False,
     conflict: dict | None = None,
+    next_take: Take | None = None,
 ) -> dict:
-    """Template context of the review page; `form` holds what was typed when a save or a release failed."""
+    """Template context of the review page; `form` holds what was typed when a save or a release failed.
+
+    `next_take` is what the reviewer may hear after this one.
+    """
     return {
         "take": take,
         "requirement": take.requirement,
@@ -114,4 +118,6 @@ def review_context(
         "rows": bar_rows(take),
         "engraved_width": ENGRAVED_WIDTH_PX,
         "conflict": conflict,
+        "next_take": next_take,
+        "broken_off": broken_off(take.analysis.result or {}),
     }

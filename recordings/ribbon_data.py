@@ -4,10 +4,11 @@ Works on the analysis document (`recordings/analysis/`); times are seconds in th
 deviations cents from the temperament at the take's own tuning.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from statistics import median
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
 
 from recordings.models import Take
@@ -15,6 +16,8 @@ from repertoire.notation.score import Measure, Score
 
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
+_TIMES = (_lazy("first time"), _lazy("second time"), _lazy("third time"), _lazy("fourth time"))
+_TRIES = (_lazy("first try"), _lazy("second try"), _lazy("third try"), _lazy("fourth try"))
 SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 SHARPS = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
 
@@ -49,6 +52,7 @@ def ribbon_data(take: Take) -> dict:
         "tolerance_cents": tolerance_of(result),
         # Printed bars that were to be played, so that a bar not heard can say so.
         "asked": sorted({measure.measure_id for measure in _asked(take)}),
+        "printed": {measure.measure_id: measure.number for measure in requirement.excerpt.score.measures},
         "words": ribbon_words(),
     }
 
@@ -81,9 +85,11 @@ def ribbon_words() -> dict:
         "within": _("within the range"),
         "above": _("above the range"),
         "not_heard": _("not heard"),
+        "not_asked": _("Bar {bar} is not asked for here."),
+        "bar_not_heard": _("Bar {bar} was not heard in this take."),
         "bar": _("bar {bar}"),
         "bar_and_time": _("bar {bar}, {time}"),
-        "times": [_("first time"), _("second time"), _("third time"), _("fourth time")],
+        "times": [str(name) for name in _TIMES],
         "time": _("time {n}"),
     }
 
@@ -135,8 +141,9 @@ def bar_rows(take: Take) -> list[dict]:
         notes[note["position"]].append(note)
     band = (float(requirement.low_bpm), float(requirement.high_bpm))
     rows = []
-    for bar in result.get("bars", []):
-        row = {name: bar[name] for name in ("bar", "pass", "start_s", "end_s")}
+    tries = tries_of(result)
+    for bar, which in zip(result.get("bars", []), tries, strict=True):
+        row = {**{name: bar[name] for name in ("bar", "pass", "start_s", "end_s")}, "which": which}
         if bar.get("attempt_left"):
             # The same bar comes again further down, with its notes and its tempo.
             rows.append({**row, "bpm": None, "tempo_words": "", "cents": None, "said": [_("broken off")]})
@@ -146,6 +153,50 @@ def bar_rows(take: Take) -> list[dict]:
         words = _tempo_words(bpm, band)
         rows.append({**row, "bpm": bpm, "tempo_words": words, "cents": _middle(played), "said": said})
     return rows
+
+
+def tries_of(result: dict) -> list[str]:
+    """What tells apart the rows of one bar, a row each: "second time" of a repeat, "second try" of a restart.
+
+    Empty for a bar that came along once.
+    """
+    bars = result.get("bars", [])
+    wanted, seen = Counter(bar["position"] for bar in bars), Counter()
+    words = []
+    for bar in bars:
+        seen[bar["position"]] += 1
+        which = [_numbered(_TIMES, bar["pass"], _("time %(n)d"))] if bar["pass"] > 1 else []
+        if wanted[bar["position"]] > 1:
+            which.append(_numbered(_TRIES, seen[bar["position"]], _("try %(n)d")))
+        words.append(", ".join(which))
+    return words
+
+
+def _numbered(names: tuple, number: int, beyond: str) -> str:
+    return str(names[number - 1]) if number <= len(names) else beyond % {"n": number}
+
+
+def broken_off(result: dict) -> list[dict]:
+    """Stretches of bars that were begun again later: bars ("12-13"), start and end in seconds."""
+    stretches: list[list[dict]] = []
+    before = None
+    for bar in result.get("bars", []):
+        if bar.get("attempt_left"):
+            if before is None or not before.get("attempt_left") or bar["position"] <= before["position"]:
+                stretches.append([])
+            stretches[-1].append(bar)
+        before = bar
+    ends = [(some[0], some[-1]) for some in stretches]
+    return [
+        {"bars": _from_to(one["bar"], other["bar"]), "start_s": one["start_s"], "end_s": other["end_s"]}
+        for one, other in ends
+    ]
+
+
+def _from_to(first: str, last: str) -> str:
+    if first == last:
+        return _("Bar %(bar)s") % {"bar": first}
+    return _("Bars %(first)s to %(last)s") % {"first": first, "last": last}
 
 
 def _tempo_words(bpm: float | None, band: tuple[float, float]) -> str:

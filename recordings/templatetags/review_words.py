@@ -34,10 +34,3 @@ def days_left(due_at: datetime) -> str:
 def plain_mark(number: Decimal | str | None) -> str:
     """A mark without idle decimals: 7.0 gives 7."""
     return "" if number in (None, "") else f"{Decimal(number).normalize():f}"
-
-
-@register.filter
-def time_passed(number: int) -> str:
-    """Which time a repeated bar comes along."""
-    names = {1: _("first time"), 2: _("second time"), 3: _("third time"), 4: _("fourth time")}
-    return names.get(number) or _("time %(n)d") % {"n": number}

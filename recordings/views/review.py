@@ -3,10 +3,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from recordings.models import Analysis
+from recordings.models import Analysis, Take
 from recordings.review_page import review_context
 from recordings.reviewing import ensure_draft
 from recordings.views.review_access import take_to_answer
+from studio.models import User
 
 
 @require_GET
@@ -15,4 +16,16 @@ def review(request: HttpRequest, pk: int) -> HttpResponse:
     take = take_to_answer(request.user, pk)
     if take.analysis.state in (Analysis.State.WAITING, Analysis.State.RUNNING):
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})
-    return render(request, "recordings/review.html", review_context(take, ensure_draft(take)))
+    drafted = ensure_draft(take)
+    following = next_to_hear(request.user, take) if drafted.is_released else None
+    return render(request, "recordings/review.html", review_context(take, drafted, next_take=following))
+
+
+def next_to_hear(user: User, after: Take) -> Take | None:
+    """The first take of the person's queue, whose deadline is the nearest."""
+    waiting = Take.objects.to_review_by(user).awaiting_review().exclude(pk=after.pk)
+    return (
+        waiting.select_related("entry__student", "requirement__excerpt")
+        .only("entry__student__name", "requirement__excerpt__title")
+        .first()
+    )

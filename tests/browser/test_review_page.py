@@ -119,6 +119,25 @@ def test_a_click_on_a_note_plays_from_it_in_the_pass_shown(opened):
     expect(opened.locator("#now-bar")).to_have_text("bar 1, second time")
 
 
+def test_bars_not_asked_stand_back_without_ribbons_and_say_so(page, sign_in, teacher, review, requirement):
+    requirement.from_bar, requirement.to_bar = "3", "4"
+    requirement.save()
+    analysis = review.take.analysis
+    asked = ("bars", "notes")
+    analysis.result |= {name: [one for one in analysis.result[name] if one["bar"] in "34"] for name in asked}
+    analysis.save()
+    sign_in(page, teacher)
+    open_review(page, review)
+    expect(page.locator("#p1m2.unasked title")).to_have_text("Bar 2 is not asked for here.")
+    expect(page.locator("#p1m3 title")).to_have_count(0)
+    asked_from = page.locator("#p1m3 .bar-hit").bounding_box()["x"]
+    for part in ("ground", "band"):
+        assert abs(page.locator(f".ribbon.pitch .{part}").bounding_box()["x"] - asked_from) < 1.5
+    page.locator("#p1m2 .bar-hit").dispatch_event("click")
+    expect(page.locator("#note-words")).to_have_text("Bar 2 is not asked for here.")
+    assert now_s(page) == 0
+
+
 def test_keys_play_and_walk_the_bars_but_not_while_typing(opened):
     opened.keyboard.press("ArrowRight")
     expect(opened.locator("#now-bar")).to_have_text("bar 1, first time")
@@ -252,7 +271,7 @@ def test_another_windows_text_is_shown_and_the_person_chooses(opened, review):
 
 def test_release_asks_for_missing_marks_then_once_for_certainty(opened, review):
     opened.click("#release")
-    expect(opened.get_by_text("This caption still needs a mark.").first).to_be_visible()
+    expect(opened.get_by_text("Tone still needs a mark.")).to_be_visible()
     for mark in review.marks.all():
         opened.fill(f"#mark-{mark.caption_id}", "8")
     opened.click("#release")

@@ -19,8 +19,8 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
             {"kind": "noise", "verdict": "note", "text": "A fan is heard behind the playing."},
         ]},
         "form": {
-            "text": "1-2, 1-2, 3-4", "repeats": "The repeat was played.", "share_played": 0.98, "complete": True,
-            "left_out": [], "restarts": [],
+            "text": "1-2, 1-2, 3-4", "repeats": "The repeat was played.",
+            "share_played": 0.98, "complete": True, "left_out": [], "restarts": [],
         },
         "tuning": {"a4_hz": 441.2},
         "tempo": {

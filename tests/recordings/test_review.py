@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from recordings.reviewing import draft_review
+from recordings.ribbon_data import broken_off
 from tests.recordings.measured import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7, "evidence": "18 of 24 notes within 10 cents."}
@@ -103,8 +104,29 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
     take.analysis.result = {**result, "bars": [*result["bars"][:3], again, *result["bars"][3:]]}
     take.analysis.save()
     page = as_user(teacher).get(url)
-    assert [row["said"] for row in page.context["rows"]].count(["broken off"]) == 1
-    assert len(page.context["rows"]) == 7
+    rows = page.context["rows"]
+    assert [row["said"] for row in rows].count(["broken off"]) == 1
+    assert [(row["bar"], row["which"]) for row in rows] == [
+        ("1", ""), ("2", ""), ("1", "second time"), ("2", "second time, first try"),
+        ("2", "second time, second try"), ("3", ""), ("4", ""),
+    ]
+    said = page.content.decode()
+    assert "Hear bar 2, second time, second try" in said
+    assert "Bar 2: broken off and begun again." in said
+    assert 'data-start="7.000" data-end="8.000"' in said[said.index("broken-off") :]
+
+
+def test_stretches_begun_again_are_told_one_by_one():
+    def bar(position, start_s, *, left=True):
+        return {"bar": str(position + 10), "position": position, "start_s": start_s, "end_s": start_s + 2,
+                "attempt_left": left}
+
+    bars = [bar(2, 1), bar(3, 3), bar(2, 7), bar(2, 10, left=False), bar(3, 12, left=False)]
+    assert broken_off({"bars": bars}) == [
+        {"bars": "Bars 12 to 13", "start_s": 1, "end_s": 5},
+        {"bars": "Bar 12", "start_s": 7, "end_s": 9},
+    ]
+    assert broken_off({}) == []
 
 
 def test_query_count_does_not_grow_with_remarks(as_user, teacher, url, take, django_assert_max_num_queries):

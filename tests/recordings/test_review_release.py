@@ -4,6 +4,7 @@ from django.urls import reverse
 
 from recordings.models import Review
 from recordings.reviewing import draft_review
+from studio.models import Entry
 from tests.recordings.measured import make_take
 
 
@@ -65,7 +66,9 @@ def test_unmarked_captions_are_named_beside_their_fields(as_user, teacher, revie
     for fields in (confirmed(review), {"edition": review.edition, "words": "", "remark": []}):
         answer = as_user(teacher).post(url, fields)
         assert answer.status_code == 422
-        assert answer.content.decode().count("This caption still needs a mark.</span>") == 3
+        page = answer.content.decode()
+        for name in ("Tone", "Intonation", "Musicality"):
+            assert page.count(f"{name} still needs a mark.</span>") == 1
     assert not Review.objects.get().is_released
 
 
@@ -99,7 +102,7 @@ def test_own_teacher_withdraws_and_the_history_tells_it(as_user, teacher, marked
     assert "This review is withdrawn" in page
     history = page[page.index('class="history"') :]
     assert history.count(f"by {teacher.name}") == 2
-    assert "Tone 8" in history
+    assert history.count("Tone 8") == history.count("A fine slow beginning.") == 1
     assert browser.post(withdraw).status_code == 302
     assert marked.events.filter(kind="withdrawn").count() == 1
 
@@ -110,6 +113,22 @@ def test_who_may_not_withdraw(request, as_user, marked, person, status, teacher,
     user = person and request.getfixturevalue(person)
     assert as_user(user).post(reverse("review_withdraw", args=[marked.take_id])).status_code == status
     assert Review.objects.get().is_released
+
+
+def test_after_the_release_the_next_take_is_one_step_away(
+    as_user, teacher, marked, url, other_student, entry, requirement
+):
+    somebody_elses = Entry.objects.create(
+        student=other_student, audition=entry.audition, instrument=entry.instrument, level=entry.level
+    )
+    make_take(somebody_elses, requirement)
+    browser = as_user(teacher)
+    page = browser.post(url, confirmed(marked), follow=True).content.decode()
+    assert "Nothing else waits for your ear" in page
+    assert page.count(f'href="{reverse("review_queue")}"') >= 2
+    following = make_take(entry, requirement)
+    page = browser.get(reverse("review", args=[marked.take_id])).content.decode()
+    assert f'href="{reverse("review", args=[following.pk])}">Hear the next take' in page
 
 
 def test_reading_the_addresses_changes_nothing(as_user, teacher, marked, url):

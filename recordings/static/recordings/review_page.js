@@ -64,10 +64,19 @@ function clicked(event) {
   const played = said
     ? take.bars.find((bar) => bar.position === Number(said.dataset.position))
     : measure && take.barFor(measure.id, pass);
-  if (!played) return;
+  if (!played) {
+    if (measure) noteWords.textContent = silentBarWords(measure.id);
+    return;
+  }
   const noteId = said?.dataset.note ?? printed?.id;
   const note = noteId && take.notesAt(played.position).find((one) => one.id === noteId);
   player.playFrom(note?.onset_s ?? played.start_s);
+}
+
+// What to say of a printed bar that cannot be played: not asked for, or asked for and not heard.
+function silentBarWords(measureId) {
+  const bar = take.printed[measureId];
+  return fill(asked.has(measureId) ? words.bar_not_heard : words.not_asked, { bar });
 }
 
 function keyed(event) {
@@ -93,7 +102,7 @@ async function fitWidth() {
   const drawn = Number(score.root.dataset.width);
   if (width > 0 && Math.abs(width - drawn) > drawn * OTHER_WIDTH) await score.engraveFor(width);
   else score.rescale();
-  score.standBack(asked);
+  score.standBack(asked, silentBarWords);
   draw();
   score.mark(player.bar?.measure, false);
 }
@@ -116,8 +125,9 @@ score.root.addEventListener("click", clicked);
 setUpWalking(score.root, noteWords);
 document.addEventListener("click", heard);
 document.addEventListener("keydown", keyed);
-for (const button of document.querySelectorAll(".bar-by-bar [data-hear], .given [data-hear]")) button.hidden = false;
+for (const button of document.querySelectorAll(".bar-by-bar [data-hear], .broken-off [data-hear], .given [data-hear]")) button.hidden = false;
 await fitWidth();
+score.showFirst(asked);
 player.refresh();
 let waiting;
 addEventListener("resize", () => {

@@ -1,6 +1,7 @@
 // Releasing: first everything typed reaches the studio, then every caption must have its mark, then one question.
 
 import { freshenToken } from "./review_draft.js";
+import { fill } from "./ribbons.js";
 
 export function setUpRelease(form, draft) {
   const dialog = document.getElementById("release-dialog");
@@ -26,9 +27,13 @@ function markInputs(form) {
 
 function everyMarkThere(form, draft) {
   const empty = markInputs(form).filter((input) => !input.value);
-  for (const input of empty) draft.showError(input, input.validity.badInput ? draft.say.number : draft.say.mark);
+  for (const input of empty) draft.showError(input, missing(input, draft.say));
   empty[0]?.focus();
   return !empty.length;
+}
+
+function missing(input, say) {
+  return input.validity.badInput ? say.number : fill(say.mark, { caption: input.dataset.name });
 }
 
 function marksInWords(form) {

@@ -53,12 +53,13 @@ export class Score {
     return true;
   }
 
-  // Pack the systems with `roomPx` below each; returns nothing, moves everything.
-  makeRoom(roomPx) {
+  // Pack the systems with `roomFor(system)` pixels below each; returns nothing, moves everything.
+  makeRoom(roomFor) {
     const units = this.unitsPerPx;
-    const room = roomPx * units;
     let cursor = this.systems[0]?.top ?? 0;
     for (const system of this.systems) {
+      const roomPx = roomFor(system);
+      const room = roomPx * units;
       system.element.setAttribute("transform", `translate(0 ${cursor - system.top})`);
       system.roomTop = system.bottom + (roomPx ? FOOT_PX * units : 0);
       for (const bar of system.bars) {
@@ -92,9 +93,21 @@ export class Score {
     bar.hit.scrollIntoView({ block: "start", inline: "nearest", behavior: still ? "auto" : "smooth" });
   }
 
-  // Bars that are printed but not asked for stand back.
-  standBack(asked) {
-    for (const bar of this.measures.values()) bar.element.classList.toggle("unasked", !asked.has(bar.id));
+  // Bars that are printed but not asked for stand back, and say so.
+  standBack(asked, words) {
+    for (const bar of this.measures.values()) {
+      const unasked = !asked.has(bar.id);
+      bar.element.classList.toggle("unasked", unasked);
+      bar.hit.replaceChildren(...(unasked ? [shape("title", {}, words(bar.id))] : []));
+    }
+  }
+
+  // Where the music has a pane of its own, open it at the first bar asked for.
+  showFirst(asked) {
+    const pane = this.root.closest(".desk-music");
+    const system = this.systems.find((one) => one.bars.some((bar) => asked.has(bar.id)));
+    if (!system || system === this.systems[0] || pane.scrollHeight <= pane.clientHeight) return;
+    pane.scrollTop += system.element.getBoundingClientRect().top - pane.getBoundingClientRect().top - FOOT_PX;
   }
 
   noteheadX(noteId) {

@@ -30,9 +30,10 @@ export class Ribbons {
   // Draw what is `shown` for the bars' chosen passes (`barFor(measureId)` gives the played bar or null).
   draw(shown, barFor) {
     for (const old of this.score.root.querySelectorAll(".ribbon")) old.remove();
-    this.score.makeRoom(this.take.bars.length ? roomFor(shown) : 0);
-    if (!this.take.bars.length) return;
-    for (const system of this.score.systems) {
+    const asked = new Set(this.take.bars.length ? this.take.asked : []);
+    for (const system of this.score.systems) system.stretches = stretchesOf(system.bars, asked);
+    this.score.makeRoom((system) => (system.stretches.length ? roomFor(shown) : 0));
+    for (const system of this.score.systems.filter((one) => one.stretches.length)) {
       let top = system.roomTop;
       for (const kind of ["pitch", "pulse"].filter((one) => shown[one])) {
         const height = HEIGHT_PX[kind] * this.score.unitsPerPx;
@@ -44,21 +45,26 @@ export class Ribbons {
     for (const kind of ["pitch", "pulse"]) this.score.root.querySelector(`.ribbon.${kind} .says`)?.setAttribute("tabindex", "0");
   }
 
-  layer(kind, system, place) {
+  // The ground of a ribbon under every stretch of asked bars: its band and its centre line, at these heights.
+  layer(kind, system, place, { bandTop, bandHeight, middle }) {
     const layer = shape("g", { class: `ribbon ${kind}`, role: "group", "aria-label": this.words[kind] });
-    const [first, last] = [system.bars[0], system.bars.at(-1)];
-    const [x, right] = [first.x, last.x + last.width];
-    layer.append(shape("rect", { class: "ground", x, y: place.top, width: right - x, height: place.height }));
-    return { layer, x, right };
+    for (const { x, right } of system.stretches) {
+      const width = right - x;
+      layer.append(
+        shape("rect", { class: "ground", x, y: place.top, width, height: place.height }),
+        shape("rect", { class: "band", x, y: bandTop, width, height: bandHeight }),
+        shape("path", { class: "middle", d: `M${x} ${middle}H${right}`, "stroke-width": this.score.unitsPerPx }),
+      );
+    }
+    return layer;
   }
 
   pitch(system, place, barFor) {
     const px = this.score.unitsPerPx;
-    const { layer, x, right } = this.layer("pitch", system, place);
     const perCent = place.height / 2 / EDGE_CENTS;
     const band = this.take.tolerance_cents * perCent;
-    layer.append(shape("rect", { class: "band", x, y: place.middle - band, width: right - x, height: 2 * band }));
-    layer.append(shape("path", { class: "middle", d: `M${x} ${place.middle}H${right}`, "stroke-width": px }));
+    const ground = { bandTop: place.middle - band, bandHeight: 2 * band, middle: place.middle };
+    const layer = this.layer("pitch", system, place, ground);
     for (const measure of system.bars) {
       const played = barFor(measure.id);
       if (!played) {
@@ -74,7 +80,7 @@ export class Ribbons {
         layer.append(this.note(note, at, place, { perCent, named }));
       }
     }
-    layer.append(this.label(this.words.pitch_label, x, place));
+    layer.append(this.label(this.words.pitch_label, system, place));
     return layer;
   }
 
@@ -87,9 +93,13 @@ export class Ribbons {
     );
   }
 
-  label(text, x, place) {
-    const size = LABEL_PX * this.score.unitsPerPx;
-    const at = { x: x + 3 * this.score.unitsPerPx, y: place.middle - size / 2 };
+  // The ribbon's name: under the clef, or before the first asked bar where bars not asked leave room.
+  label(text, system, place) {
+    const px = this.score.unitsPerPx;
+    const size = LABEL_PX * px;
+    const { x } = system.stretches[0];
+    const under = x === system.bars[0].x;
+    const at = { x: under ? x + 3 * px : x - 4 * px, y: place.middle - size / 2, "text-anchor": under ? "start" : "end" };
     return shape("text", { class: "name", ...at, "font-size": size, "aria-hidden": "true" }, text);
   }
 
@@ -134,15 +144,14 @@ export class Ribbons {
 
   pulse(system, place, barFor) {
     const px = this.score.unitsPerPx;
-    const { layer, x, right } = this.layer("pulse", system, place);
     const { marked_bpm: marked, low_bpm: low, high_bpm: high } = this.take;
     const reach = Math.max(Math.log(high / marked) / BAND_SHARE, Math.log(marked / low) / BAND_SHARE, LEAST_REACH);
     const y = (bpm) => {
       const share = Math.max(-1, Math.min(1, Math.log(bpm / marked) / reach));
       return place.middle - share * (place.height / 2 - 2 * px);
     };
-    layer.append(shape("rect", { class: "band", x, y: y(high), width: right - x, height: y(low) - y(high) }));
-    layer.append(shape("path", { class: "middle", d: `M${x} ${y(marked)}H${right}`, "stroke-width": px }));
+    const ground = { bandTop: y(high), bandHeight: y(low) - y(high), middle: y(marked) };
+    const layer = this.layer("pulse", system, place, ground);
     let before = null;
     for (const measure of system.bars) {
       const played = barFor(measure.id);
@@ -154,7 +163,7 @@ export class Ribbons {
       layer.append(this.step(this.clearOfLabel(measure, system), played, tempo, { y, before, place }));
       before = tempo.bpm;
     }
-    layer.append(this.label(this.words.pulse_label, x, place));
+    layer.append(this.label(this.words.pulse_label, system, place));
     return layer;
   }
 
@@ -189,6 +198,21 @@ export class Ribbons {
     }
     return mark;
   }
+}
+
+// Runs of neighbouring asked bars in one line of music, as { x, right } in the drawing's units.
+function stretchesOf(bars, asked) {
+  const stretches = [];
+  let open = null;
+  for (const bar of bars) {
+    if (!asked.has(bar.id)) {
+      open = null;
+      continue;
+    }
+    if (!open) stretches.push((open = { x: bar.x }));
+    open.right = bar.x + bar.width;
+  }
+  return stretches;
 }
 
 // A judged note: a bar from the centre line to its height; hollow and dashed where unsure, arrowed beyond the edge.
