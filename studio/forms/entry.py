@@ -31,18 +31,22 @@ class GroupEntryForm(forms.Form):
 
     group = forms.ChoiceField(label=_("Instrument and level"))
 
-    def __init__(self, *args, **kwargs) -> None:
+    def __init__(self, *args, audition: Audition, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         groups = Student.objects.order_by("instrument", "level").values_list("instrument", "level")
+        asked = set(audition.requirements.values_list("instrument", "level"))
+        # What this audition asks for comes first, so that one hasty click enters nobody for nothing.
+        counted = sorted(groups.annotate(count=Count("pk")), key=lambda group: group[:2] not in asked)
         self.fields["group"].choices = [
-            (f"{instrument}|{level}", self._label(instrument, level, count))
-            for instrument, level, count in groups.annotate(count=Count("pk"))
+            (f"{instrument}|{level}", self._label(instrument, level, count, (instrument, level) in asked))
+            for instrument, level, count in counted
         ]
 
     @staticmethod
-    def _label(instrument: str, level: str, count: int) -> str:
+    def _label(instrument: str, level: str, count: int, is_asked: bool) -> str:
         people = ngettext("%(count)s student", "%(count)s students", count) % {"count": count}
-        return f"{INSTRUMENTS[instrument].name}, {level} ({people})"
+        label = f"{INSTRUMENTS[instrument].name}, {level} ({people})"
+        return label if is_asked else _("%(group)s: no requirement here yet") % {"group": label}
 
     @property
     def students(self):

@@ -100,7 +100,7 @@ class AcceptForm(forms.Form):
         label=_("Password"),
         required=False,
         strip=False,
-        help_text=_("At least 10 characters. Leave both empty when you want mailed codes."),
+        help_text=_("At least 10 characters. Not needed with mailed codes."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     password_again = forms.CharField(

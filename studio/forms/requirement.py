@@ -1,3 +1,6 @@
+from datetime import timedelta
+from decimal import Decimal
+
 from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
@@ -7,6 +10,10 @@ from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, moment_help
 from studio.levels import settle_level
 from studio.models import Requirement, instrument_choices
 
+# The range accepted around the mark where the director says nothing: common practice, no published source.
+ACCEPTED_SHARE = Decimal("0.08")
+# An internal deadline a week before the closing time is usual advice: mmea.org, all-state audition pages.
+DAYS_BEFORE_CLOSING = 7
 # Measurements of takes already handed in rest on these, so they stay as they were.
 FIXED_BY_TAKES = ("excerpt", "with_repeats", "from_bar", "to_bar", "level")
 
@@ -35,6 +42,23 @@ class RequirementForm(forms.ModelForm):
         help_text=_("In the music's own beat unit. Leave empty for the tempo printed in the music."),
     )
 
+    low_bpm = forms.DecimalField(
+        label=_("Accepted from"),
+        required=False,
+        min_value=10,
+        max_digits=5,
+        decimal_places=1,
+        help_text=_("The slowest tempo that is accepted. Leave empty for a little below the marked tempo."),
+    )
+    high_bpm = forms.DecimalField(
+        label=_("Accepted to"),
+        required=False,
+        min_value=10,
+        max_digits=5,
+        decimal_places=1,
+        help_text=_("The fastest tempo that is accepted. Leave empty for a little above the marked tempo."),
+    )
+
     class Meta:
         model = Requirement
         fields = [
@@ -53,8 +77,6 @@ class RequirementForm(forms.ModelForm):
         help_texts = {
             "level": LEVEL_HELP,
             "from_bar": _("As printed. Leave both bars empty for the whole piece."),
-            "low_bpm": _("The slowest tempo that is accepted, in the same beat unit."),
-            "high_bpm": _("The fastest tempo that is accepted."),
         }
 
     def __init__(self, *args, **kwargs) -> None:
@@ -63,6 +85,8 @@ class RequirementForm(forms.ModelForm):
             instrument=self.instance.instrument
         ).for_lists()
         self.fields["due_at"].help_text = moment_help()
+        if not self.instance.pk:
+            self.initial["due_at"] = self.instance.audition.closes_at - timedelta(days=DAYS_BEFORE_CLOSING)
         self.has_takes = bool(self.instance.pk) and self.instance.takes.exists()
         if self.has_takes:
             for name in FIXED_BY_TAKES:
@@ -84,6 +108,7 @@ class RequirementForm(forms.ModelForm):
         excerpt = data.get("excerpt")
         if excerpt and not data.get("marked_bpm") and "marked_bpm" not in self.errors:
             data["marked_bpm"] = excerpt.marked_bpm
+        self._fill_tempo_range(data)
         self._check_tempo_range(data)
         if excerpt and self._same(data).exists():
             self.add_error("excerpt", _("This audition already asks for this music at this level."))
@@ -93,6 +118,12 @@ class RequirementForm(forms.ModelForm):
         bars = {name: data.get(name, "") for name in ("from_bar", "to_bar")}
         same = self.instance.audition.requirements.filter(excerpt=data["excerpt"], **bars)
         return same.filter(level=data.get("level", "")).exclude(pk=self.instance.pk)
+
+    def _fill_tempo_range(self, data: dict) -> None:
+        marked = data.get("marked_bpm")
+        for name, share in (("low_bpm", 1 - ACCEPTED_SHARE), ("high_bpm", 1 + ACCEPTED_SHARE)):
+            if marked and data.get(name) is None and name not in self.errors:
+                data[name] = max((marked * share).quantize(Decimal(1)), Decimal(10))
 
     def _check_tempo_range(self, data: dict) -> None:
         low, marked, high = (data.get(name) for name in ("low_bpm", "marked_bpm", "high_bpm"))

@@ -18,6 +18,4 @@ def account(request: HttpRequest) -> HttpResponse:
         messages.success(request, _("Your name is saved."))
         return redirect("account")
     second_factor = Authenticator.objects.filter(user=request.user, type=Authenticator.Type.TOTP)
-    return render(
-        request, "studio/account.html", {"form": form, "has_second_factor": second_factor.exists()}
-    )
+    return render(request, "studio/account.html", {"form": form, "has_second_factor": second_factor.exists()})

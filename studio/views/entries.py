@@ -16,7 +16,7 @@ def entry_add(request: HttpRequest, pk: int) -> HttpResponse:
     audition = get_object_or_404(Audition, pk=pk)
     whole_group = "group" in request.POST
     one = OneEntryForm(request.POST if request.POST and not whole_group else None, audition=audition)
-    group = GroupEntryForm(request.POST if whole_group else None)
+    group = GroupEntryForm(request.POST if whole_group else None, audition=audition)
     sent = group if whole_group else one
     if request.method == "POST" and sent.is_valid():
         count = enter(audition, sent.students)

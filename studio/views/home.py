@@ -15,6 +15,10 @@ ROOMS = {
 
 @login_required
 def home(request: HttpRequest) -> HttpResponse:
+    # Whoever runs the season or teaches in it comes for that; the other rooms are in the menu.
+    for role in (Role.DIRECTOR, Role.TEACHER):
+        if request.user.has_role(role):
+            return redirect(ROOMS[role][0])
     rooms = [room for role, room in ROOMS.items() if request.user.has_role(role)]
     if len(rooms) == 1:
         return redirect(rooms[0][0])

@@ -49,9 +49,7 @@ def _as_new(request: HttpRequest, invited: Invitation) -> HttpResponse:
     initial = {"name": "" if invited.role == "guardian" else invited.name}
     form = AcceptForm(request.POST or None, email=invited.email, initial=initial)
     if request.method == "POST" and form.is_valid():
-        user = accept_as_new(
-            invited, name=form.cleaned_data["name"], password=form.cleaned_data["password"]
-        )
+        user = accept_as_new(invited, name=form.cleaned_data["name"], password=form.cleaned_data["password"])
         login(request, user, backend=BACKEND)
         messages.success(request, _("Welcome. Your account is ready."))
         return redirect("home")

@@ -9,7 +9,7 @@ from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
 from studio.paging import page_of
 from studio.services.invitations import invite as send_invitation
-from studio.services.mail import MailNotSent
+from studio.services.mail import MailNotSent, where_mail_lies
 
 
 @role_required(Role.DIRECTOR)
@@ -32,7 +32,8 @@ def invite(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             send_invitation(**form.cleaned_data, invited_by=request.user)
-            messages.success(request, _("The invitation is on its way."))
+            sent = _("The invitation is on its way.")
+            messages.success(request, f"{sent} {where_mail_lies()}")
             return redirect("people")
         except MailNotSent:
             form.add_error(None, _("The mail could not be sent. Please try again later."))

@@ -9,7 +9,7 @@ from studio.forms.people import StudentForm
 from studio.models import Role, Student
 from studio.paging import page_of
 from studio.services.invitations import invite, withdraw_to_former_addresses
-from studio.services.mail import MailNotSent
+from studio.services.mail import MailNotSent, where_mail_lies
 
 
 @role_required(Role.DIRECTOR)
@@ -35,9 +35,7 @@ def _student_form(request: HttpRequest, student: Student, heading: str) -> HttpR
         withdraw_to_former_addresses(form.save())
         messages.success(request, _("The student is saved."))
         return redirect("student_edit", student.pk)
-    return render(
-        request, "studio/student_form.html", {"form": form, "heading": heading, "student": student}
-    )
+    return render(request, "studio/student_form.html", {"form": form, "heading": heading, "student": student})
 
 
 @require_POST
@@ -55,7 +53,8 @@ def student_invite(request: HttpRequest, pk: int) -> HttpResponse:
         name = student.name if role == Role.STUDENT else _("guardian of %s") % student.name
         try:
             invite(email=email, name=name, role=role, invited_by=request.user, student=student)
-            messages.success(request, _("The invitation is on its way to %s.") % email)
+            sent = _("The invitation is on its way to %s.") % email
+            messages.success(request, f"{sent} {where_mail_lies()}")
         except MailNotSent:
             messages.error(request, _("The mail could not be sent. Please try again later."))
     return redirect("student_edit", student.pk)

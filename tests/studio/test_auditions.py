@@ -73,12 +73,8 @@ def test_entries_without_a_requirement_are_pointed_out(director, audition, entry
     assert "nothing is required yet for: Violin, Senior." in as_user(director).get(url).text
 
 
-def test_a_teacher_sees_only_own_students_entries(
-    teacher, director, audition, entry, other_student, as_user
-):
-    Entry.objects.create(
-        student=other_student, audition=audition, instrument="violin", level="senior"
-    )
+def test_a_teacher_sees_only_own_students_entries(teacher, director, audition, entry, other_student, as_user):
+    Entry.objects.create(student=other_student, audition=audition, instrument="violin", level="senior")
     url = f"/auditions/{audition.pk}/"
     assert [row.student_id for row in as_user(teacher).get(url).context["entries"]] == [entry.student_id]
     assert len(as_user(director).get(url).context["entries"]) == 2

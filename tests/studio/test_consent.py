@@ -8,9 +8,7 @@ def url(other_student):
     return f"/students/{other_student.pk}/consent/"
 
 
-def test_the_page_says_what_who_how_long_and_how_to_withdraw(
-    student, guardian, entry, season, as_user
-):
+def test_the_page_says_what_who_how_long_and_how_to_withdraw(student, guardian, entry, season, as_user):
     student.consents.all().delete()
     page = as_user(guardian).get(f"/students/{student.pk}/consent/").text
     assert "What is stored" in page

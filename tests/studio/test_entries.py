@@ -30,6 +30,14 @@ def test_everybody_of_an_instrument_and_level(director, teacher, audition, entry
     assert "0 students entered." in as_user(director).post(url, {"group": "violin|senior"}, follow=True).text
 
 
+def test_groups_this_audition_asks_for_come_first(director, teacher, audition, requirement, student, as_user):
+    Student.objects.create(name="Early", instrument="cello", level="senior", teacher=teacher)
+    page = as_user(director).get(f"/auditions/{audition.pk}/entries/new/")
+    labels = [label for _value, label in page.context["group"].fields["group"].choices]
+    assert labels[0].startswith("Violin, senior")
+    assert labels[-1] == "Cello, senior (1 student): no requirement here yet"
+
+
 def test_an_unknown_group_is_refused(director, audition, student, as_user):
     page = as_user(director).post(f"/auditions/{audition.pk}/entries/new/", {"group": "kazoo|senior"})
     assert "group" in page.context["group"].errors

@@ -20,11 +20,22 @@ def test_each_role_lands_in_its_room(studio, as_user, role, room):
 
 
 def test_several_roles_are_offered_a_choice(studio, as_user):
-    page = as_user(make_person("Lena Vogt", Role.TEACHER, Role.GUARDIAN)).get("/")
+    page = as_user(make_person("Lena Vogt", Role.STUDENT, Role.GUARDIAN)).get("/")
     assert page.status_code == 200
-    assert 'href="/reviews/"' in page.text
+    assert 'href="/my-music/"' in page.text
     assert 'href="/children/"' in page.text
     assert 'href="/people/"' not in page.text
+
+
+@pytest.mark.parametrize(
+    ("roles", "room"),
+    [
+        ((Role.TEACHER, Role.GUARDIAN), "/reviews/"),
+        ((Role.TEACHER, Role.DIRECTOR, Role.GUARDIAN), "/readiness/"),
+    ],
+)
+def test_the_studios_work_comes_before_a_persons_other_roles(studio, as_user, roles, room):
+    assert as_user(make_person("Lena Vogt", *roles)).get("/").url == room
 
 
 def test_no_role_gets_a_sentence(studio, as_user):

@@ -86,3 +86,13 @@ def test_the_queries_do_not_grow(director, as_user, queries_of):
     # One query more: with rows to show, a page of invitations is fetched at all.
     assert queries_of(as_user(director), "/people/") <= before + 1
     assert Invitation.objects.open(timezone.now()).count() == 6
+
+
+def test_without_a_mail_server_the_director_is_told_where_mail_lies(director, as_user, settings):
+    sent = {**GOOD, "email": "first@example.org"}
+    assert "folder “mail”" in as_user(director).post("/people/invite/", sent, follow=True).text
+    settings.EMAIL_HOST = "mail.example.org"
+    sent = {**GOOD, "email": "second@example.org"}
+    page = as_user(director).post("/people/invite/", sent, follow=True)
+    assert "The invitation is on its way." in page.text
+    assert "folder “mail”" not in page.text

@@ -81,9 +81,7 @@ def test_an_empty_tempo_takes_the_printed_one(director, url, good, as_user):
 
 def test_bars_are_checked_against_the_print(director, url, good, as_user):
     page = as_user(director).post(url, {**good, "from_bar": "2", "to_bar": "9"})
-    assert page.context["form"].errors == {
-        "to_bar": ["Bar 9 is not in this score, which has bars 1 to 4."]
-    }
+    assert page.context["form"].errors == {"to_bar": ["Bar 9 is not in this score, which has bars 1 to 4."]}
     as_user(director).post(url, {**good, "from_bar": "2", "to_bar": "3"})
     assert Requirement.objects.get().bars == ("2", "3")
 
@@ -156,3 +154,12 @@ def test_removing_is_refused_once_a_take_is_in(director, requirement, take, as_u
 
 def test_a_teacher_cannot_remove(teacher, requirement, as_user):
     assert as_user(teacher).post(f"/requirements/{requirement.pk}/remove/").status_code == 403
+
+
+def test_what_is_left_open_is_filled_in(director, audition, url, good, as_user):
+    page = as_user(director).get(url)
+    week_before = (audition.closes_at - timedelta(days=7)).replace(microsecond=0)
+    assert page.context["form"]["due_at"].value() == week_before
+    as_user(director).post(url, {**good, "marked_bpm": "", "low_bpm": "", "high_bpm": ""})
+    requirement = Requirement.objects.get()
+    assert (requirement.low_bpm, requirement.marked_bpm, requirement.high_bpm) == (88, 96, 104)
