@@ -1,6 +1,7 @@
 """One recipe through the whole analysis, as an upload goes: file, decoding, analysis, document."""
 
 import time
+from collections.abc import Callable
 
 import numpy as np
 
@@ -15,16 +16,21 @@ from .takes import Recipe, Studio, Take
 LONG_S = 0.25
 
 
-def measure(recipe: Recipe, studio: Studio) -> tuple[TakeScore, list[float]]:
-    """The take's score; for a clean take also what `at_true_times` gives, else nothing."""
+def measure(
+    recipe: Recipe, studio: Studio, beside: Callable[[Take, Audio], None] | None = None
+) -> tuple[TakeScore, list[float]]:
+    """The take's score; for a clean take also what `at_true_times` gives, and `beside` hears it too."""
     take = studio.take(recipe)
     settings = AnalysisSettings(marked_bpm=take.sheet.bpm, beat_unit_q=take.sheet.beat_unit_q)
     begun_s = time.process_time()
     audio = decode.decode(take.file)
     document = analyse.analyse(audio, take.form, settings).to_json()
     cpu_s = time.process_time() - begun_s
-    read = at_true_times(take, audio) if recipe.variant == "clean" else []
-    return score(take, document, cpu_s=cpu_s), read
+    if recipe.variant != "clean":
+        return score(take, document, cpu_s=cpu_s), []
+    if beside is not None:
+        beside(take, audio)
+    return score(take, document, cpu_s=cpu_s), at_true_times(take, audio)
 
 
 def at_true_times(take: Take, audio: Audio) -> list[float]:

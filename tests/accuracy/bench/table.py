@@ -11,7 +11,7 @@ DEVELOPERS = Path(__file__).resolve().parents[3] / "DEVELOPERS.md"
 BEGIN, END = "<!-- bench -->", "<!-- /bench -->"
 
 
-def tables(run: Run, figures: list[Figure], *, seed: int) -> str:
+def tables(run: Run, figures: list[Figure], *, seed: int, others: list[tuple[str, ...]]) -> str:
     """The goals, clean takes by instrument, what confidence is worth, and the forms told wrong."""
     return "\n\n".join(
         (
@@ -24,9 +24,23 @@ def tables(run: Run, figures: list[Figure], *, seed: int) -> str:
             ),
             _markdown(("confidence told", "notes", "right within 10 c and 50 ms"),
                       [(step, str(count), _percent(share)) for step, count, share in reliability(run)]),
+            *_others(others),
             _wrong_forms(run),
         )
     )  # fmt: skip
+
+
+def _others(others: list[tuple[str, ...]]) -> list[str]:
+    if not others:
+        return []
+    head = (
+        "general tools, clean",
+        "cents, long notes at true times",
+        "gross",
+        "onsets in 50 ms",
+        "CPU a second",
+    )
+    return [_markdown(head, others)]
 
 
 def _markdown(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
