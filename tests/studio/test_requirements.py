@@ -158,7 +158,7 @@ def test_a_teacher_cannot_remove(teacher, requirement, as_user):
 
 def test_what_is_left_open_is_filled_in(director, audition, url, good, as_user):
     page = as_user(director).get(url)
-    week_before = (audition.closes_at - timedelta(days=7)).replace(microsecond=0)
+    week_before = (audition.closes_at - timedelta(days=7)).replace(microsecond=0, tzinfo=None)
     assert page.context["form"]["due_at"].value() == week_before
     as_user(director).post(url, {**good, "marked_bpm": "", "low_bpm": "", "high_bpm": ""})
     requirement = Requirement.objects.get()
