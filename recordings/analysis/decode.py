@@ -74,7 +74,7 @@ class _ChannelsCancel(Exception):
 def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, one_channel: bool) -> Audio:
     target = str(source) if isinstance(source, Path) else source
     try:
-        container = av.open(target, metadata_errors="ignore", options={"format_whitelist": FORMATS})
+        container = av.open(target, "r", metadata_errors="ignore", options={"format_whitelist": FORMATS})
     except (FFmpegError, ValueError, EOFError) as error:
         raise NotAudio(sentences.NOT_AUDIO) from error
     with container:
