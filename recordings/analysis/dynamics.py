@@ -99,7 +99,8 @@ def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
             if last is None:
                 continue
             end = last.start_q + hairpin.end_q
-            inside = [n for n in played if start - 1e-3 <= n.start_q <= end + 1e-3]
+            # a hairpin drawn to the end of a note stops before the next one
+            inside = [n for n in played if start - 1e-3 <= n.start_q < end - 1e-3]
             if len(inside) >= HAIRPIN_LEAST_NOTES:
                 found.append(_hairpin(form, hairpin.kind, bar, last, inside))
     return found

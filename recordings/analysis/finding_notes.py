@@ -22,6 +22,7 @@ SINGLE_CONFIDENCE = 0.7
 STRETCH_NOTES, STRETCH_CENTS = 10, 13.0
 LEADING_NOTE_CENTS = 20.0  # high leading notes are chosen; under this they are never called wrong
 NEAR_BARS = 4  # the same note this many bars apart belongs to one finding
+WRONG_LEAST_CONFIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 
 
@@ -33,7 +34,8 @@ def wrong_and_missing(form: Form, heard: Heard, notes: tuple[NoteResult, ...]) -
     missing = [n for n in notes if n.status == MISSING and measure(n) not in gone]
     found = []
     for group in _neighbours(wrong, measure, reach=1):
-        found.append(_wrong(form, group, measure))
+        if np.mean([n.confidence for n in group]) >= WRONG_LEAST_CONFIDENCE:
+            found.append(_wrong(form, group, measure))
     for group in _neighbours(missing, measure, reach=1):
         found.append(_missing(form, heard, group, measure))
     return found
@@ -125,10 +127,10 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
     for stretch in _stretches(trusted):
         found.append(_stretch(form, stretch, measure))
         used |= {id(n) for n in stretch}
-    by_pitch: dict[int, list[NoteResult]] = defaultdict(list)
+    by_pitch: dict[str, list[NoteResult]] = defaultdict(list)
     for note in trusted:
         if id(note) not in used:
-            by_pitch[note.midi].append(note)
+            by_pitch[note_name(form.notes[note.form_index].note)].append(note)
     for same in by_pitch.values():
         for group in _off_groups(same, measure, settings.tolerance_cents, chosen):
             found.append(_group(form, group, measure, settings.tolerance_cents))
@@ -188,7 +190,7 @@ def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
 def _off_groups(
     same: list[NoteResult], measure, tolerance: float, chosen: set[int]
 ) -> list[list[NoteResult]]:
-    """Stretches of one pitch that lies off in one direction: two notes or more, judged with all between them."""
+    """Notes of one name off in one direction: two or more near each other, with all between them."""
     off = [n for n in same if abs(n.deviation_cents) >= tolerance]
     groups: list[list[NoteResult]] = []
     for note in off:
@@ -201,16 +203,17 @@ def _off_groups(
             groups[-1].append(note)
         else:
             groups.append([note])
-    kept = []
+    kept: dict[bool, list[NoteResult]] = {}
     for group in groups:
         first, last = same.index(group[0]), same.index(group[-1])
         everything = same[first : last + 1]
-        median = abs(float(np.median([n.deviation_cents for n in everything])))
+        median = float(np.median([n.deviation_cents for n in everything]))
         leaning = sum(id(n) in chosen for n in group) > len(group) / 2
         limit = LEADING_NOTE_CENTS if leaning else GROUP_CENTS
-        if len(group) >= 2 and len(group) >= 0.6 * len(everything) and median >= limit:
-            kept.append(everything)
-    return kept
+        if len(group) >= 2 and len(group) >= 0.6 * len(everything) and abs(median) >= limit:
+            # the same note off in the same direction is one finding, wherever it comes
+            kept.setdefault(median > 0, []).extend(everything)
+    return list(kept.values())
 
 
 def _words(cents: float) -> dict[str, object]:

@@ -11,7 +11,7 @@ from . import finding_music, finding_notes, sentences
 from .checks import PROBLEM, Recording
 from .finding import SURE, Finding
 from .heard import Heard, repeats_left_out
-from .places import bars_text, place
+from .places import bars_text, named, place
 
 MOST = 7
 # of the printed notes, and of the sounding time; another piece with the same notes reaches 0.25 and 0.3
@@ -35,6 +35,8 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
         *_recording(recording),
     ]
     strengths = finding_music.strengths(heard, measured, settings=settings)
+    if any(f.kind.startswith("intonation") for f in found):
+        strengths = [f for f in strengths if f.kind != "strength_intonation"]
     ranked = sorted(found, key=lambda f: -f.weight)
     kept = ranked[: MOST - 1] if strengths else ranked[:MOST]
     chosen = [*kept, *strengths[: MOST - len(kept)]]
@@ -99,29 +101,41 @@ def form_findings(form: Form, heard: Heard) -> list[Finding]:
 
 
 def _left_out(form: Form, heard: Heard) -> list[Finding]:
-    gone = set(heard.left_out_measures)
-    if not gone:
-        return []
-    score = form.score
+    score, gone = form.score, set(heard.left_out_measures)
     measures = sorted({b.measure_index for b in form.bars})
-    first_heard, last_heard = heard.bars[0], heard.bars[-1]
-    tail = [m for m in measures if m in gone and m > last_heard.measure_index]
+    first, last = heard.bars[0], heard.bars[-1]
+    tail = [m for m in measures if m in gone and m > last.measure_index]
     head = [m for m in measures if m in gone and m < min(b.measure_index for b in heard.bars)]
     middle = [m for m in sorted(gone) if m not in tail and m not in head]
+    again = _stopped_in_repeat(form, heard)
     found = []
     if tail:
-        text = sentences.FIND_STOPPED.format(bar=last_heard.bar, bars=bars_text(score, tail))
-        found.append(_form_finding("stopped_early", score, tail, text, last_heard.end_s, 95.0))
+        text = sentences.FIND_STOPPED.format(bar=last.bar, bars=named(score, tail))
+        found.append(_form_finding("stopped_early", score, tail, text, last.end_s, 95.0))
+    elif again:
+        text = sentences.FIND_STOPPED_AGAIN.format(bar=last.bar, bars=named(score, again))
+        found.append(_form_finding("stopped_early", score, again, text, last.end_s, 80.0))
     if head:
-        text = sentences.FIND_BEGAN_LATE.format(bar=first_heard.bar, bars=bars_text(score, head))
-        found.append(_form_finding("began_late", score, head, text, first_heard.start_s, 90.0))
+        text = sentences.FIND_BEGAN_LATE.format(bar=first.bar, bars=named(score, head))
+        found.append(_form_finding("began_late", score, head, text, first.start_s, 90.0))
     if middle:
         before = [b for b in heard.bars if b.measure_index < middle[0]]
         text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
-        found.append(
-            _form_finding("left_out", score, middle, text, before[-1].end_s if before else None, 85.0)
-        )
+        at_s = before[-1].end_s if before else None
+        found.append(_form_finding("left_out", score, middle, text, at_s, 85.0))
     return found
+
+
+def _stopped_in_repeat(form: Form, heard: Heard) -> list[int]:
+    """Bars not played again because the take ends amid a later pass; none where it ends at the form's end."""
+    last = heard.bars[-1]
+    if last.measure_index == form.bars[-1].measure_index:
+        return []
+    missed = set(heard.missed_positions)
+    rest = [b for b in form.bars if b.position > last.position]
+    if not rest or any(b.position not in missed for b in rest):
+        return []
+    return [b.measure_index for b in rest if b.measure_index not in heard.left_out_measures]
 
 
 def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
@@ -131,30 +145,55 @@ def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
 
 
 def _repeats(form: Form, heard: Heard) -> list[Finding]:
-    score = form.score
-    found = []
-    missing = repeats_left_out(form, heard.missed_positions, heard.left_out_measures)
-    if missing:
-        sections = sentences.AND.join(bars_text(score, section) for section in missing)
-        template = sentences.FIND_REPEAT_LEFT_OUT if len(missing) == 1 else sentences.FIND_REPEATS_LEFT_OUT
-        bars = sorted({m for section in missing for m in section})
-        found.append(
-            _form_finding(
-                "repeat_left_out", score, bars, template.format(bars=sections),
-                _time_of(heard, missing[0][-1]), 70.0,
-            )
-        )  # fmt: skip
+    stopped = set(_stopped_in_repeat(form, heard))
+    last = heard.bars[-1].position
+    missed = [
+        p for p in heard.missed_positions if not (p > last and form.bars[p].measure_index in stopped)
+    ]  # fmt: skip
+    whole, parts = repeats_left_out(form, missed, heard.left_out_measures)
+    found = [_part_left_out(form, heard, part) for part in parts]
+    jumps = [section for section in whole if _comes_by_jump(form, section)]
+    repeats = [section for section in whole if section not in jumps]
+    for section in jumps:
+        text = sentences.FIND_JUMP_LEFT_OUT.format(bars=named(form.score, section))
+        found.append(_repeat_finding(form, heard, [section], text))
+    if repeats:
+        words = sentences.AND.join(named(form.score, section) for section in repeats)
+        template = sentences.FIND_REPEAT_LEFT_OUT if len(repeats) == 1 else sentences.FIND_REPEATS_LEFT_OUT
+        found.append(_repeat_finding(form, heard, repeats, template.format(bars=words)))
+    return [*found, *_added(form, heard)]
+
+
+def _comes_by_jump(form: Form, section: list[int]) -> bool:
+    """Whether these bars come again even without repeats: by da capo or dal segno."""
+    plain = form.score.order_without_repeats
+    return all(plain.count(m) > 1 for m in section)
+
+
+def _repeat_finding(form: Form, heard: Heard, sections: list[list[int]], text: str) -> Finding:
+    bars = sorted({m for section in sections for m in section})
+    at_s = _time_of(heard, sections[0][-1])
+    return _form_finding("repeat_left_out", form.score, bars, text, at_s, 70.0)
+
+
+def _part_left_out(form: Form, heard: Heard, part: list[int]) -> Finding:
+    text = sentences.FIND_LEFT_OUT_ONCE.format(place=place(form.score, part))
+    return _form_finding("left_out", form.score, part, text, _time_of(heard, max(part[0] - 1, 0)), 65.0)
+
+
+def _added(form: Form, heard: Heard) -> list[Finding]:
     counts: dict[int, int] = {}
     for bar in heard.bars:
-        counts[bar.measure_index] = max(counts.get(bar.measure_index, 0), bar.pass_number)
+        if not bar.attempt_left:
+            counts[bar.measure_index] = max(counts.get(bar.measure_index, 0), bar.pass_number)
     asked: dict[int, int] = {}
     for played in form.bars:
         asked[played.measure_index] = asked.get(played.measure_index, 0) + 1
     added = sorted(m for m, count in counts.items() if count > asked.get(m, 0))
-    if added:
-        text = sentences.FIND_REPEAT_ADDED.format(bars=bars_text(score, added))
-        found.append(_form_finding("repeat_added", score, added, text, _time_of(heard, added[-1]), 50.0))
-    return found
+    if not added:
+        return []
+    text = sentences.FIND_REPEAT_ADDED.format(bars=named(form.score, added))
+    return [_form_finding("repeat_added", form.score, added, text, _time_of(heard, added[-1]), 50.0)]
 
 
 def _time_of(heard: Heard, measure_index: int) -> float | None:

@@ -10,6 +10,8 @@ from . import sentences
 from .alignment import Alignment, Segment, printed_jumps
 from .events import Event
 
+WHOLE_SHARE = 0.6  # of a repeated stretch: fewer bars missing are bars left out, not a repeat
+
 
 @dataclass(frozen=True, slots=True)
 class HeardBar:
@@ -167,7 +169,8 @@ def _repeats_text(form: Form, missing: list[int], extra: list[HeardBar], bars: l
     if not sections:
         return sentences.REPEATS_NONE_ASKED
     left_out = sorted({b.measure_index for b in form.bars} - {b.measure_index for b in bars})
-    gone = repeats_left_out(form, missing, left_out)
+    gone, parts = repeats_left_out(form, missing, left_out)
+    gone = gone + parts
     if not gone:
         return sentences.REPEATS_ALL_PLAYED
     words = sentences.AND.join(
@@ -195,20 +198,22 @@ def _sections(form: Form) -> list[list[int]]:
 
 def repeats_left_out(
     form: Form, missed_positions: Sequence[int], left_out_measures: Sequence[int]
-) -> list[list[int]]:
-    """Repeated stretches not played again, as measure indexes.
+) -> tuple[list[list[int]], list[list[int]]]:
+    """Repeated stretches not played again, and smaller parts of some that were left out once.
 
-    Which of its passes the path calls the missing one means nothing: bars are named, not passes.
+    Both as measure indexes. Which of its passes the path calls the missing one means nothing: bars are
+    named, not passes.
     """
     missing = {form.bars[p].measure_index for p in missed_positions} - set(left_out_measures)
     told: set[int] = set()
-    found = []
+    whole: list[list[int]] = []
+    parts: list[list[int]] = []
     for section in _sections(form):
         part = [m for m in section if m in missing and m not in told]
         told |= set(part)
         if part:
-            found.append(part)
-    return found
+            (whole if len(part) >= WHOLE_SHARE * len(section) else parts).append(part)
+    return whole, parts
 
 
 def label_ranges(bars: list[tuple[int, str]]) -> str:

@@ -102,9 +102,7 @@ def measure(
 
 def _in_played_order(results: list[NoteResult], heard: Heard) -> list[NoteResult]:
     """By the bars as they came; a bar not heard stands behind the heard bar before it in the form."""
-    visits = {
-        (bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars) if not bar.attempt_left
-    }
+    visits = {(bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars) if not bar.attempt_left}
     positions = [bar.position for bar in heard.bars]
 
     def key(result: NoteResult) -> tuple[float, int, float, int]:

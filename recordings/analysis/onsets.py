@@ -78,7 +78,9 @@ def _pitch_rise(samples, features, events, pair, onset_before_s, hz_of) -> float
     window = 2048 if min(hz, old_hz) > 150 else 4096
     first = max(segment.start_s - RISE_REACH_S, onset_before_s + 0.05, window / 2 / rate)
     last = min(segment.start_s + min(0.3, length), (samples.size - window) / rate)
-    own = [h * hz for h in range(1, 6) if abs((h * hz / old_hz + 0.5) % 1 - 0.5) * old_hz > 1.3 * rate / window]
+    own = [
+        h * hz for h in range(1, 6) if abs((h * hz / old_hz + 0.5) % 1 - 0.5) * old_hz > 1.3 * rate / window
+    ]
     if last - first < 0.1 or len(own) < 2:
         return None
     times = np.arange(first, last, FINE_HOP / rate)

@@ -15,6 +15,13 @@ def bars_text(score: Score, measures: Sequence[int]) -> str:
     return label_ranges([(m, score.measures[m].number) for m in measures])
 
 
+def named(score: Score, measures: Sequence[int]) -> str:
+    """ "bar 14" or "bars 1-4, 7" for measure indexes, inside a sentence."""
+    text = bars_text(score, measures)
+    template = sentences.ONE_BAR if text.isalnum() else sentences.SEVERAL_BARS
+    return template.format(bars=text)
+
+
 def place(score: Score, measures: Sequence[int]) -> str:
     """ "Bar 3", "Bars 21 to 24", "Bars 3, 7 and 9", or "In many places ..." for measure indexes."""
     text = bars_text(score, measures)
