@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
 
+from recordings.bar_words import bars_in_words
 from recordings.models import Take
 from repertoire.notation.score import Measure, Score
 
@@ -177,7 +178,7 @@ def _numbered(names: tuple, number: int, beyond: str) -> str:
 
 
 def broken_off(result: dict) -> list[dict]:
-    """Stretches of bars that were begun again later: bars ("12-13"), start and end in seconds."""
+    """Stretches of bars that were begun again later: bars ("Bars 12-13"), start and end in seconds."""
     stretches: list[list[dict]] = []
     before = None
     for bar in result.get("bars", []):
@@ -186,17 +187,12 @@ def broken_off(result: dict) -> list[dict]:
                 stretches.append([])
             stretches[-1].append(bar)
         before = bar
-    ends = [(some[0], some[-1]) for some in stretches]
-    return [
-        {"bars": _from_to(one["bar"], other["bar"]), "start_s": one["start_s"], "end_s": other["end_s"]}
-        for one, other in ends
-    ]
+    return [_stretch(bars[0], bars[-1]) for bars in stretches]
 
 
-def _from_to(first: str, last: str) -> str:
-    if first == last:
-        return _("Bar %(bar)s") % {"bar": first}
-    return _("Bars %(first)s to %(last)s") % {"first": first, "last": last}
+def _stretch(first: dict, last: dict) -> dict:
+    bars = first["bar"] if first["bar"] == last["bar"] else f"{first['bar']}-{last['bar']}"
+    return {"bars": bars_in_words(bars), "start_s": first["start_s"], "end_s": last["end_s"]}
 
 
 def _tempo_words(bpm: float | None, band: tuple[float, float]) -> str:

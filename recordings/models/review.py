@@ -7,6 +7,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from recordings.bar_words import bars_in_words
 from recordings.models.take import Take
 from repertoire.models import Caption
 
@@ -92,10 +93,7 @@ class Remark(models.Model):
     @property
     def place(self) -> str:
         """The bars in words, or nothing where there are none or the text names them itself."""
-        if not self.bars or _NAMES_BARS.search(self.text):
-            return ""
-        words = _("Bar %(bars)s") if self.bars.isalnum() else _("Bars %(bars)s")
-        return str(words) % {"bars": self.bars}
+        return "" if _NAMES_BARS.search(self.text) else bars_in_words(self.bars)
 
     @property
     def is_as_drafted(self) -> bool:

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 from recordings.access import take_or_404
 from recordings.asking import drawing_query
 from recordings.models import Review, Take
-from recordings.removing import was_answered
+from recordings.removing import why_it_stays
 from recordings.standing import cell_for
 from recordings.views.take_progress import progress_of
 from studio.access import may_upload_for
@@ -26,7 +26,7 @@ def take_detail(request: HttpRequest, take_id: int) -> HttpResponse:
         "review": released_review(take),
         "bars_query": drawing_query(take.requirement),
         "may_upload": may_upload,
-        "may_remove": may_upload and not was_answered(take),
+        "may_remove": may_upload and not why_it_stays(take, request.user),
         **progress_of(take, request.user),
     }
     return render(request, "recordings/take_detail.html", context)

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 from recordings.access import take_or_404
 from recordings.models import Take
 from recordings.receiving import why_not_now
-from recordings.removing import remove_take, was_answered
+from recordings.removing import remove_take, was_answered, why_it_stays
 from studio.access import may_upload_for
 
 
@@ -20,17 +20,22 @@ def take_remove(request: HttpRequest, take_id: int) -> HttpResponse:
     take = take_or_404(request.user, take_id)
     if not may_upload_for(request.user, take.entry.student):
         raise PermissionDenied
-    if was_answered(take):
-        return _stays(request, take)
-    if request.method != "POST":
-        not_now = why_not_now(take.entry, take.entry.student)
-        return render(request, "recordings/take_remove.html", {"take": take, "not_now": not_now})
-    if not remove_take(take):
-        return _stays(request, take)
+    if request.method == "POST":
+        return _remove(request, take)
+    if reason := why_it_stays(take, request.user):
+        return _stays(request, take, reason)
+    not_now = why_not_now(take.entry, take.entry.student)
+    context = {"take": take, "not_now": not_now, "answered": was_answered(take)}
+    return render(request, "recordings/take_remove.html", context)
+
+
+def _remove(request: HttpRequest, take: Take) -> HttpResponse:
+    if reason := remove_take(take, by=request.user):
+        return _stays(request, take, reason)
     messages.success(request, _("The take is removed."))
     return redirect("requirement_takes", take.entry_id, take.requirement_id)
 
 
-def _stays(request: HttpRequest, take: Take) -> HttpResponse:
-    messages.error(request, _("A take the teacher has answered stays with its answer."))
+def _stays(request: HttpRequest, take: Take, reason: str) -> HttpResponse:
+    messages.error(request, reason)
     return redirect("take_detail", take.pk)

@@ -123,7 +123,7 @@ def test_stretches_begun_again_are_told_one_by_one():
 
     bars = [bar(2, 1), bar(3, 3), bar(2, 7), bar(2, 10, left=False), bar(3, 12, left=False)]
     assert broken_off({"bars": bars}) == [
-        {"bars": "Bars 12 to 13", "start_s": 1, "end_s": 5},
+        {"bars": "Bars 12-13", "start_s": 1, "end_s": 5},
         {"bars": "Bar 12", "start_s": 7, "end_s": 9},
     ]
     assert broken_off({}) == []

@@ -102,12 +102,14 @@ export class Score {
     }
   }
 
-  // Where the music has a pane of its own, open it at the first bar asked for.
+  // Where the music has a pane of its own, the first line asked for is to be seen in it from the start.
   showFirst(asked) {
     const pane = this.root.closest(".desk-music");
     const system = this.systems.find((one) => one.bars.some((bar) => asked.has(bar.id)));
-    if (!system || system === this.systems[0] || pane.scrollHeight <= pane.clientHeight) return;
-    pane.scrollTop += system.element.getBoundingClientRect().top - pane.getBoundingClientRect().top - FOOT_PX;
+    if (!system || pane.scrollHeight <= pane.clientHeight) return;
+    const [line, frame] = [system.element, pane].map((one) => one.getBoundingClientRect());
+    const player = document.getElementById("player").getBoundingClientRect();
+    if (line.bottom > Math.min(frame.bottom, player.top)) pane.scrollTop += line.top - frame.top - FOOT_PX;
   }
 
   noteheadX(noteId) {
