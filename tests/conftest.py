@@ -45,16 +45,14 @@ PASSWORD = "lamp-and-paper-42"
 
 _BAR = """<measure number="{number}">{head}{notes}{tail}</measure>"""
 _NOTE = (
-    "<note><pitch><step>{}</step><octave>{}</octave></pitch>"
-    "<duration>1</duration><type>quarter</type></note>"
+    "<note><pitch><step>{}</step><octave>{}</octave></pitch><duration>1</duration><type>quarter</type></note>"
 )
 _HEAD = (
     "<attributes><divisions>1</divisions><key><fifths>0</fifths><mode>major</mode></key>"
     "<time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>G</sign><line>2</line></clef></attributes>"
 )
 _REPEAT = (
-    '<barline location="right"><bar-style>light-heavy</bar-style>'
-    '<repeat direction="backward"/></barline>'
+    '<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>'
 )
 _TUNE = ("A4 B4 C5 D5", "E5 D5 C5 B4", "A4 C5 E5 C5", "D5 B4 G4 A4")
 

@@ -21,8 +21,8 @@ class Command(BaseCommand):
         self.stdout.write("All stopped.")
 
     def _tell(self, place: Place) -> None:
-        lines = ["", f"  Fairhearing is open at {place.address}", *sign_in_lines(), "  Ctrl-C stops it.", ""]
-        self.stdout.write("\n".join(lines))
+        told = [f"  Fairhearing is open at {place.address}", *sign_in_lines(), *mail_lines()]
+        self.stdout.write("\n".join(["", *told, "  Ctrl-C stops it.", ""]))
         self.stdout.flush()
 
 
@@ -35,5 +35,13 @@ def sign_in_lines() -> list[str]:
         return []
     demo = json.loads((settings.BASE_DIR / "fixtures" / "season.json").read_text(encoding="utf-8"))
     people = [f"    {role.label:<10} {role.value}@demo.example" for role in Role]
-    return ["  The demo season is loaded; everyone in it is invented. Sign in as", *people,
-            f"  with the password {demo['password']}"]  # fmt: skip
+    return [
+        "  The demo season is loaded; everyone in it is invented. Sign in as",
+        *people,
+        f"  with the password {demo['password']}",
+    ]
+
+
+def mail_lines() -> list[str]:
+    """Where invitations and sign-in codes go while no mail server is named."""
+    return [] if settings.EMAIL_HOST else [f"  Mail is written to files in {settings.EMAIL_FILE_PATH}"]
