@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
-from .figures import Figure, Run, cents_off, notes_of, on_time_percent, reliability, tempo_percent
+from .figures import ANCHORS, Figure, Run, cents_off, notes_of, on_time_percent, reliability, tempo_percent
 from .instruments import PLAYERS
 
 DEVELOPERS = Path(__file__).resolve().parents[3] / "DEVELOPERS.md"
@@ -17,7 +17,10 @@ def tables(run: Run, figures: list[Figure], *, seed: int, others: list[tuple[str
         (
             f"Seed {seed}, {len(run.scores)} takes, {sum(o.duration_s for o in run.scores) / 60:.0f} minutes "
             "of sampled instruments.",
-            _markdown(("question", "goal", "measured", "met"), [_goal_row(figure) for figure in figures]),
+            _markdown(
+                ("question", "general tools", "goal", "measured", "met"),
+                [_goal_row(figure) for figure in figures],
+            ),
             _markdown(
                 ("clean takes of", "cents off", "p95", "onsets in 50 ms", "onsets late by", "tempo by bar"),
                 [row for name in PLAYERS if (row := _instrument_row(run, name))],
@@ -49,7 +52,7 @@ def _markdown(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
 
 def _goal_row(figure: Figure) -> tuple[str, ...]:
     met = {None: "", True: "yes", False: "**no**"}[figure.met]
-    return figure.question, figure.goal, figure.told, met
+    return figure.question, ANCHORS.get(figure.question, ""), figure.goal, figure.told, met
 
 
 def _instrument_row(run: Run, name: str) -> tuple[str, ...] | None:
