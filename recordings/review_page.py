@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from django.utils.translation import gettext as _
 
 from recordings.forms_review import ReviewForm
+from recordings.hints import is_recognised
 from recordings.models import Mark, Remark, Review, Take
 from recordings.reviewing import RemarkText
 from recordings.ribbon_data import bar_rows, broken_off, ribbon_data
@@ -119,5 +120,6 @@ def review_context(
         "engraved_width": ENGRAVED_WIDTH_PX,
         "conflict": conflict,
         "next_take": next_take,
+        "recognised": is_recognised(take.analysis.result or {}),
         "broken_off": broken_off(take.analysis.result or {}),
     }

@@ -4,6 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
+from recordings.hints import hints_for
 from recordings.models import Analysis, Take
 from recordings.stages import words_for
 from studio.access import may_teach
@@ -36,6 +37,7 @@ def progress_of(take: Take, user: User) -> dict:
         "before": before,
         "analysis": analysis,
         "ended": analysis.state in (Analysis.State.DONE, Analysis.State.FAILED),
+        "hints": hints_for(analysis),
         "failed": analysis.state == Analysis.State.FAILED,
         "stage_words": words_for(analysis),
         "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}-{before}",

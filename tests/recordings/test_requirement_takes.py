@@ -48,7 +48,7 @@ def test_what_is_to_be_played_in_one_go(as_user, student_user, url, requirement,
 
 
 def test_the_auditions_rules_stand_beside_the_file(as_user, student_user, url, audition):
-    heading = "What this audition asks of every recording"
+    heading = "Notes on this audition"
     assert heading not in words(as_user(student_user).get(url))
     audition.notes = "No spoken name.\nOne file <each>."
     audition.save()

@@ -65,6 +65,14 @@ def test_the_table_says_the_same_in_words(as_user, teacher, url):
     assert [words for words in said if words not in table] == []
 
 
+def test_of_another_piece_no_bars_are_told(as_user, teacher, url, take):
+    take.analysis.result["findings"] = [
+        {"kind": "not_recognised", "bars": "", "text": "Another piece?", "certainty": "sure"}
+    ]
+    take.analysis.save()
+    assert "Bars 1-2, 1-2, 3-4." not in as_user(teacher).get(url).content.decode()
+
+
 def test_anonymous_is_asked_to_sign_in(as_user, url):
     answer = as_user(None).get(url)
     assert answer.status_code == 302

@@ -61,6 +61,27 @@ def test_measured_and_not_answered(as_user, student_user, url, measured):
     assert "hx-get" not in page
 
 
+@pytest.mark.parametrize(
+    ("check", "finding", "said"),
+    [
+        (("problem", "Nothing to be heard."), ("not_recognised", "Another piece?"), "Nothing to be heard."),
+        (("note", "A hum."), ("not_recognised", "Another piece?"), "Another piece?"),
+        (("note", "A hum."), ("restart", "A new start."), None),
+    ],
+)
+def test_a_recording_worth_sending_again_is_said_at_once(
+    as_user, student_user, url, measured, check, finding, said
+):
+    measured.analysis.result = {
+        "recording": {"checks": [{"verdict": check[0], "text": check[1]}]},
+        "findings": [{"kind": finding[0], "text": finding[1]}],
+    }
+    measured.analysis.save()
+    page = words(as_user(student_user).get(url))
+    every = ("Nothing to be heard.", "Another piece?", "A hum.", "A new start.")
+    assert [one for one in every if one in page] == ([said] if said else [])
+
+
 def test_what_could_not_be_measured_says_why(as_user, student_user, url, take):
     take.analysis.mark_failed("This recording is silent.")
     page = words(as_user(student_user).get(url))
