@@ -124,10 +124,12 @@ def goals(run: Run) -> list[Figure]:
 
 
 def _without_goal(run: Run, wrong: list[TakeScore]) -> list[Figure]:
+    pitched = [note.cents_off is not None for note in notes_of(run.scores) if note.played_right]
     told = [note.status == "wrong_pitch" for note in notes_of(wrong) if not note.played_right]
     falsely = [note.status == "wrong_pitch" for note in notes_of(run.scores) if note.played_right]
     forms = [one.form_right for one in run.scores]
     return [
+        Figure("notes played right that were given cents", "", _number(_percent(pitched), "%"), None),
         Figure("wrong pitches told as wrong", "", _number(_percent(told), "%"), None),
         Figure("right pitches told as wrong", "", _number(_percent(falsely), "%"), None),
         Figure("bars played told exactly", "", f"{sum(forms)} of {len(forms)} takes", None),

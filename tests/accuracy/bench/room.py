@@ -1,6 +1,7 @@
 """What happens to a clean sound on its way to the analysis: a noisy room, a lossy codec, a file."""
 
 import io
+from fractions import Fraction
 
 import av
 import numpy as np
@@ -56,6 +57,7 @@ def lossy_file(samples: np.ndarray, codec: str) -> io.BytesIO:
         resampler = av.AudioResampler(stream.format, "mono", CODEC_RATE, frame_size=stream.frame_size or 960)
         frame = av.AudioFrame.from_ndarray(data[np.newaxis], format="fltp", layout="mono")
         frame.sample_rate = SAMPLE_RATE
+        frame.pts, frame.time_base = 0, Fraction(1, SAMPLE_RATE)
         for ready in [*resampler.resample(frame), *resampler.resample(None)]:
             container.mux(stream.encode(ready))
         container.mux(stream.encode(None))
