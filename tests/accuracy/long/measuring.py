@@ -35,7 +35,12 @@ class Figures:
 
 def measure(take: LongTake) -> Figures:
     """Run one take in a fresh process; raises RuntimeError with its last words when it ends badly."""
-    job = {"path": str(take.path), "musicxml": take.musicxml, "bpm": take.marked_bpm, "unit": take.beat_unit_q}
+    job = {
+        "path": str(take.path),
+        "musicxml": take.musicxml,
+        "bpm": take.marked_bpm,
+        "unit": take.beat_unit_q,
+    }
     done = subprocess.run(
         [sys.executable, "-m", "tests.accuracy.long.measuring"], input=json.dumps(job),
         capture_output=True, text=True, cwd=ROOT, check=False,
