@@ -7,14 +7,14 @@ marked one, then once more with the tempo found.
 """
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from repertoire.notation.score import Form
 
-from . import observation, viterbi
-from .events import Event
+from . import observation, surroundings, viterbi
+from .events import Event, build
 from .features import Features
 
 TEMPO_RATIOS = (1.0, 0.5, 0.71, 1.41)  # of the marked tempo; log-normal durations bridge the gaps
@@ -30,8 +30,10 @@ TALK_FRAME_COST = 0.9
 SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
 LATE_START_COST = 12.0
+WIDE_START_COST = 8.0  # beginning with the bars around those asked for
 EARLY_END_COST = 5.0
 LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
+WARM_UP_NOTES, WARM_UP_PAUSE_S = 16, 1.0
 BEAM = 90.0
 BAND = 1600  # events; most excerpts have fewer, and no jump further than half of it is looked for
 ATTACK_GAIN, ATTACK_MOST = 5.0, 4.0
@@ -71,28 +73,53 @@ def align(
     seconds_per_quarter: float,
     tuning_cents: float,
 ) -> Alignment:
-    """The best path; an empty take or a form without notes gives no segments."""
-    sets, columns = _pitch_sets(events)
+    """The best path; an empty take or a form without notes gives no segments.
+
+    Bars of the score around the form are listened for as well and then left away: an excerpt may be
+    played with more than was asked.
+    """
+    wide, bars_before = surroundings.widen(form)
+    wide_events = build(wide) if wide is not form else events
+    first = sum(event.position < bars_before for event in wide_events)
+    asked = range(first, first + len(events))
     candidates = [0]
     if len(features.spectra) and events:
         candidates = _shifts(features, events, tuning_cents)
     best: Alignment | None = None
     for shift in candidates:
-        found = _align_at(features, form, events, sets, columns, seconds_per_quarter, tuning_cents, shift)
+        found = _align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
         # another place must be clearly better than the printed one
         if best is None or found.score > best.score + 0.1:
             best = found
     assert best is not None
-    return best
+    kept = [replace(s, event=s.event - first) for s in best.segments if s.event in asked]
+    return replace(best, segments=_without_warm_up(form, events, kept))
 
 
-def _align_at(features, form, events, sets, columns, seconds_per_quarter, tuning_cents, shift) -> Alignment:
+def _without_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment]) -> tuple[Segment, ...]:
+    """Drop a few notes from elsewhere before the first bar begins: a scale, tuning, a bar tried out."""
+    opening = form.bars[0].measure_index if form.bars else -1
+
+    def opens(segment: Segment) -> bool:
+        event = events[segment.event]
+        return event.first_in_bar and form.bars[event.position].measure_index == opening
+
+    if not segments or opens(segments[0]):
+        return tuple(segments)
+    for before, (i, segment) in zip(segments, enumerate(segments[1 : WARM_UP_NOTES + 1], 1), strict=False):
+        if opens(segment) and (segment.jumped or segment.start_s - before.end_s > WARM_UP_PAUSE_S):
+            return tuple(segments[i:])
+    return tuple(segments)
+
+
+def _align_at(features, form, events, asked, seconds_per_quarter, tuning_cents, shift) -> Alignment:
     if not events or not len(features.spectra):
         empty = np.zeros((0, 0), dtype=np.float32)
         nothing = observation.Observations(empty, empty, 0, np.zeros(0), np.zeros(0))
         return Alignment((), seconds_per_quarter, shift, 0.0, nothing)
+    sets, columns = _pitch_sets(events)
     observed = observation.observe(features, sets, tuning_cents=tuning_cents, shift=shift)
-    model = _Model(features, form, events, columns, observed)
+    model = _Model(features, form, events, columns, observed, asked)
     runs = [
         (ratio, model.run(np.full(len(events), seconds_per_quarter / ratio), FIRST_SIGMA))
         for ratio in TEMPO_RATIOS
@@ -116,16 +143,16 @@ def _without_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
     Kept is the stretch with the largest surplus of matching notes over wrong and skipped ones; one
     unmatched note at an end stays, it may be a mistake.
     """
-    best, best_range, total, start = 0, (0, 0), 0, 0
+    best, best_range, total, start = 0.5, (0, 0), 0.0, 0
     for i, segment in enumerate(segments):
         skipped = segment.event - segments[i - 1].event - 1 if i and not segment.jumped else 0
-        total -= min(max(skipped, 0), 3)
+        total -= 0.5 * min(max(skipped, 0), 4)
         if total < 0:
-            total, start = 0, i
+            total, start = 0.0, i
         total += 1 if not segment.wrong_pitch and segment.fit > LOOSE_FIT else -1
         if total < 0:
-            total, start = 0, i + 1
-        if total > best:
+            total, start = 0.0, i + 1
+        if total >= best:
             best, best_range = total, (start, i + 1)
     first, last = best_range
     if last == first:
@@ -199,7 +226,7 @@ def _median(values: np.ndarray, weights: np.ndarray) -> float:
 class _Model:
     """The arrays viterbi.run wants, made once for all passes."""
 
-    def __init__(self, features, form: Form, events, columns, observed) -> None:
+    def __init__(self, features, form: Form, events, columns, observed, asked: range) -> None:
         self.events, self.observed, self.frame_s = events, observed, features.frame_s
         distinct: dict[tuple[int, ...], int] = {}
         self.column = np.array(
@@ -214,9 +241,9 @@ class _Model:
         self.wrong = np.concatenate([[0.0], np.cumsum(wrong)])
         gain = np.clip(ATTACK_GAIN * (features.novelty - ATTACK_THRESHOLD), -1.5, ATTACK_MOST)
         self.attack = np.append(gain, -1.5).astype(np.float32)
-        self._edges(form)
+        self._edges(form, asked)
 
-    def _edges(self, form: Form) -> None:
+    def _edges(self, form: Form, asked: range) -> None:
         events = self.events
         self.pause_cost = np.array(
             [0.0 if e.sounding_q < e.length_q - 1e-3 or e.fermata else PAUSE_FRAME_COST for e in events],
@@ -224,9 +251,11 @@ class _Model:
         )
         self.bar_first = np.array([e.first_in_bar for e in events], dtype=np.uint8)
         self.start_cost = np.where(self.bar_first == 1, LATE_START_COST, 1e9).astype(np.float32)
-        self.start_cost[0] = 0.0
+        self.start_cost[0] = WIDE_START_COST
+        self.start_cost[asked.start] = 0.0
         self.end_cost = np.full(len(events), EARLY_END_COST, dtype=np.float32)
         self.end_cost[-1] = 0.0
+        self.end_cost[asked.stop - 1] = 0.0
         first = {e.position: e.index for e in events if e.first_in_bar}
         last = {e.position: e.index for e in events}
         into: list[list[int]] = [[] for _ in events]

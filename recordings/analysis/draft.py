@@ -18,6 +18,7 @@ NEAR_CURVE = ((0.0, 1.0), (0.06, 0.95), (0.15, 0.75), (0.3, 0.5), (0.5, 0.25), (
 FAULT_CURVE = ((0.0, 1.0), (0.01, 0.93), (0.03, 0.82), (0.07, 0.62), (0.15, 0.38), (0.35, 0.1))
 HALF_WIDTH = 0.08  # of the scale, to each side
 LEAST_NOTES = 12
+LEAST_SHARE = 0.6  # of the notes asked for; what little was heard says nothing of the whole
 # which words in a caption's key or name ask for which measurement
 KINDS = {
     "intonation": ("intonation", "pitch"),
@@ -57,7 +58,8 @@ def _suggest(caption: CaptionSpec, measured, settings) -> DraftMark:
     kind = _kind(caption)
     if kind is None:
         return DraftMark(caption.key, None, None, sentences.DRAFT_EAR)
-    if measured.note_count < LEAST_NOTES or measured.share_played < 0.12:
+    heard_enough = kind == "accuracy" or measured.share_played >= LEAST_SHARE
+    if measured.note_count < LEAST_NOTES or measured.share_played < 0.12 or not heard_enough:
         return DraftMark(caption.key, None, None, sentences.DRAFT_TOO_LITTLE)
     share, evidence = MEASURES[kind](measured, settings)
     if share is None:

@@ -171,9 +171,8 @@ def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
     if len(trusted) < STRETCH_NOTES:
         return []
     cents = np.array([n.deviation_cents for n in trusted])
-    moving = np.array([
-        np.median(cents[max(0, i - STRETCH_NOTES // 2) : i + STRETCH_NOTES // 2 + 1]) for i in range(cents.size)
-    ])  # fmt: skip
+    half = STRETCH_NOTES // 2
+    moving = np.array([np.median(cents[max(0, i - half) : i + half + 1]) for i in range(cents.size)])
     runs: list[list[NoteResult]] = []
     sign_before = 0
     for note, value in zip(trusted, moving, strict=True):

@@ -71,6 +71,7 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> He
             Restart(_label(form, visit.position), _label(form, before), visit.segments[0].start_s)
         )
         _give_up(visits[:number], visit.position, {v.position for v in visits[number:]})
+    _name_passes(form, events, visits)
     return _summary(form, events, visits, restarts)
 
 
@@ -82,6 +83,27 @@ def _give_up(visits: list[_Visit], back_to: int, later: set[int]) -> None:
         visit.left = visit.left or visit.position in later
         if visit.position == back_to:
             return
+
+
+def _name_passes(form: Form, events: tuple[Event, ...], visits: list[_Visit]) -> None:
+    """Put each bar at the form's place for the time it came: the path may call a first time a second."""
+    places: dict[int, list[int]] = {}
+    for bar in form.bars:
+        places.setdefault(bar.measure_index, []).append(bar.position)
+    chain: dict[int, list[int]] = {}
+    for event in events:
+        chain.setdefault(event.position, []).append(event.index)
+    counts: dict[int, int] = {}
+    for visit in visits:
+        measure = form.bars[visit.position].measure_index
+        count = counts.get(measure, 0)
+        if not visit.left:
+            counts[measure] = count + 1
+        place = places[measure][min(count, len(places[measure]) - 1)]
+        here, there = chain[visit.position], chain.get(place, [])
+        if place != visit.position and len(here) == len(there):
+            visit.segments = [replace(s, event=there[s.event - here[0]]) for s in visit.segments]
+            visit.position = place
 
 
 def _bars(form: Form, visits: list[_Visit]) -> list[HeardBar]:

@@ -20,6 +20,7 @@ UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed not
 WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
 SHORTEST_JUDGED_S = 0.07
 WRONG_LEAST_FRAMES = 4
+NO_ATTACK = 0.12  # of the take's usual strong attack
 RINGING_S = 0.25
 DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
@@ -82,6 +83,8 @@ def measure(
     for i, segment in enumerate(heard.segments):
         event = events[segment.event]
         status, heard_midi, fit = _status(features, alignment, events, segment)
+        if status == PLAYED and _only_held(features, events, heard.segments, i):
+            status = MISSING
         for index in event.note_indexes:
             result = _blank(form, index, heard.passes[i])
             result = replace(
@@ -150,6 +153,21 @@ def _status(
     if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
         return WRONG, heard, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
+
+
+def _only_held(
+    features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int
+) -> bool:
+    """Whether a repeated pitch is only the note before, held on: no attack of its own, and silence after it."""
+    if not 0 < i < len(segments) - 1:
+        return False
+    before, segment, following = segments[i - 1 : i + 2]
+    if events[before.event].pitches != events[segment.event].pitches:
+        return False
+    step = features.fine_frame_s
+    near = features.fine_novelty[int((segment.start_s - 0.06) / step) : int((segment.start_s + 0.06) / step)]
+    gap = following.start_s - segment.end_s
+    return gap > max(0.1, 0.5 * (segment.end_s - before.start_s)) and near.max(initial=0.0) < NO_ATTACK
 
 
 def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: range) -> list[int]:

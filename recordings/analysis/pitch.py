@@ -35,11 +35,14 @@ class PitchReading:
 
 
 def window_for(hz: float, length_s: float, sample_rate: int) -> int:
-    """Samples: at least six periods, and no longer than the note allows."""
-    wanted = 2048 if hz >= 150 else 4096
-    while wanted > 1024 and wanted > 0.9 * length_s * sample_rate and wanted * hz / sample_rate > 8:
-        wanted //= 2
-    return wanted
+    """Samples: at least ten periods, growing to a sixth of the note so that its middle is covered evenly."""
+    window = 512
+    while window < 10 * sample_rate / hz:
+        window *= 2
+    longest = 2048 if hz >= 150 else 4096
+    while window * 2 <= min(length_s * sample_rate / 6, longest):
+        window *= 2
+    return min(window, longest)
 
 
 def read(
@@ -82,7 +85,7 @@ def read(
 
 def _sums(samples, starts, window, sample_rate, expected_hz):
     taper = np.hanning(window).astype(np.float32)
-    size = 4 * window if window <= 2048 else 2 * window
+    size = max(4 * window, 4096) if window <= 2048 else 2 * window
     frames = np.stack([samples[s : s + window] for s in starts]) * taper
     magnitude = np.abs(scipy.fft.rfft(frames, size, axis=1)).astype(np.float32)
     grid = np.arange(-REACH_CENTS, REACH_CENTS + GRID_CENTS / 2, GRID_CENTS)

@@ -287,3 +287,28 @@ def test_a_stop_in_the_second_pass_is_a_stop_and_no_repeat_left_out():
     assert "repeat_left_out" not in kinds(document)
     assert not document["form"]["complete"]
     assert document["form"]["ended_bar"] == "10"
+
+
+@pytest.mark.parametrize("asked", [(0, 1, 2, 3), (4, 5, 6, 7), (8, 9, 10, 11)])
+def test_more_played_than_asked_is_not_forced_onto_the_asked_bars(asked):
+    document, sounded = measure(Player(), ALL, asked=asked)
+    assert document["form"]["bars_played"] == [str(index + 1) for index in asked]
+    assert document["form"]["complete"]
+    assert not document["form"]["restarts"]
+    start = next(n.onset_s for n in sounded if n.note_id == f"m{asked[0]}n0")
+    assert document["notes"][0]["onset_s"] == pytest.approx(start, abs=0.05)
+
+
+def test_a_scale_before_the_music_is_not_the_music():
+    scale = score(((62, 64, 66, 67), (69, 71, 73, 74)))
+    warm_up = Player(bpm=110).play(scale, (0, 1))
+    start = Player().play(PRINTED, ALL, lead_s=warm_up[-1].offset_s + 1.5)
+    document = analyse(audio(render([*warm_up, *start])), form(PRINTED), settings()).to_json()
+    assert document["form"]["text"] == "1-12"
+    assert not document["form"]["restarts"]
+    assert not [f for f in document["findings"] if not f["strength"]]
+
+
+def test_a_repeated_note_left_out_is_missing_and_not_held():
+    document, _ = measure(Player(leave_out={"m2n1"}, bpm=72))
+    assert [n["note_id"] for n in document["notes"] if n["status"] == "missing"] == ["m2n1"]
