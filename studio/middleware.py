@@ -26,3 +26,19 @@ def _studio() -> Studio:
     except DatabaseError:
         # /healthz must still be able to say that the database is what is down.
         return Studio(name="Fairhearing", time_zone=settings.STUDIO_TIME_ZONE)
+
+
+def kept_by_nobody(get_response: Callable[[HttpRequest], HttpResponse]):
+    """Pages of a signed-in person are not kept: on a shared computer Back after signing out shows none.
+
+    The cookie decides, not the account, so that nothing is asked of a database that may be down. Answers
+    that say themselves how long they last, such as sounds and drawings, keep their word.
+    """
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        if settings.SESSION_COOKIE_NAME in request.COOKIES and not response.has_header("Cache-Control"):
+            response["Cache-Control"] = "private, no-store"
+        return response
+
+    return middleware
