@@ -1,5 +1,6 @@
 from django.urls import path
 
+from studio.views.access_ending import account_close, account_open, guardianship_end, role_end
 from studio.views.account import account
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.children import my_children
@@ -36,7 +37,11 @@ urlpatterns = [
     path("students/<int:pk>/invite/", student_invite, name="student_invite"),
     path("students/<int:pk>/consent/", consent, name="consent"),
     path("students/<int:pk>/consent/withdraw/", consent_withdraw, name="consent_withdraw"),
+    path("students/guardians/<int:pk>/end/", guardianship_end, name="guardianship_end"),
     path("people/", people, name="people"),
+    path("people/<int:pk>/close/", account_close, name="account_close"),
+    path("people/<int:pk>/open/", account_open, name="account_open"),
+    path("people/roles/<int:pk>/end/", role_end, name="role_end"),
     path("people/invite/", invite, name="invite"),
     path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
     path("invitation/<str:token>/", invitation, name="invitation"),

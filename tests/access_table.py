@@ -55,6 +55,10 @@ GET    my_children         -                  403      403     403     403     4
 GET    people              -                  200      403     403     403     403     403      403     in
 GET    invite              -                  200      403     403     403     403     403      403     in
 POST   invite              -                  200      403     403     403     403     403      403     in
+POST   account_close       person             302      403     403     403     403     403      403     in
+POST   account_open        former             302      403     403     403     403     403      403     in
+POST   role_end            grant              302      403     403     403     403     403      403     in
+POST   guardianship_end    guardianship       302      403     403     403     403     403      403     in
 POST   invitation_withdraw invitation         302      403     403     403     403     403      403     in
 GET    invitation          token              403      403     403     403     403     403      403     200
 GET    healthz             -                  200      200     200     200     200     200      200     200

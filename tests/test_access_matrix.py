@@ -70,7 +70,12 @@ def open_invitation(director):
 
 
 @pytest.fixture
-def numbers(request, season, audition, requirement, entry, student, take, open_invitation) -> dict:
+def former(studio):
+    return User.objects.create_user(email="former@example.org", name="Former Hand", is_active=False)
+
+
+@pytest.fixture
+def numbers(season, audition, requirement, entry, student, teacher, take, open_invitation, former) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
     return {
@@ -84,6 +89,10 @@ def numbers(request, season, audition, requirement, entry, student, take, open_i
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,
+        "person": teacher.pk,
+        "former": former.pk,
+        "grant": teacher.roles.get().pk,
+        "guardianship": student.guardianships.get().pk,
     }
 
 

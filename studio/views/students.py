@@ -25,7 +25,8 @@ def student_add(request: HttpRequest) -> HttpResponse:
 
 @role_required(Role.DIRECTOR)
 def student_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    student = get_object_or_404(Student.objects.with_account_facts(), pk=pk)
+    known = Student.objects.select_related("user").prefetch_related("guardianships__guardian")
+    student = get_object_or_404(known.with_account_facts(), pk=pk)
     return _student_form(request, student, student.name)
 
 

@@ -14,4 +14,4 @@ def test_what_says_itself_how_long_it_lasts_keeps_its_word(director, excerpt, as
 
 
 def test_the_health_page_stays_as_it_is_for_a_visitor(client, db):
-    assert "private, no-store" != client.get("/healthz")["Cache-Control"]
+    assert client.get("/healthz")["Cache-Control"] != "private, no-store"

@@ -1,0 +1,63 @@
+"""A person's access ends: a role is taken away, an account is closed, a guardianship is over."""
+
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.models import Session
+from django.db import transaction
+from django.utils import timezone
+
+from studio.models import Guardianship, Invitation, Role, RoleGrant, User
+
+
+class LastDirector(Exception):
+    """Without this person nobody could look after the studio."""
+
+
+@transaction.atomic
+def end_role(grant: RoleGrant) -> None:
+    """Take the role away and close any link that would give it back; raises LastDirector."""
+    if grant.role == Role.DIRECTOR:
+        _another_director_stays(grant.user)
+    _close_links(grant.user, Invitation.objects.filter(role=grant.role))
+    grant.delete()
+
+
+@transaction.atomic
+def close_account(user: User) -> None:
+    """The person can no longer sign in and is signed out everywhere; raises LastDirector."""
+    if user.is_director:
+        _another_director_stays(user)
+    user.is_active = False
+    user.save(update_fields=["is_active"])
+    _close_links(user, Invitation.objects.all())
+    for session in Session.objects.filter(expire_date__gt=timezone.now()).iterator():
+        if session.get_decoded().get(SESSION_KEY) == str(user.pk):
+            session.delete()
+
+
+def open_account(user: User) -> None:
+    user.is_active = True
+    user.save(update_fields=["is_active"])
+
+
+@transaction.atomic
+def end_guardianship(tie: Guardianship) -> None:
+    """The child is no longer seen by this guardian, whose agreement to recording ends with it."""
+    guardian, student = tie.guardian, tie.student
+    for consent in student.consents.filter(given_by=guardian, withdrawn_at=None):
+        consent.withdraw()
+    _close_links(guardian, Invitation.objects.filter(role=Role.GUARDIAN, student=student))
+    tie.delete()
+    if not guardian.guardianships.exists():
+        guardian.roles.filter(role=Role.GUARDIAN).delete()
+
+
+def _another_director_stays(user: User) -> None:
+    """Grants are locked in one order, so that two directors cannot take each other away at once."""
+    list(RoleGrant.objects.select_for_update().filter(role=Role.DIRECTOR).order_by("pk"))
+    if not User.objects.with_role(Role.DIRECTOR).exclude(pk=user.pk).exists():
+        raise LastDirector
+
+
+def _close_links(user: User, invitations) -> None:
+    for invitation in invitations.open().filter(email=user.email.lower()):
+        invitation.withdraw()
