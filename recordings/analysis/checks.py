@@ -241,7 +241,10 @@ def _silence_check(r: Recording) -> Check:
 def _whole_check(r: Recording, audio: Audio) -> Check:
     declared = r.declared_duration_s
     if declared and r.duration_s < TRUNCATED_SHARE * declared - 0.5:
-        text = sentences.CHECK_TRUNCATED.format(read=round(r.duration_s), said=round(declared))
+        places = 0 if declared >= 100 else 1
+        text = sentences.CHECK_TRUNCATED.format(
+            read=f"{r.duration_s:.{places}f}", said=f"{declared:.{places}f}"
+        )
         return Check("whole", PROBLEM, text)
     if r.packet_errors or audio.source.bad_samples:
         return Check("whole", NOTE, sentences.CHECK_DAMAGED)

@@ -109,6 +109,8 @@ def _read(container: av.container.InputContainer, max_seconds: float, *, one_cha
     if total == 0:
         raise NotAudio(sentences.EMPTY_SOUND)
     samples = np.concatenate(kept)
+    # a constant is no sound, but would count as noise, level and clipping
+    samples -= samples.mean(dtype=np.float64).astype(np.float32)
     info = SourceInfo(
         codec=stream.codec_context.name,
         container=container.format.name,

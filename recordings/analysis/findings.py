@@ -9,7 +9,7 @@ from repertoire.notation.score import Form
 
 from . import finding_music, finding_notes, sentences
 from .checks import PROBLEM, Recording
-from .finding import SURE, Finding
+from .finding import SURE, UNSURE, Finding
 from .heard import Heard, repeats_left_out
 from .places import bars_text, named, place
 
@@ -17,6 +17,8 @@ MOST = 7
 # of the printed notes, and of the sounding time; another piece with the same notes reaches 0.25 and 0.3
 LEAST_SHARE, SURELY_SHARE = 0.12, 0.6
 LEAST_EXPLAINED = 0.4
+SLIPS = ("wrong_note", "missing_note", "hesitation", "uneven_run", "restart")
+LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 
 
 def collect(form: Form, heard: Heard, measured, *, settings, recording: Recording) -> tuple[Finding, ...]:
@@ -40,12 +42,16 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
     ranked = sorted(found, key=lambda f: -f.weight)
     kept = ranked[: MOST - 1] if strengths else ranked[:MOST]
     chosen = [*kept, *strengths[: MOST - len(kept)]]
-    return tuple(_say_unsure(f) for f in chosen)
+    told = [_say_unsure(f) for f in chosen]
+    damaged = recording.packet_errors or recording.dropout_count
+    return tuple(_doubted(f) for f in told) if damaged else tuple(told)
 
 
 def recognised(heard: Heard, share_played: float, share_explained: float) -> bool:
     """Whether the recording is this piece at all: some of it is there, and most of the sound is it."""
     if not heard.bars or share_played < LEAST_SHARE:
+        return False
+    if len(heard.segments) < LEAST_NOTES and share_played < SURELY_SHARE:
         return False
     return share_explained >= LEAST_EXPLAINED or share_played >= SURELY_SHARE
 
@@ -54,6 +60,13 @@ def _say_unsure(finding: Finding) -> Finding:
     if finding.certainty == SURE or finding.kind == "wrong_note":
         return finding
     return replace(finding, text=sentences.UNSURE.format(text=finding.text))
+
+
+def _doubted(finding: Finding) -> Finding:
+    """In a damaged file, what sounds like a slip may be the damage."""
+    if finding.certainty != SURE or finding.kind not in SLIPS:
+        return finding
+    return replace(finding, certainty=UNSURE, text=sentences.UNSURE.format(text=finding.text))
 
 
 def _plain(kind: str, text: str, weight: float, **more) -> Finding:

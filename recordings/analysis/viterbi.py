@@ -179,7 +179,7 @@ def run(
 
 @njit(cache=True, nogil=True)
 def _priors(expected, shortest, longest, sigma):
-    """(first index per event, log-normal priors of the lengths shortest..longest, one event after another)."""
+    """(first index per event, log-normal priors of the lengths shortest..longest, event after event)."""
     start = np.zeros(expected.size + 1, dtype=np.int64)
     start[1:] = np.cumsum(longest - shortest + 1)
     priors = np.empty(start[-1])

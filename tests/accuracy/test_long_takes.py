@@ -1,0 +1,48 @@
+"""Long takes: the score written out is the etude again and again, and a narrow window finds the same path."""
+
+import numpy as np
+import pytest
+
+from recordings.analysis import alignment, events, features
+from repertoire.notation import forms, reading
+from tests.accuracy.long import material, measuring
+from tests.recordings.analysis import made
+
+
+@pytest.fixture(scope="module")
+def three_rounds(tmp_path_factory):
+    return material.make(tmp_path_factory.mktemp("long"), 2.3, long_score=True)
+
+
+def test_a_written_out_score_has_every_bar_as_often_as_it_is_played(three_rounds):
+    form = forms.play(reading.load_canonical(three_rounds.musicxml))
+    once, rest = np.array_split([n.note.midi for n in form.notes], 3)[:2]
+    assert len(form.notes) == 3 * 147
+    assert list(once) == list(rest)
+    assert [m.number for m in form.score.measures][:3] == ["1", "2", "3"]
+    assert len({n.note.note_id for n in form.notes}) == len(form.notes)
+
+
+def test_three_rounds_are_heard_whole_and_within_the_goal_for_speed(three_rounds):
+    figures = measuring.measure(three_rounds)
+    assert figures.share_played >= 0.99
+    assert figures.cpu_s / figures.audio_s <= 0.05
+    assert figures.peak_mb <= 600
+
+
+def test_a_window_narrower_than_the_score_finds_the_same_notes(monkeypatch):
+    printed = made.score(made.TUNE * 4)
+    form = made.form(printed)
+    player = made.Player()
+    audio = player.render(player.play(printed, printed.order))
+    chain = events.build(form)
+    heard = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=62)
+
+    def path():
+        found = alignment.align(heard, form, chain, seconds_per_quarter=0.5, tuning_cents=0.0)
+        return [(s.event, round(s.start_s, 3), s.wrong_pitch) for s in found.segments]
+
+    whole = path()
+    monkeypatch.setattr(alignment, "BAND", len(chain) // 3)
+    assert len(whole) == len(chain)
+    assert path() == whole
