@@ -147,12 +147,14 @@ def bar_rows(take: Take) -> list[dict]:
         row = {**{name: bar[name] for name in ("bar", "pass", "start_s", "end_s")}, "which": which}
         if bar.get("attempt_left"):
             # The same bar comes again further down, with its notes and its tempo.
-            rows.append({**row, "bpm": None, "tempo_words": "", "cents": None, "said": [_("broken off")]})
+            rows.append({**row, "bpm": None, "tempo_words": "", "pitch_words": "", "said": [_("broken off")]})
             continue
         bpm, played = tempo.get(bar["position"]), notes[bar["position"]]
         said = _said(played, names, transposition, tolerance_of(result))
         words = _tempo_words(bpm, band)
-        rows.append({**row, "bpm": bpm, "tempo_words": words, "cents": _middle(played), "said": said})
+        rows.append(
+            {**row, "bpm": bpm, "tempo_words": words, "pitch_words": _pitch_words(played), "said": said}
+        )
     return rows
 
 
@@ -203,9 +205,20 @@ def _tempo_words(bpm: float | None, band: tuple[float, float]) -> str:
     return _("above the range") if bpm > band[1] else _("within the range")
 
 
-def _middle(notes: list[dict]) -> float | None:
+def _pitch_words(notes: list[dict]) -> str:
+    """Where the bar's judged notes lie on the whole: their middle deviation in cents."""
     judged = [note["deviation_cents"] for note in notes if note["deviation_cents"] is not None]
-    return median(judged) if judged else None
+    if not judged:
+        return _("not judged")
+    cents = round(median(judged))
+    if cents == 0:
+        return _("on the whole in tune")
+    size = abs(cents)
+    if cents > 0:
+        words = ngettext("on the whole %(n)d cent high", "on the whole %(n)d cents high", size)
+    else:
+        words = ngettext("on the whole %(n)d cent low", "on the whole %(n)d cents low", size)
+    return words % {"n": size}
 
 
 def _said(notes: list[dict], names: dict, transposition: int, tolerance_cents: float) -> list[str]:

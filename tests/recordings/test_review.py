@@ -61,7 +61,8 @@ def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, 
 def test_the_table_says_the_same_in_words(as_user, teacher, url):
     page = as_user(teacher).get(url).content.decode()
     table = page[page.index("bar-by-bar") :]
-    said = ("above the range", "below the range", "A4 20 cents low", "C5: heard as D5", "1 note not heard")
+    said = ("above the range", "below the range", "A4 20 cents low", "C5: heard as D5", "1 note not heard",
+            "on the whole 4 cents high")
     assert [words for words in said if words not in table] == []
 
 
