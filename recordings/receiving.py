@@ -17,6 +17,8 @@ from recordings.probing import NotSound, probe
 from studio.models import Entry, Requirement, Student, User
 
 _CHUNK = 2**20
+# Takes are measured first come, first served: one student's many must not keep all others waiting.
+MOST_UNMEASURED = 20  # of one entry
 
 
 class Refused(Exception):
@@ -38,13 +40,21 @@ def why_not_now(entry: Entry, student: Student, at=None) -> str:
             % {"when": date_format(closed, "j F Y, H:i")}
         )
     if not student.may_record:
-        return str(
-            _(
-                "Before the first take, a parent or guardian has to agree to recording. "
-                "They find the agreement on the page of their child; the studio can send them an invitation."
-            )
-        )
+        return _not_agreed(student)
+    if Analysis.objects.unfinished().filter(take__entry=entry).count() >= MOST_UNMEASURED:
+        return str(_("Your last takes are still being measured; hand in the next one when they are done."))
     return ""
+
+
+def _not_agreed(student: Student) -> str:
+    withdrawn = Take.objects.filter(entry__student=student).exists()
+    first = (
+        _("Before the next take, a parent or guardian has to agree to recording again.")
+        if withdrawn
+        else _("Before the first take, a parent or guardian has to agree to recording.")
+    )
+    where = _("They find the agreement on the page of their child; the studio can send them an invitation.")
+    return f"{first} {where}"
 
 
 def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User | None) -> Received:

@@ -90,8 +90,10 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
 
     def before(self, analysis: "Analysis") -> "AnalysisQuerySet":
         """Those that were put in the queue earlier and have not ended."""
-        unfinished = self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
-        return unfinished.filter(created_at__lt=analysis.created_at)
+        return self.unfinished().filter(created_at__lt=analysis.created_at)
+
+    def unfinished(self) -> "AnalysisQuerySet":
+        return self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
 
     def spent(self, at: datetime | None = None) -> "AnalysisQuerySet":
         """Rows due for a bell that have been tried as often as is allowed: no worker may claim them."""

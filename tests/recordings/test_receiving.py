@@ -10,6 +10,7 @@ from recordings import receiving
 from recordings.models import Analysis, Take
 from recordings.receiving import Refused, measure_again, receive_take
 from studio.models import Consent, Entry
+from tests.recordings.conftest import finish, plain_take
 from tests.recordings.sounds import tone, write_sound
 
 
@@ -107,8 +108,31 @@ def test_a_minor_without_consent(other_student, audition, requirement, wav, othe
 
 def test_withdrawn_consent_counts_no_more(hand_in, wav, student):
     Consent.objects.get(student=student).withdraw()
-    with pytest.raises(Refused, match="guardian has to agree"):
+    with pytest.raises(Refused, match=r"Before the first take, .* guardian has to agree"):
         hand_in(wav)
+
+
+def test_consent_withdrawn_after_takes_speaks_of_the_next(hand_in, wav, student):
+    hand_in(wav)
+    Consent.objects.get(student=student).withdraw()
+    with pytest.raises(Refused, match=r"Before the next take, .* has to agree to recording again\."):
+        hand_in(wav)
+
+
+def test_one_entry_cannot_fill_the_queue(hand_in, wav, entry, requirement, audition, other_student):
+    takes = [
+        plain_take(entry, requirement, sha256=f"{number:064}") for number in range(receiving.MOST_UNMEASURED)
+    ]
+    with pytest.raises(Refused, match="still being measured"):
+        hand_in(wav)
+    other_student.is_minor = False
+    other_student.save()
+    other = Entry.objects.create(
+        student=other_student, audition=audition, instrument="violin", level="senior"
+    )
+    assert hand_in(wav, entry=other).is_new
+    finish(takes[0])
+    assert hand_in(wav).is_new
 
 
 def test_a_closed_audition_takes_nothing(hand_in, wav, audition):
