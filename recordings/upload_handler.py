@@ -1,11 +1,14 @@
 """The upload of a take goes to a temporary file on disk and stops being kept where it is too large."""
 
+from pathlib import PurePath
+
 from django.conf import settings
 from django.core.files.uploadhandler import StopUpload, TemporaryFileUploadHandler
 
 # Up to this many times the limit the rest is read and thrown away, so that the browser, which reads no
 # answer before it has sent everything, shows the sentence; beyond it the connection is cut.
 PATIENCE = 2
+LONGEST_SUFFIX = 20  # characters; the file system refuses names of more than 255 bytes
 
 
 def largest_bytes() -> int:
@@ -22,11 +25,14 @@ class TakeUploadHandler(TemporaryFileUploadHandler):
     def handle_raw_input(self, input_data, META, content_length, boundary, encoding=None):
         self.announced = content_length or 0
 
-    def new_file(self, *args, **kwargs) -> None:
+    def new_file(self, field_name: str, file_name: str, *args, **kwargs) -> None:
         # The form's other fields come along in the same body, hence the small allowance.
         if self.announced > largest_bytes() + 100_000:
             self._stop()
-        super().new_file(*args, **kwargs)
+        path = PurePath(file_name)
+        if len(path.suffix) > LONGEST_SUFFIX:
+            file_name = path.stem
+        super().new_file(field_name, file_name, *args, **kwargs)
 
     def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
         if start + len(raw_data) > largest_bytes():

@@ -1,8 +1,9 @@
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -28,7 +29,11 @@ def take_upload(request: HttpRequest, entry_id: int, requirement_id: int) -> Htt
     if reason := why_not_now(entry, entry.student):
         return _refuse(request, entry, requirement, reason)
     request.upload_handlers = [TakeUploadHandler(request)]
-    return _receive(request, entry, requirement)
+    try:
+        return _receive(request, entry, requirement)
+    except (MultiPartParserError, SuspiciousOperation):
+        unread = _("The file could not be read. Please give it a short, plain name and send it again.")
+        return _refuse(request, entry, requirement, unread, status=400)
 
 
 @csrf_protect

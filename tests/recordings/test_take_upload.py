@@ -136,3 +136,23 @@ def test_without_consent(as_user, student_user, url, wav, student):
     response = upload(as_user(student_user), url, wav.read_bytes())
     assert response.status_code == 422
     assert "guardian has to agree" in response.content.decode()
+
+
+def send_named(client, url, name: str, content: bytes):
+    """Written out by hand: no client of a library would send such names."""
+    head = f'--xx\r\nContent-Disposition: form-data; name="sound"; filename="{name}"\r\n\r\n'
+    body = head.encode() + content + b"\r\n--xx--\r\n"
+    return client.post(url, body, content_type="multipart/form-data; boundary=xx", **JSON)
+
+
+@pytest.mark.parametrize("name", ["..", "a" * 1500 + ".wav"])
+def test_a_name_that_cannot_be_read_gets_a_sentence(as_user, student_user, url, wav, name):
+    response = send_named(as_user(student_user), url, name, wav.read_bytes())
+    assert response.status_code == 400
+    assert "short, plain name" in response.json()["error"]
+    assert not Take.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["a" * 300 + ".wav", "take." + "b" * 250])
+def test_a_long_name_is_no_hindrance(as_user, student_user, url, wav, name):
+    assert send_named(as_user(student_user), url, name, wav.read_bytes()).status_code == 201
