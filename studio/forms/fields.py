@@ -1,9 +1,19 @@
+from datetime import date
+
 from django import forms
 from django.utils.timezone import get_current_timezone_name
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from studio.levels import known_levels
+
+# Other years are slips of the keyboard, and at the calendar's ends a moment has no equal in another zone.
+FIRST_YEAR, LAST_YEAR = 1990, 2200
+
+
+def check_year(day: date) -> None:
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise forms.ValidationError(gettext("Please check the year."))
 
 
 class DayInput(forms.DateInput):

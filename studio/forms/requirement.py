@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt
-from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, moment_help
+from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
 from studio.levels import settle_level
 from studio.models import Requirement, instrument_choices
 
@@ -85,6 +85,7 @@ class RequirementForm(forms.ModelForm):
             instrument=self.instance.instrument
         ).for_lists()
         self.fields["due_at"].help_text = moment_help()
+        self.fields["due_at"].validators.append(check_year)
         if not self.instance.pk:
             self.initial["due_at"] = self.instance.audition.closes_at - timedelta(days=DAYS_BEFORE_CLOSING)
         self.has_takes = bool(self.instance.pk) and self.instance.takes.exists()

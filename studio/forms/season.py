@@ -2,7 +2,7 @@ from django import forms
 from django.db.models import Max
 from django.utils.translation import gettext_lazy as _
 
-from studio.forms.fields import DayInput, MomentInput, moment_help
+from studio.forms.fields import DayInput, MomentInput, check_year, moment_help
 from studio.models import Audition, Season
 
 LONGEST_KEPT_DAYS = 3650
@@ -14,6 +14,11 @@ class SeasonForm(forms.ModelForm):
         fields = ["name", "starts_on", "ends_on", "keep_takes_days"]
         widgets = {"starts_on": DayInput, "ends_on": DayInput}
         help_texts = {"keep_takes_days": _("Guardians read this number before they agree.")}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("starts_on", "ends_on"):
+            self.fields[name].validators.append(check_year)
 
     def clean_name(self) -> str:
         name = self.cleaned_data["name"]
@@ -44,6 +49,8 @@ class AuditionForm(forms.ModelForm):
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.fields["closes_at"].help_text = moment_help()
+        for name in ("held_on", "closes_at"):
+            self.fields[name].validators.append(check_year)
 
     def clean_name(self) -> str:
         name = self.cleaned_data["name"]

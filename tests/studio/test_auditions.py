@@ -1,5 +1,7 @@
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from studio.models import Audition, Entry, Student
 from tests.studio.test_seasons import DIRECTOR_ONLY, STAFF_ONLY
 
@@ -44,6 +46,18 @@ def test_an_hour_the_clocks_skip_is_refused(director, season, as_user):
     page = as_user(director).post(f"/seasons/{season.pk}/auditions/new/", skipped)
     assert "closes_at" in page.context["form"].errors
     assert not Audition.objects.exists()
+
+
+@pytest.mark.parametrize("moment", ["0001-01-01T00:00", "9999-12-31T23:59"])
+def test_a_year_nobody_meant_is_asked_about(director, season, as_user, moment):
+    data = {**GOOD, "closes_at": moment, "held_on": moment[:10]}
+    page = as_user(director).post(f"/seasons/{season.pk}/auditions/new/", data)
+    assert page.context["form"].errors == {
+        name: ["Please check the year."] for name in ("held_on", "closes_at")
+    }
+    data = {"name": "N", "starts_on": moment[:10], "ends_on": moment[:10], "keep_takes_days": 180}
+    page = as_user(director).post("/seasons/new/", data)
+    assert set(page.context["form"].errors) == {"starts_on", "ends_on"}
 
 
 def test_a_closing_time_before_a_deadline_is_refused(director, audition, requirement, as_user):
