@@ -141,25 +141,25 @@ def run(
             entry += attack[t]
             c = column[k]
             right_base = entry - cumulative[c, t]
-            wrong_base = entry - wrong_cost
+            wrong_base = entry - wrong_cost - wrong_cumulative[t]
             most = frames - t
-            to = (t + shortest[k]) % ring
-            for d in range(shortest[k], min(longest[k], most) + 1):
-                prior = priors[prior_start[k] + d - shortest[k]]
-                right = right_base + cumulative[c, t + d]
-                # one long wrong note is still one mistake: its cost has a ceiling
-                wrong = wrong_base + max(wrong_cumulative[t + d] - wrong_cumulative[t], -wrong_most)
-                value = max(right, wrong) + prior
-                if value > ends[k, to]:
-                    ends[k, to] = value
-                    ring_segment[k, to] = d if right >= wrong else -d
-                to += 1
-                if to == ring:
-                    to = 0
+            floor = entry - wrong_cost - wrong_most
+            d = shortest[k]
+            last_d = min(longest[k], most)
+            while d <= last_d:
+                # up to the ring's end in one go, without wrapping inside
+                to = (t + d) % ring
+                count = min(last_d - d + 1, ring - to)
+                _spread(
+                    cumulative[c, t + d : t + d + count], wrong_cumulative[t + d : t + d + count],
+                    priors[prior_start[k] + d - shortest[k] :], right_base, wrong_base, floor, d,
+                    ends[k, to : to + count], ring_segment[k, to : to + count],
+                )  # fmt: skip
+                d += count
             if longest[k] > most:
                 # the take ends amid the note: its length says nothing
                 right = right_base + cumulative[c, frames]
-                wrong = wrong_base + max(wrong_cumulative[frames] - wrong_cumulative[t], -wrong_most)
+                wrong = max(wrong_base + wrong_cumulative[frames], floor)
                 to = frames % ring
                 if max(right, wrong) > ends[k, to]:
                     ends[k, to] = max(right, wrong)
@@ -175,6 +175,23 @@ def run(
             score = pauses[k] - end_cost[k]
             last = 2 * k + 1
     return score, waiting, last, first, segment, pause_from, entry_from, edge_from, jump_source
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _spread(right, wrong, prior, right_base, wrong_base, floor, shortest, ends, segment):
+    """Enter the segments of lengths `shortest`, `shortest` + 1, ... that end where `ends` has its places.
+
+    Without branches, so that the compiler can do several at once.
+    """
+    for i in range(ends.size):
+        as_printed = right_base + right[i]
+        # one long wrong note is still one mistake: its cost has a ceiling
+        other = max(wrong_base + wrong[i], floor)
+        value = max(as_printed, other) + prior[i]
+        length = shortest + i if as_printed >= other else -shortest - i
+        better = value > ends[i]
+        ends[i] = value if better else ends[i]
+        segment[i] = np.int16(length) if better else segment[i]
 
 
 @njit(cache=True, nogil=True)
