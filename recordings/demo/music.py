@@ -25,7 +25,8 @@ def _etude(row: dict) -> Excerpt:
 
 
 def _scale(row: dict) -> Excerpt:
-    canonical = scale_sheet(ScaleSpec(**row["scale"], instrument=INSTRUMENTS[row["instrument"]]))
+    spec = ScaleSpec(**row["scale"], instrument=INSTRUMENTS[row["instrument"]], bpm=row["bpm"])
+    canonical = scale_sheet(spec)
     return _keep(
         canonical,
         row,

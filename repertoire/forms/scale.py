@@ -31,7 +31,7 @@ SLURS = (
     (4, _("four notes under a slur")),
     (8, _("eight notes under a slur")),
 )
-# The fields that make a ScaleSpec, apart from its instrument; kept with the sheet.
+# The fields that make a ScaleSpec, apart from its instrument and tempo; kept with the sheet.
 SPEC = ("tonic", "kind", "octaves", "arpeggio", "note_value", "slur")
 
 
@@ -65,7 +65,12 @@ class ScaleForm(forms.ModelForm):
         data = super().clean()
         if self.errors:
             return data
-        spec = ScaleSpec(instrument=INSTRUMENTS[data["instrument"]], **{name: data[name] for name in SPEC})
+        spec = ScaleSpec(
+            instrument=INSTRUMENTS[data["instrument"]],
+            bpm=float(data["marked_bpm"]),
+            beat_unit_q=float(data["beat_unit"]),
+            **{name: data[name] for name in SPEC},
+        )
         try:
             self.canonical = scale_sheet(spec)
         except BadScore as error:

@@ -48,6 +48,8 @@ class ScaleSpec:
     note_value: str  # a key of NOTE_VALUES_Q
     slur: int
     instrument: Instrument
+    bpm: float | None = None  # beats a minute, printed above the first bar
+    beat_unit_q: float = 1.0  # quarters
 
 
 def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
@@ -72,6 +74,8 @@ def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
         sections=sections,
         value_q=NOTE_VALUES_Q[spec.note_value],
         slur=spec.slur,
+        bpm=spec.bpm,
+        beat_unit_q=spec.beat_unit_q,
     )
     return read_score(to_text(tree).encode())
 

@@ -51,8 +51,13 @@ def write_sheet(
     sections: list[list[Tone]],
     value_q: Fraction,
     slur: int,
+    bpm: float | None = None,
+    beat_unit_q: float = 1.0,
 ) -> Element:
-    """A score-partwise tree of the sections, every note `value_q` quarters long but each section's last."""
+    """A score-partwise tree of the sections, every note `value_q` quarters long but each section's last.
+
+    With `bpm`, beats of `beat_unit_q` quarters a minute, the tempo stands above the first bar.
+    """
     root = Element("score-partwise", {"version": "4.0"})
     SubElement(root, "movement-title").text = title
     listed = SubElement(SubElement(root, "part-list"), "score-part", {"id": "P1"})
@@ -67,6 +72,8 @@ def write_sheet(
             measure = SubElement(part, "measure", {"number": str(len(part) + 1)})
             if b == 0:
                 _attributes(measure, instrument if k == 0 else None, fifths, mode, (beats, beat_type))
+            if b == k == 0 and bpm is not None:
+                _tempo(measure, bpm, beat_unit_q)
             before = _bar(measure, placed, fifths, before)
             if b == len(bars) - 1:
                 style = "light-heavy" if k == len(sections) - 1 else "light-light"
@@ -120,6 +127,17 @@ def _attributes(
     SubElement(clef, "line").text = instrument.clef[1]
     if instrument.transposition:
         _transpose(attributes, instrument.transposition)
+
+
+def _tempo(measure: Element, bpm: float, beat_unit_q: float) -> None:
+    direction = SubElement(measure, "direction", {"placement": "above"})
+    metronome = SubElement(SubElement(direction, "direction-type"), "metronome")
+    name, dots = _type(Fraction(beat_unit_q))
+    SubElement(metronome, "beat-unit").text = name
+    for _ in range(dots):
+        SubElement(metronome, "beat-unit-dot")
+    SubElement(metronome, "per-minute").text = f"{bpm:g}"
+    SubElement(direction, "sound", {"tempo": f"{bpm * beat_unit_q:g}"})  # always in quarters
 
 
 def _transpose(attributes: Element, semitones: int) -> None:

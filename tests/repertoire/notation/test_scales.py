@@ -128,3 +128,20 @@ def test_all_kinds_are_written_for_all_usual_keys():
     for kind in STEPS:
         for tonic in ("C", "G", "D", "A", "E", "B", "F", "Bb", "Eb"):
             assert len(sheet(tonic, kind).score.notes) == 15
+
+
+@pytest.mark.parametrize(
+    ("bpm", "unit_q", "quarters"), [(80, 1.0, "80"), (72.5, 1.5, "108.75"), (60, 2.0, "120"), (96, 0.5, "48")]
+)
+def test_the_tempo_stands_above_the_first_bar(bpm, unit_q, quarters):
+    canonical = sheet("G", octaves=2, arpeggio=True, bpm=bpm, beat_unit_q=unit_q)
+    [mark] = canonical.score.tempo_marks
+    assert (mark.measure_index, mark.start_q, mark.bpm, mark.beat_unit_q) == (0, 0.0, bpm, unit_q)
+    assert f'<sound tempo="{quarters}"' in canonical.musicxml
+
+
+def test_the_tempo_mark_changes_no_note():
+    plain, marked = sheet("G", octaves=2), sheet("G", octaves=2, bpm=80)
+    assert not plain.score.tempo_marks
+    assert marked.score.notes == plain.score.notes
+    assert marked.score.measures == plain.score.measures

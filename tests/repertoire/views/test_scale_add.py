@@ -47,6 +47,7 @@ def test_director_makes_a_scale_sheet(as_user, director, url, chosen):
     }
     assert excerpt.score.notes[0].midi == 58
     assert excerpt.order_confirmed
+    assert [(mark.bpm, mark.beat_unit_q) for mark in excerpt.score.tempo_marks] == [(80, 1.0)]
 
 
 @pytest.mark.parametrize("kind", ["major", "natural_minor", "harmonic_minor", "melodic_minor"])
