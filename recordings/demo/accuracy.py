@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recordings.demo.flaws import is_found
+from recordings.demo.flaws import false_alarms, is_found
 from repertoire.notation.score import Form
 
 ONSET_WINDOW_S = 0.05
@@ -30,7 +30,7 @@ class Outcome:
     tuning_cents: float | None  # absolute error of the take's own A
     form_right: bool
     flaw_found: bool | None  # None for a clean take
-    false_alarms: int | None  # faults told in a clean take; None for a flawed one
+    false_alarms: int  # faults told that are not there, by kind
 
 
 def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
@@ -54,7 +54,7 @@ def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
         tuning_cents=_tuning_error(truth, analysis),
         form_right=form_is_right(truth, analysis),
         flaw_found=None if clean else is_found(truth, analysis),
-        false_alarms=sum(not one["strength"] for one in analysis["findings"]) if clean else None,
+        false_alarms=false_alarms(truth, analysis),
     )
 
 
