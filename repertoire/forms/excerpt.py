@@ -12,6 +12,7 @@ from repertoire.fit import range_questions, transposition_question
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.reading import CanonicalScore
+from repertoire.notation.scales import ScaleSpec, scale_sheet
 from repertoire.notation.score import BadScore
 from repertoire.transposing import as_transposed
 
@@ -47,6 +48,34 @@ class ExcerptEditForm(forms.ModelForm):
         if same.exclude(pk=self.instance.pk).exists():
             raise forms.ValidationError(_("This music is in the library under this title already."))
         return title
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if (
+            self.instance.scale_spec
+            and not self.errors
+            and {"marked_bpm", "beat_unit"} & set(self.changed_data)
+        ):
+            self._print_tempo(data)
+        return data
+
+    def _print_tempo(self, data: dict) -> None:
+        """A scale sheet is written again with its new tempo; its notes and their ids stay the same."""
+        spec = ScaleSpec(
+            instrument=self.instance.instrument_facts,
+            bpm=float(data["marked_bpm"]),
+            beat_unit_q=float(data["beat_unit"]),
+            **self.instance.scale_spec,
+        )
+        self.instance.musicxml = scale_sheet(spec).musicxml
+        self.instance.content_hash = Excerpt.hash_of(self.instance.musicxml)
+        same = Excerpt.objects.filter(
+            title=data["title"],
+            instrument=self.instance.instrument,
+            content_hash=self.instance.content_hash,
+        )
+        if same.exclude(pk=self.instance.pk).exists():
+            self.add_error("marked_bpm", _("The library has this scale sheet in this tempo already."))
 
 
 class ExcerptForm(forms.ModelForm):

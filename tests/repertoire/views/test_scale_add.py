@@ -97,3 +97,19 @@ def test_anonymous_is_asked_to_sign_in(as_user, studio, url):
 def test_only_directors_make_sheets(as_user, request, url, chosen, who):
     assert as_user(request.getfixturevalue(who)).post(url, chosen).status_code == 403
     assert not Excerpt.objects.exists()
+
+
+def test_another_tempo_is_printed_on_the_same_notes(as_user, director, url, chosen):
+    client = as_user(director)
+    client.post(url, chosen)
+    before = Excerpt.objects.get()
+    edit = reverse("excerpt_edit", args=[before.pk])
+    changed = {"title": before.title, "marked_bpm": "92", "beat_unit": "1.0", "temperament": "equal"}
+    assert client.post(edit, changed).status_code == 302
+    after = Excerpt.objects.get()
+    assert [mark.bpm for mark in after.score.tempo_marks] == [92]
+    assert after.score.notes == before.score.notes
+    client.post(url, chosen)
+    response = client.post(edit, {**changed, "marked_bpm": "80"})
+    assert "in this tempo already" in response.context["form"].errors["marked_bpm"][0]
+    assert Excerpt.objects.get(pk=after.pk).score.tempo_marks[0].bpm == 92
