@@ -115,7 +115,10 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
 def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSettings, stage) -> Measured:
     stage(sentences.STAGE_MUSIC)
     found, pitch_of_take = intonation.apply(
-        found, temperament=settings.temperament, tonic_midi=settings.tonic_midi, transposed_semitones=path.shift
+        found,
+        temperament=settings.temperament,
+        tonic_midi=settings.tonic_midi,
+        transposed_semitones=path.shift,
     )
     in_tune = intonation.summarise(
         found, intonation_judged=settings.intonation_judged, tolerance_cents=settings.tolerance_cents

@@ -15,7 +15,7 @@ from .notes import PLAYED, NoteResult
 
 CURVE_STEP_S = 0.2
 HAIRPIN_LEAST_NOTES = 3
-HAIRPIN_HEARD_DB = 2.5  # rise or fall that listeners follow; common practice, no published source
+HAIRPIN_HEARD_DB = 2.0  # rise or fall that listeners follow; common practice, no published source
 FLAT_RANGE_DB = 4.0
 ACCENT_REACH = 3  # neighbours to each side
 
@@ -109,7 +109,8 @@ def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
 def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult]) -> HairpinHeard:
     times = np.array([n.onset_s for n in inside])
     slope = np.polyfit(times, [n.loudness_db for n in inside], 1)[0] if np.ptp(times) > 0.05 else 0.0
-    change = float(slope * np.ptp(times))
+    # the hairpin goes on to the end of its last note
+    change = float(slope * (max(n.offset_s for n in inside) - times.min()))
     heard = "rose" if change >= HAIRPIN_HEARD_DB else "fell" if change <= -HAIRPIN_HEARD_DB else "flat"
     covered = [
         form.score.measures[b.measure_index].number for b in form.bars[first.position : last.position + 1]

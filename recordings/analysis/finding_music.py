@@ -92,15 +92,19 @@ def _drift(measured: Tempo) -> list[Finding]:
         return []
     template = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
     kind = "rushing" if change > 0 else "dragging"
-    text = template.format(first=round(first), last=round(last))
+    # from the first bar after which the tempo no longer comes back
+    back = np.flatnonzero((bpm / first - 1) * np.sign(change) < 0.0025 * abs(change))
+    begin = min(int(back[-1]) + 1 if back.size else 0, len(bars) - tail)
+    text = template.format(bar=bars[begin].bar, first=round(first), last=round(last))
     return [
         _make(
             kind,
             text,
             20.0 + 2.0 * abs(change),
-            bars=[bars[0].bar, bars[-1].bar],
-            start_s=bars[half].start_s,
+            bars=[b.bar for b in bars[begin:]],
+            start_s=bars[begin].start_s,
             end_s=bars[-1].end_s,
+            position=bars[begin].position,
             evidence={"change_percent": round(change, 1)},
         )
     ]
@@ -191,7 +195,7 @@ def dynamics(measured: Dynamics) -> list[Finding]:
     found = []
     for hairpin in measured.hairpins:
         rising = hairpin.kind == "crescendo"
-        if hairpin.heard == ("rose" if rising else "fell") or hairpin.note_count < 4:
+        if hairpin.heard == ("rose" if rising else "fell") or hairpin.note_count < 5:
             continue
         against = hairpin.heard == ("fell" if rising else "rose")
         template = sentences.FIND_HAIRPIN_AGAINST if against else sentences.FIND_HAIRPIN

@@ -20,8 +20,10 @@ UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed not
 WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
 SHORTEST_JUDGED_S = 0.07
 WRONG_LEAST_FRAMES = 4
-NO_ATTACK = 0.12  # of the take's usual strong attack
+# a repeated note that was not played: no stronger rise, no dip, and silence as long as the note
+HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6
 RINGING_S = 0.25
+RINGING_NOVELTY = 0.3  # of the take's usual strong attack
 DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
 
@@ -85,6 +87,8 @@ def measure(
         status, heard_midi, fit = _status(features, alignment, events, segment)
         if status == PLAYED and _only_held(features, events, heard.segments, i):
             status = MISSING
+        if status == WRONG and i and _rings_on(features, events, heard.segments[i - 1], segment, heard_midi):
+            status, heard_midi = MISSING, None
         for index in event.note_indexes:
             result = _blank(form, index, heard.passes[i])
             result = replace(
@@ -155,19 +159,39 @@ def _status(
     return UNCERTAIN, None, segment.fit
 
 
-def _only_held(
-    features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int
-) -> bool:
-    """Whether a repeated pitch is only the note before, held on: no attack of its own, and silence after it."""
+def _only_held(features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int) -> bool:
+    """Whether a repeated pitch is only the note before, cut in two: no new attack, and then silence.
+
+    Not where a rest is printed after it: there the silence says nothing.
+    """
     if not 0 < i < len(segments) - 1:
         return False
     before, segment, following = segments[i - 1 : i + 2]
-    if events[before.event].pitches != events[segment.event].pitches:
+    event = events[segment.event]
+    if events[before.event].pitches != event.pitches or event.sounding_q < event.length_q - 1e-3:
         return False
     step = features.fine_frame_s
-    near = features.fine_novelty[int((segment.start_s - 0.06) / step) : int((segment.start_s + 0.06) / step)]
-    gap = following.start_s - segment.end_s
-    return gap > max(0.1, 0.5 * (segment.end_s - before.start_s)) and near.max(initial=0.0) < NO_ATTACK
+    # the next attack's own rise is no part of the silence before it
+    times = (before.start_s, segment.start_s, following.start_s - 0.06)
+    start, cut, end = (int(t / step) for t in times)
+    level = features.fine_level_db[start:end]
+    if cut - start < 8 or end - cut < 8:
+        return False
+    loud = np.flatnonzero(level > np.percentile(level, 80) - HELD_FALL_DB)
+    silence = end - start - int(loud[-1])
+    around = level[cut - start - 8 : cut - start + 9]
+    dips = around.min() < min(around[0], around[-1]) - HELD_DIP_DB
+    attacked = features.fine_novelty[cut - 8 : cut + 9].max() > HELD_NOVELTY
+    return silence > HELD_SILENCE * int(loud[-1]) and not dips and not attacked
+
+
+def _rings_on(
+    features: Features, events: tuple[Event, ...], before: Segment, segment: Segment, heard_midi: int | None
+) -> bool:
+    """Whether what sounds in a note's place is the one before, ringing on without an attack of its own."""
+    near = int(segment.start_s / features.fine_frame_s)
+    attack = features.fine_novelty[max(near - 10, 0) : near + 11].max(initial=0.0)
+    return heard_midi in events[before.event].pitches and attack < RINGING_NOVELTY
 
 
 def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: range) -> list[int]:

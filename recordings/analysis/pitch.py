@@ -14,6 +14,7 @@ REACH_CENTS = 75.0
 GRID_CENTS = 3.0
 HARMONICS = 10
 TOP_HZ = 5000.0
+ELSEWHERE_CENTS = 360.0  # where no harmonic of the pitch lies: what the sum is without it
 STRAY_CENTS = 70.0  # from the median; a vibrato's whole width is less
 HOP = 256  # samples, 11.6 ms: fine enough for vibrato to 10 Hz
 VIBRATO_LEAST_S = 0.35  # shorter notes show less than two cycles
@@ -61,10 +62,11 @@ def read(
     starts = starts[(starts >= 0) & (starts + window <= samples.size)]
     if not starts.size or length < 0.03:
         return None
-    grid, sums, loudness = _sums(samples, starts, window, sample_rate, expected_hz)
+    grid, sums, elsewhere, loudness = _sums(samples, starts, window, sample_rate, expected_hz)
     if loudness.max() <= 1e-6:
         return None
-    cents, clarity, edge = _peaks(grid, sums)
+    cents, edge = _peaks(grid, sums)
+    clarity = np.clip(1 - elsewhere / np.maximum(sums.max(axis=1), 1e-9), 0, 1)
     usable = (loudness > 0.1 * loudness.max()) & ~edge
     if not usable.any():
         return PitchReading(float(np.median(cents)), 0.0, 0.0, 0, True, None, None)
@@ -89,10 +91,12 @@ def _sums(samples, starts, window, sample_rate, expected_hz):
     frames = np.stack([samples[s : s + window] for s in starts]) * taper
     magnitude = np.abs(scipy.fft.rfft(frames, size, axis=1)).astype(np.float32)
     grid = np.arange(-REACH_CENTS, REACH_CENTS + GRID_CENTS / 2, GRID_CENTS)
-    f0 = expected_hz * 2 ** (grid / 1200) * size / sample_rate
+    away = np.concatenate([grid, [-ELSEWHERE_CENTS, ELSEWHERE_CENTS]])
+    f0 = expected_hz * 2 ** (away / 1200) * size / sample_rate
     count = max(1, min(HARMONICS, int(TOP_HZ / expected_hz)))
     loudness = np.sqrt(np.mean(frames * frames, axis=1))
-    return grid, harmonic_sums(np.sqrt(magnitude), f0, count), loudness
+    sums = harmonic_sums(np.sqrt(magnitude), f0, count)
+    return grid, sums[:, : grid.size], sums[:, grid.size :].mean(axis=1), loudness
 
 
 @njit(cache=True, nogil=True)
@@ -115,7 +119,7 @@ def harmonic_sums(roots, f0_bins, harmonics):
     return result
 
 
-def _peaks(grid: np.ndarray, sums: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _peaks(grid: np.ndarray, sums: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     best = sums.argmax(axis=1)
     edge = (best == 0) | (best == grid.size - 1)
     inner = np.clip(best, 1, grid.size - 2)
@@ -123,8 +127,7 @@ def _peaks(grid: np.ndarray, sums: np.ndarray) -> tuple[np.ndarray, np.ndarray, 
     left, centre, right = sums[rows, inner - 1], sums[rows, inner], sums[rows, inner + 1]
     offset = 0.5 * (left - right) / np.minimum(left - 2 * centre + right, -1e-9)
     cents = grid[inner] + np.clip(offset, -1, 1) * (grid[1] - grid[0])
-    clarity = np.clip(1 - np.median(sums, axis=1) / np.maximum(sums.max(axis=1), 1e-9), 0, 1)
-    return cents, clarity, edge
+    return cents, edge
 
 
 def vibrato(track: np.ndarray, hop_s: float, window_s: float) -> tuple[float | None, float | None]:
