@@ -17,7 +17,7 @@ from .measuring import Figures, measure
 OPEN, CLOSE = "<!-- speed -->", "<!-- /speed -->"
 MINUTES = (1.0, 3.0, 10.0, 60.0)
 HEAD = "| take | printed notes | CPU s | CPU s per s of sound | of it alignment | peak MB | above the start |"
-# what a power of the length describes best: 1 is linear
+# the power of the length up to which growth counts as linear; machines are not quite steady
 LINEAR = 1.15
 
 
