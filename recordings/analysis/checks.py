@@ -19,6 +19,7 @@ QUIET_NOTE_LUFS, QUIET_PROBLEM_LUFS = -38.0, -50.0
 SNR_NOTE_DB, SNR_PROBLEM_DB = 26.0, 14.0
 SILENCE_NOTE_S = 15.0
 LEVEL_STEP_S = 0.05
+FADED_OUT_DBFS = -85.0  # quieter than any room through a microphone: faded out or digital silence
 NOISE_WINDOW, NOISE_FRAMES = 2048, 1500
 HUM_LEAD_DB = 16.0  # of each of two harmonics above its surroundings in the quietest tenth
 DROPOUT_LEAST_S = 0.004
@@ -99,7 +100,7 @@ def _floor(levels: np.ndarray, spectral: float) -> tuple[float | None, float | N
     Without a pause the quietest moment is soft music; what then remains between the notes' harmonics
     (`spectral`, dBFS) tells more. The lower of the two is the floor.
     """
-    heard = levels[levels > -100]  # digital silence is no room
+    heard = levels[levels > FADED_OUT_DBFS]
     if heard.size < 20:
         return None, None, -60.0
     quiet = float(np.percentile(heard, 3))
