@@ -15,12 +15,19 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
     notes = [_note(form, number, played) for number, played in enumerate(form.notes)]
     return {
         "version": "test",
-        "recording": {"duration_s": len(bars) * BAR_S + 1, "checks": [
-            {"kind": "noise", "verdict": "note", "text": "A fan is heard behind the playing."},
-        ]},
+        "recording": {
+            "duration_s": len(bars) * BAR_S + 1,
+            "checks": [
+                {"kind": "noise", "verdict": "note", "text": "A fan is heard behind the playing."},
+            ],
+        },
         "form": {
-            "text": "1-2, 1-2, 3-4", "repeats": "The repeat was played.",
-            "share_played": 0.98, "complete": True, "left_out": [], "restarts": [],
+            "text": "1-2, 1-2, 3-4",
+            "repeats": "The repeat was played.",
+            "share_played": 0.98,
+            "complete": True,
+            "left_out": [],
+            "restarts": [],
         },
         "tuning": {"a4_hz": 441.2},
         "tempo": {

@@ -49,7 +49,12 @@ def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, 
     data = json.loads(re.search(r'<script id="ribbon-data"[^>]*>(.*?)</script>', page, re.DOTALL)[1])
     played = [(bar["bar"], bar["pass"]) for bar in data["bars"]]
     assert played == [
-        ("1", 1), ("2", 1), ("1", 2), ("2", 2), ("3", 1), ("4", 1),
+        ("1", 1),
+        ("2", 1),
+        ("1", 2),
+        ("2", 2),
+        ("3", 1),
+        ("4", 1),
     ]
     assert len(data["notes"]) == 24
     assert data["notes"][0]["name"] == "A4"
@@ -61,8 +66,14 @@ def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, 
 def test_the_table_says_the_same_in_words(as_user, teacher, url):
     page = as_user(teacher).get(url).content.decode()
     table = page[page.index("bar-by-bar") :]
-    said = ("above the range", "below the range", "A4 20 cents low", "C5: heard as D5", "1 note not heard",
-            "on the whole 4 cents high")
+    said = (
+        "above the range",
+        "below the range",
+        "A4 20 cents low",
+        "C5: heard as D5",
+        "1 note not heard",
+        "on the whole 4 cents high",
+    )
     assert [words for words in said if words not in table] == []
 
 
@@ -80,9 +91,7 @@ def test_anonymous_is_asked_to_sign_in(as_user, url):
     assert reverse("account_login") in answer.url
 
 
-def test_who_may_open_it(
-    as_user, director, other_teacher, student_user, guardian, other_guardian, url
-):
+def test_who_may_open_it(as_user, director, other_teacher, student_user, guardian, other_guardian, url):
     assert as_user(director).get(url).status_code == 200
     assert as_user(other_teacher).get(url).status_code == 404
     assert as_user(student_user).get(url).status_code == 403
@@ -90,9 +99,7 @@ def test_who_may_open_it(
     assert as_user(other_guardian).get(url).status_code == 404
 
 
-def test_a_failed_measurement_can_be_answered_by_ear_and_measured_again(
-    as_user, teacher, entry, requirement
-):
+def test_a_failed_measurement_can_be_answered_by_ear_and_measured_again(as_user, teacher, entry, requirement):
     take = make_take(entry, requirement, state="failed")
     page = as_user(teacher).get(reverse("review", args=[take.pk])).content.decode()
     assert "It holds no sound." in page
@@ -116,8 +123,13 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
     rows = page.context["rows"]
     assert [row["said"] for row in rows].count(["broken off"]) == 1
     assert [(row["bar"], row["which"]) for row in rows] == [
-        ("1", ""), ("2", ""), ("1", "second time"), ("2", "second time, first try"),
-        ("2", "second time, second try"), ("3", ""), ("4", ""),
+        ("1", ""),
+        ("2", ""),
+        ("1", "second time"),
+        ("2", "second time, first try"),
+        ("2", "second time, second try"),
+        ("3", ""),
+        ("4", ""),
     ]
     said = page.content.decode()
     assert "Hear bar 2, second time, second try" in said
@@ -127,8 +139,13 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
 
 def test_stretches_begun_again_are_told_one_by_one():
     def bar(position, start_s, *, left=True):
-        return {"bar": str(position + 10), "position": position, "start_s": start_s, "end_s": start_s + 2,
-                "attempt_left": left}
+        return {
+            "bar": str(position + 10),
+            "position": position,
+            "start_s": start_s,
+            "end_s": start_s + 2,
+            "attempt_left": left,
+        }
 
     bars = [bar(2, 1), bar(3, 3), bar(2, 7), bar(2, 10, left=False), bar(3, 12, left=False)]
     assert broken_off({"bars": bars}) == [

@@ -26,8 +26,12 @@ def url(review):
 def as_json(review, **changes) -> str:
     remarks = [
         {
-            "id": one.pk, "text": one.text, "bars": one.bars,
-            "start_s": one.start_s, "end_s": one.end_s, "kept": True,
+            "id": one.pk,
+            "text": one.text,
+            "bars": one.bars,
+            "start_s": one.start_s,
+            "end_s": one.end_s,
+            "kept": True,
         }
         for one in review.remarks.all()
     ]
@@ -46,9 +50,12 @@ def as_form(review, **changes) -> dict:
         fields["remark"].append(str(one.pk))
         fields |= {
             f"remark-{one.pk}-id": one.pk,
-            f"remark-{one.pk}-text": one.text, f"remark-{one.pk}-bars": one.bars,
-            f"remark-{one.pk}-start_s": one.start_s, f"remark-{one.pk}-end_s": one.end_s,
-            f"remark-{one.pk}-kept": "on", f"remark-{one.pk}-place": place,
+            f"remark-{one.pk}-text": one.text,
+            f"remark-{one.pk}-bars": one.bars,
+            f"remark-{one.pk}-start_s": one.start_s,
+            f"remark-{one.pk}-end_s": one.end_s,
+            f"remark-{one.pk}-kept": "on",
+            f"remark-{one.pk}-place": place,
         }
     return {**fields, **changes}
 
