@@ -29,34 +29,28 @@ class InstrumentForm(forms.Form):
     instrument = forms.ChoiceField(label=_("Instrument"), choices=instrument_choices)
 
 
+def tempo_field(label: str, help_text: str) -> forms.DecimalField:
+    """Beats a minute; what is left empty is filled in from the music."""
+    return forms.DecimalField(
+        label=label, help_text=help_text, required=False, min_value=10, max_digits=5, decimal_places=1
+    )
+
+
 class RequirementForm(forms.ModelForm):
     """Expects an instance that already carries its audition and instrument."""
 
     excerpt = ExcerptChoice(label=_("Music"), queryset=Excerpt.objects.none())
-    marked_bpm = forms.DecimalField(
-        label=_("Marked tempo"),
-        required=False,
-        min_value=10,
-        max_digits=5,
-        decimal_places=1,
-        help_text=_("In the music's own beat unit. Leave empty for the tempo printed in the music."),
+    marked_bpm = tempo_field(
+        _("Marked tempo"),
+        _("In the music's own beat unit. Leave empty for the tempo printed in the music."),
     )
-
-    low_bpm = forms.DecimalField(
-        label=_("Accepted from"),
-        required=False,
-        min_value=10,
-        max_digits=5,
-        decimal_places=1,
-        help_text=_("The slowest tempo that is accepted. Leave empty for a little below the marked tempo."),
+    low_bpm = tempo_field(
+        _("Accepted from"),
+        _("The slowest tempo that is accepted. Leave empty for a little below the marked tempo."),
     )
-    high_bpm = forms.DecimalField(
-        label=_("Accepted to"),
-        required=False,
-        min_value=10,
-        max_digits=5,
-        decimal_places=1,
-        help_text=_("The fastest tempo that is accepted. Leave empty for a little above the marked tempo."),
+    high_bpm = tempo_field(
+        _("Accepted to"),
+        _("The fastest tempo that is accepted. Leave empty for a little above the marked tempo."),
     )
 
     class Meta:
