@@ -1,14 +1,13 @@
-"""Excerpts with their stored canonical MusicXML, and the rubrics they are marked on."""
+"""Excerpts with their stored canonical MusicXML."""
 
 import hashlib
-from decimal import Decimal
 from functools import lru_cache
 
-from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from repertoire.models.common import is_held, plain_number
 from repertoire.notation.forms import play
 from repertoire.notation.instruments import INSTRUMENTS, Instrument
 from repertoire.notation.reading import load_canonical
@@ -22,20 +21,6 @@ def instrument_choices() -> list[tuple[str, str]]:
 @lru_cache(maxsize=32)
 def _score_of(musicxml: str) -> Score:
     return load_canonical(musicxml)
-
-
-def plain_number(value) -> str:
-    """A decimal as a person writes it: "10", "0.5"."""
-    return f"{Decimal(value).normalize():f}"
-
-
-def is_held(row: models.Model) -> bool:
-    """Whether rows of any room rest on this one and keep it from being deleted."""
-    return any(
-        getattr(row, relation.get_accessor_name()).exists()
-        for relation in row._meta.related_objects
-        if relation.on_delete is models.PROTECT
-    )
 
 
 class ExcerptQuerySet(models.QuerySet["Excerpt"]):
@@ -138,77 +123,3 @@ class Excerpt(models.Model):
     @property
     def instrument_facts(self) -> Instrument:
         return INSTRUMENTS[self.instrument]
-
-
-class Rubric(models.Model):
-    """The form judges mark on."""
-
-    class Serves(models.TextChoices):
-        ETUDE = "etude", _("Etudes and passages")
-        SCALE = "scale", _("Scale sheets")
-
-    name = models.CharField(_("name"), max_length=120)
-    serves = models.CharField(_("used for"), max_length=10, choices=Serves.choices, default=Serves.ETUDE)
-    notes = models.TextField(_("notes"), blank=True)
-
-    class Meta:
-        ordering = ["name", "pk"]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Caption(models.Model):
-    class Measured(models.TextChoices):
-        NONE = "", _("for the ear")
-        INTONATION = "intonation", _("intonation")
-        RHYTHM = "rhythm", _("rhythm")
-        TEMPO = "tempo", _("tempo")
-        ACCURACY = "accuracy", _("accuracy of notes")
-
-    rubric = models.ForeignKey(Rubric, on_delete=models.CASCADE, related_name="captions")
-    position = models.PositiveSmallIntegerField(default=0)
-    name = models.CharField(_("caption"), max_length=80)
-    low = models.DecimalField(_("lowest mark"), max_digits=5, decimal_places=1, default=1)
-    high = models.DecimalField(_("highest mark"), max_digits=5, decimal_places=1, default=10)
-    step = models.DecimalField(
-        _("step"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(Decimal("0.1"))]
-    )
-    weight = models.DecimalField(
-        _("weight"), max_digits=4, decimal_places=1, default=1, validators=[MinValueValidator(Decimal("0.1"))]
-    )
-    measured = models.CharField(
-        _("what can be measured"), max_length=12, choices=Measured.choices, blank=True, default=""
-    )
-    descriptors = models.TextField(_("descriptors"), blank=True, help_text=_("What the marks stand for."))
-
-    class Meta:
-        ordering = ["rubric", "position", "pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=models.Q(high__gt=models.F("low")),
-                name="caption_range_goes_up",
-                violation_error_message=_("The highest mark must be above the lowest."),
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-    @property
-    def is_in_use(self) -> bool:
-        """Whether a mark rests on it."""
-        return is_held(self)
-
-    def check_mark(self, mark) -> None:
-        """Raise ValidationError where `mark` lies outside the range or between two steps."""
-        if not self.low <= mark <= self.high:
-            raise ValidationError(
-                _("%(caption)s goes from %(low)s to %(high)s.")
-                % {"caption": self.name, "low": plain_number(self.low), "high": plain_number(self.high)}
-            )
-        if (mark - self.low) % self.step:
-            raise ValidationError(
-                _("%(caption)s is marked in steps of %(step)s.")
-                % {"caption": self.name, "step": plain_number(self.step)}
-            )
