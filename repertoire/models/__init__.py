@@ -1,5 +1,18 @@
+from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, check_bars
 from repertoire.models.common import is_held, plain_number
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet, instrument_choices
 from repertoire.models.rubric import Caption, Rubric
 
-__all__ = ["Caption", "Excerpt", "ExcerptQuerySet", "Rubric", "instrument_choices", "is_held", "plain_number"]
+__all__ = [
+    "BarNote",
+    "BarNoteQuerySet",
+    "Caption",
+    "Excerpt",
+    "ExcerptQuerySet",
+    "Rubric",
+    "bar_words",
+    "check_bars",
+    "instrument_choices",
+    "is_held",
+    "plain_number",
+]
