@@ -1,9 +1,13 @@
 """From a read score to a kept excerpt: tempo as marked, order of play, once each."""
 
+import re
+import secrets
+import zlib
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.core import signing
+from django.core.cache import caches
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
@@ -14,32 +18,54 @@ from repertoire.notation.score import BadScore, Score
 from repertoire.order_check import order_question
 
 UNITS_Q = {float(value): value for value in Excerpt.BeatUnit.values}
-KEPT_SALT = "repertoire.kept_score"
+KEPT_SALT = "repertoire.kept_score.2"
+ASIDE_KEY = "score-aside:"
+TOKEN = re.compile(r"[\w-]{20,64}")
 KEPT_FOR_S = 24 * 3600
 
 
-def read_upload(upload) -> CanonicalScore:
-    """Read an uploaded score in a bounded child; raises `BadScore`."""
+def upload_bytes(upload) -> bytes:
+    """What was uploaded, up to the limit; raises `BadScore`."""
     if upload.size > DEFAULT_LIMITS.unpacked_bytes:
         raise BadScore(
             _("The file is larger than %(megabytes)d MB. Please send the one part that is to be played.")
             % {"megabytes": DEFAULT_LIMITS.unpacked_bytes // 1024**2}
         )
-    return read_score_in_child(upload.read(), filename=upload.name)
+    return upload.read()
+
+
+def read_upload(upload) -> CanonicalScore:
+    """Read an uploaded score in a bounded child; raises `BadScore` or `SeveralParts`."""
+    return read_score_in_child(upload_bytes(upload), ask=True)
+
+
+def put_aside(data: bytes) -> str:
+    """Keep a score of several parts until one is chosen, so that no file has to be chosen twice."""
+    token = secrets.token_urlsafe(24)
+    caches["drawings"].set(ASIDE_KEY + token, zlib.compress(data), KEPT_FOR_S)
+    return token
+
+
+def taken_up(token: str) -> bytes | None:
+    """The bytes put aside under this token; None when they are gone."""
+    kept = caches["drawings"].get(ASIDE_KEY + token) if TOKEN.fullmatch(token) else None
+    return None if kept is None else zlib.decompress(kept)
 
 
 def sealed(canonical: CanonicalScore) -> str:
     """A score that was read well, to travel in the form, so that no file has to be chosen twice."""
-    return signing.dumps(canonical.musicxml, salt=KEPT_SALT, compress=True)
+    kept = {"musicxml": canonical.musicxml, "remarks": canonical.remarks}
+    return signing.dumps(kept, salt=KEPT_SALT, compress=True)
 
 
 def unsealed(token: str) -> CanonicalScore | None:
     """The score of a `sealed` token; None when the token is old or not ours."""
     try:
-        musicxml = signing.loads(token, salt=KEPT_SALT, max_age=KEPT_FOR_S)
+        kept = signing.loads(token, salt=KEPT_SALT, max_age=KEPT_FOR_S)
     except signing.BadSignature:
         return None
-    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml))
+    musicxml = kept["musicxml"]
+    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml), remarks=tuple(kept["remarks"]))
 
 
 @dataclass(frozen=True, slots=True)

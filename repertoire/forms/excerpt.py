@@ -9,11 +9,10 @@ from django.utils.translation import gettext_lazy
 
 from repertoire import intake
 from repertoire.fit import range_questions, transposition_question
+from repertoire.forms.score_file import ScoreFileMixin
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import CanonicalScore
 from repertoire.notation.scales import ScaleSpec, scale_sheet
-from repertoire.notation.score import BadScore
 from repertoire.transposing import as_transposed
 
 AS_FILE, AS_PART = "file", "part"
@@ -78,16 +77,9 @@ class ExcerptEditForm(forms.ModelForm):
             self.add_error("marked_bpm", _("The library has this scale sheet in this tempo already."))
 
 
-class ExcerptForm(forms.ModelForm):
+class ExcerptForm(ScoreFileMixin, forms.ModelForm):
     """Fields left empty are filled from the score; a score once read well stays with the form."""
 
-    file = forms.FileField(
-        label=gettext_lazy("Score"),
-        required=False,
-        widget=forms.FileInput(attrs={"accept": ".musicxml,.mxl,.xml"}),
-        help_text=gettext_lazy("MusicXML, as .musicxml or .mxl, exported from your notation program."),
-    )
-    kept_score = forms.CharField(required=False, widget=forms.HiddenInput)
     # The page draws these two itself, and only where there is something to ask.
     fits = forms.CharField(required=False, widget=forms.HiddenInput)
     sounds = forms.CharField(required=False, widget=forms.HiddenInput)
@@ -106,7 +98,6 @@ class ExcerptForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.canonical: CanonicalScore | None = None
         self.questions: list[str] = []
         self.sounding = ""
         self.fields["title"].required = False
@@ -122,34 +113,16 @@ class ExcerptForm(forms.ModelForm):
         """An answer holds for the questions it was given to, not for later ones."""
         return hashlib.sha256("\n".join(self.questions).encode()).hexdigest()[:16]
 
-    @property
-    def keeps_score(self) -> bool:
-        return self.canonical is not None
-
     def clean(self) -> dict:
         data = super().clean()
         if "file" in self.errors:
             return data
-        self.canonical = self._read(data)
+        self.read_score(data)
         if self.canonical is None:
             return data
-        self.data = self.data.copy()
-        self.data["kept_score"] = intake.sealed(self.canonical)
         self._fill_from_score(data)
         self._ask_whether_it_fits(data)
         return data
-
-    def _read(self, data: dict) -> CanonicalScore | None:
-        if data.get("file"):
-            try:
-                return intake.read_upload(data["file"])
-            except BadScore as error:
-                self.add_error("file", str(error))
-                return None
-        kept = intake.unsealed(data.get("kept_score", "")) if data.get("kept_score") else None
-        if kept is None:
-            self.add_error("file", _("Please choose the score's file."))
-        return kept
 
     def _fill_from_score(self, data: dict) -> None:
         score = self.canonical.score

@@ -8,6 +8,7 @@ import re
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from . import messages
+from .choosing import keep_voice, part_at
 from .navigation import check_times, close_endings, spell_out_jumps
 from .safety import Limits
 from .score import BadScore
@@ -34,17 +35,27 @@ LAYOUT_ATTRIBUTES = re.compile(
 PLAIN_TEMPO = re.compile(r"\s*[0-9]{1,4}(\.[0-9]*)?\s*")
 
 
-def canonical_tree(root: Element, limits: Limits, part: str | None = None) -> Element:
+def canonical_tree(
+    root: Element, limits: Limits, part: str | None = None, choice: str | None = None
+) -> Element:
     """A new score-partwise with one part, cleaned and numbered; raises `BadScore`."""
     _check_root(root)
-    index, chosen, listed = _choose_part(root, part)
+    voice = ""
+    if choice is not None:
+        wanted, voice = part_at(root, choice)
+        index, chosen, listed = next(entry for entry in _parts(root) if entry[1] is wanted)
+    else:
+        index, chosen, listed = _choose_part(root, part)
     measures = chosen.findall("measure")
     _check_counts(measures, limits)
+    if voice:
+        keep_voice(chosen, voice)
     clean = Element("score-partwise", {"version": "4.0"})
     for tag in KEPT_AT_TOP:
         for element in root.findall(tag):
             _clean(element)
             clean.append(element)
+    _drop_placeholders(clean)
     _keep_title(root, clean)
     score_part = SubElement(SubElement(clean, "part-list"), "score-part", {"id": "P1"})
     SubElement(score_part, "part-name").text = _name_of(listed)
@@ -79,11 +90,7 @@ def has_pitches(part: Element) -> bool:
 
 def _choose_part(root: Element, wanted: str | None) -> tuple[int, Element, Element | None]:
     """The wanted part by id or name, or the first with pitched notes."""
-    listed = {entry.get("id", ""): entry for entry in root.findall("part-list/score-part")}
-    parts = [(k, part, listed.get(part.get("id", ""))) for k, part in enumerate(root.findall("part"))]
-    parts = [entry for entry in parts if entry[1].find("measure") is not None]
-    if not parts:
-        raise BadScore(messages.NO_PARTS)
+    parts = _parts(root)
     if wanted is not None:
         named = [entry for entry in parts if wanted in (entry[1].get("id"), _name_of(entry[2]))]
         if not named:
@@ -98,8 +105,25 @@ def _choose_part(root: Element, wanted: str | None) -> tuple[int, Element, Eleme
     raise BadScore(messages.NO_NOTES)
 
 
+def _parts(root: Element) -> list[tuple[int, Element, Element | None]]:
+    listed = {entry.get("id", ""): entry for entry in root.findall("part-list/score-part")}
+    parts = [(k, part, listed.get(part.get("id", ""))) for k, part in enumerate(root.findall("part"))]
+    parts = [entry for entry in parts if entry[1].find("measure") is not None]
+    if not parts:
+        raise BadScore(messages.NO_PARTS)
+    return parts
+
+
 def _name_of(listed: Element | None) -> str:
     return " ".join((listed.findtext("part-name") or "").split()) if listed is not None else ""
+
+
+def _drop_placeholders(clean: Element) -> None:
+    """A lone dash stands for no title or no name."""
+    for parent in list(clean.iter()):
+        for child in list(parent):
+            if child.tag in ("movement-title", "work-title", "creator") and (child.text or "").strip() == "-":
+                parent.remove(child)
 
 
 def _keep_title(root: Element, clean: Element) -> None:

@@ -1,11 +1,13 @@
-"""`python -m repertoire.notation.child MEMORY_MB PART`: reads a score from stdin, answers JSON on stdout.
+"""`python -m repertoire.notation.child MEMORY_MB WANTED`: reads a score from stdin, answers JSON on stdout.
 
 Runs `read_score` under an address-space limit, so that a hostile file can end only this process.
 """
 
 import json
 import sys
+from dataclasses import asdict
 
+from .choosing import SeveralParts
 from .reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
 from .score import BadScore
 
@@ -26,10 +28,14 @@ def limit_memory(memory_mb: int) -> None:
 
 
 def main(arguments: list[str]) -> int:
-    memory_mb, part = int(arguments[0]), arguments[1] or None
+    memory_mb, wanted = int(arguments[0]), json.loads(arguments[1])
     limit_memory(memory_mb)
+    answer: dict[str, object]
     try:
-        answer = {"musicxml": read_score(sys.stdin.buffer.read(), part=part).musicxml}
+        read = read_score(sys.stdin.buffer.read(), **wanted)
+        answer = {"musicxml": read.musicxml, "remarks": read.remarks}
+    except SeveralParts as several:
+        answer = {"choices": [asdict(choice) for choice in several.choices]}
     except BadScore as error:
         answer = {"bad_score": str(error)}
     except (MemoryError, RecursionError):

@@ -3,17 +3,40 @@
 EMPTY_FILE = "The file is empty."
 TOO_BIG = "The file is larger than {megabytes} MB, which is more than a score of one part needs."
 NOT_MUSICXML = (
-    "This is not a MusicXML file. Please export the score as .musicxml or .mxl from your notation program."
+    "This is not a MusicXML file, nor MIDI, ABC or kern. "
+    "Please export the score as .musicxml or .mxl from your notation program."
 )
 WRONG_KIND = "This is {kind}, not MusicXML. Please export the score as .musicxml or .mxl."
 KINDS = {
     b"%PDF": "a PDF",
-    b"MThd": "a MIDI file",
     b"\x89PNG": "a picture",
     b"\xff\xd8\xff": "a picture",
     b"<!DOCTYPE html": "a web page",
     b"<html": "a web page",
 }
+MIDI_BARE = (
+    "A MIDI file holds no slurs, dynamics or articulation, and its note values are rounded: please look the "
+    "engraved music over."
+)
+MIDI_KEY_GUESSED = "The file names no key, so the key signature was taken from its notes."
+MIDI_METRE_GUESSED = "The file names no time signature, so it is written in 4/4."
+MIDI_BROKEN = "The MIDI file breaks off or is damaged; please export it again."
+MIDI_BROKEN_TRACK = "Track {track} of the MIDI file breaks off or is damaged; please export it again."
+MIDI_NO_BEATS = "The MIDI file does not count in beats, so no bars can be made of it; please export MusicXML."
+MIDI_LONG = "The MIDI file is longer than 2000 bars; please send only the excerpt."
+MIDI_MANY = "The MIDI file holds far more than a score of one part needs; please send only the excerpt."
+MIDI_PERCUSSION = "The MIDI file holds only percussion without pitch, which cannot be measured."
+ABC_TUNES = "The ABC file holds {count} tunes; please send the one that is to be played."
+ABC_LAYERS = "Bar {bar}: two layers joined by & cannot be read; please write them as two voices (V:)."
+ABC_SIGN = "Bar {bar} (line {line}): “{sign}” is no sign of ABC music; please check this place."
+KERN_NONE = "The Humdrum file has no **kern column, so there are no notes to read."
+KERN_BREAKS_OFF = "The kern file breaks off after bar {bar} (no *- at its end); please export it again."
+FOREIGN_BROKEN = "The {kind} file could not be understood; please check it, or export the score as MusicXML."
+UNEVEN_BARS = "These bars do not fill their time signature: {bars}. Please check them."
+AND_MORE = " and more"
+PART_UNNAMED = "Part {number}"
+CHOICE_UNKNOWN = "This part is not in the score; please choose again."
+
 TIMEWISE = "The score is written bar by bar across parts (score-timewise); please export it part by part."
 OPUS = "The file lists several scores; please export the one score that is to be played."
 

@@ -1,7 +1,8 @@
 """The one door through which a score comes in: bytes to a canonical MusicXML and its `Score`.
 
-`read_score` does the work in this process; `read_score_in_child` does the same in a child with a time and a
-memory limit and is what an upload should use. `load_canonical` re-reads what was stored.
+The content decides what a file is: MusicXML, .mxl, or MIDI, ABC and kern, which `foreign` makes into MusicXML
+first. `read_score` does the work in this process; `read_score_in_child` does the same in a child with a time
+and a memory limit and is what an upload should use. `load_canonical` re-reads what was stored.
 """
 
 import json
@@ -16,12 +17,19 @@ from xml.etree.ElementTree import Element
 
 from . import messages
 from .canonical import canonical_tree, to_text
+from .choosing import PartChoice, SeveralParts, choices_in
+from .foreign import to_musicxml
 from .playing_order import check_engraves, order_without_repeats, printed_order
 from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
 from .score import BadScore, Note, Score
+from .sniffing import Kind, kind_of
 from .walker import RawNote, Walker
 
 MEGABYTE = 1024 * 1024
+TIMEOUT_S = 10.0
+MEMORY_MB = 500
+NAMED_BARS = 8
+SAME_LENGTH_Q = 1e-3
 OUT_OF_MEMORY_EXIT = 3
 # How a process ends for want of memory: our own exit, glibc's (no room for thread data), C++'s abort, a kill.
 OUT_OF_MEMORY_CODES = {OUT_OF_MEMORY_EXIT, 127, -signal.SIGABRT, -signal.SIGKILL}
@@ -34,21 +42,59 @@ class CanonicalScore:
 
     musicxml: str
     score: Score
+    remarks: tuple[str, ...] = ()  # what a person should know of how it was made from another format
 
 
 def read_score(
-    data: bytes, *, filename: str = "score.musicxml", limits: Limits = DEFAULT_LIMITS, part: str | None = None
+    data: bytes,
+    *,
+    filename: str = "score.musicxml",
+    limits: Limits = DEFAULT_LIMITS,
+    part: str | None = None,
+    choice: str | None = None,
+    ask: bool = False,
 ) -> CanonicalScore:
-    """Read an uploaded .musicxml, .xml or .mxl; raises `BadScore` with one sentence.
+    """Read an uploaded score; raises `BadScore` with one sentence.
 
-    The content decides what the file is, `filename` is never trusted. Of several parts the first with notes
-    is taken, or the one whose id or name is `part`.
+    `filename` is never trusted. `choice` is the key of a `PartChoice`; without it the first part with notes
+    is taken, or the one whose id or name is `part`. With `ask` and without either, a score of several parts
+    or voices raises `SeveralParts` instead.
     """
+    kind = kind_of(data)
+    remarks: tuple[str, ...] = ()
+    if kind is not Kind.MUSICXML:
+        data, remarks = to_musicxml(data, kind, limits)
     root, _ = parse(score_bytes(data, limits), limits)
-    tree = canonical_tree(root, limits, part)
+    if ask and part is None and choice is None:
+        choices = choices_in(root)
+        if len(choices) > 1:
+            raise SeveralParts(choices)
+    tree = canonical_tree(root, limits, part, choice)
     score = _score(tree)
     check_engraves(tree)
-    return CanonicalScore(musicxml=to_text(tree), score=score)
+    if kind is not Kind.MUSICXML:
+        remarks += uneven_bars(tree, score)
+    return CanonicalScore(musicxml=to_text(tree), score=score, remarks=remarks)
+
+
+def uneven_bars(tree: Element, score: Score) -> tuple[str, ...]:
+    """A sentence naming bars that do not fill their metre, or were filled up with a rest that is not printed.
+
+    The first and the last bar may be short.
+    """
+    filled = [
+        measure.find("note[@print-object='no']/rest") is not None and measure.find("backup") is None
+        for measure in tree.iter("measure")
+    ]
+    odd = [
+        bar.number
+        for bar in score.measures[1:-1]
+        if filled[bar.index] or abs(bar.length_q - 4 * bar.beats / bar.beat_type) > SAME_LENGTH_Q
+    ]
+    if not odd:
+        return ()
+    named = ", ".join(odd[:NAMED_BARS]) + (messages.AND_MORE if len(odd) > NAMED_BARS else "")
+    return (messages.UNEVEN_BARS.format(bars=named),)
 
 
 def load_canonical(musicxml: str) -> Score:
@@ -60,12 +106,15 @@ def read_score_in_child(
     data: bytes,
     *,
     filename: str = "score.musicxml",
-    timeout_s: float = 20,
-    memory_mb: int = 1500,
+    timeout_s: float = TIMEOUT_S,
+    memory_mb: int = MEMORY_MB,
     part: str | None = None,
+    choice: str | None = None,
+    ask: bool = False,
 ) -> CanonicalScore:
     """`read_score` in a child process limited to `timeout_s` seconds and `memory_mb` of address space."""
-    command = [sys.executable, "-m", "repertoire.notation.child", str(memory_mb), part or ""]
+    wanted = json.dumps({"part": part, "choice": choice, "ask": ask})
+    command = [sys.executable, "-m", "repertoire.notation.child", str(memory_mb), wanted]
     environment = {"PATH": os.environ.get("PATH", ""), "PYTHONPATH": str(PROJECT_ROOT), "PYTHONUTF8": "1"}
     try:
         done = subprocess.run(
@@ -88,7 +137,13 @@ def read_score_in_child(
     answer = json.loads(done.stdout)
     if "bad_score" in answer:
         raise BadScore(answer["bad_score"])
-    return CanonicalScore(musicxml=answer["musicxml"], score=load_canonical(answer["musicxml"]))
+    if "choices" in answer:
+        raise SeveralParts(tuple(PartChoice(**one) for one in answer["choices"]))
+    return CanonicalScore(
+        musicxml=answer["musicxml"],
+        score=load_canonical(answer["musicxml"]),
+        remarks=tuple(answer["remarks"]),
+    )
 
 
 def _score(tree: Element) -> Score:

@@ -28,7 +28,7 @@ def refused(data: bytes, match: str, **kwargs) -> None:
         (b"   \n", "not a MusicXML"),
         (b"la la la", "not a MusicXML"),
         (b"%PDF-1.7 stuff", "a PDF, not MusicXML"),
-        (b"MThd\x00\x00\x00\x06", "a MIDI file"),
+        (b"MThd\x00\x00\x00\x06", "MIDI file breaks off"),
         (b"\x89PNG\r\n\x1a\n", "a picture"),
         (b"<!doctype html><html></html>", "a web page"),
         (b"<?xml version='1.0'?><svg xmlns='http://www.w3.org/2000/svg'/>", "not a MusicXML"),

@@ -1,0 +1,87 @@
+"""What a form needs to bring in a score: the file, the part chosen of several, the score kept meanwhile."""
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from repertoire import intake
+from repertoire.notation.choosing import PartChoice, SeveralParts
+from repertoire.notation.reading import CanonicalScore, read_score_in_child
+from repertoire.notation.score import BadScore
+
+SCORE_FILES = ".musicxml,.mxl,.xml,.mid,.midi,.abc,.krn"
+
+
+class ScoreFileMixin(forms.Form):
+    """`canonical` is the score once it is read well; nothing has to be chosen twice to get there."""
+
+    file = forms.FileField(
+        label=gettext_lazy("Score"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": SCORE_FILES}),
+        help_text=gettext_lazy(
+            "MusicXML from your notation program (.musicxml or .mxl) says most. "
+            "MIDI, ABC and Humdrum kern are read too."
+        ),
+    )
+    kept_score = forms.CharField(required=False, widget=forms.HiddenInput)
+    # The page draws these two itself, and only where there are parts to choose from.
+    aside = forms.CharField(required=False, widget=forms.HiddenInput)
+    part = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    canonical: CanonicalScore | None = None
+    choices: tuple[PartChoice, ...] = ()
+
+    @property
+    def keeps_score(self) -> bool:
+        return self.canonical is not None
+
+    @property
+    def part_choices(self) -> list[tuple[str, str]]:
+        return [(choice.key, _words(choice)) for choice in self.choices]
+
+    def read_score(self, data: dict) -> None:
+        """Set `canonical`, or put an error beside the field that needs one."""
+        try:
+            self.canonical = self._read(data)
+        except BadScore as error:
+            self.add_error("file", str(error))
+        if self.canonical is not None:
+            self.data = self.data.copy()
+            self.data["kept_score"] = intake.sealed(self.canonical)
+
+    def _read(self, data: dict) -> CanonicalScore | None:
+        if data.get("file"):
+            return self._read_bytes(intake.upload_bytes(data["file"]), "")
+        aside = intake.taken_up(data["aside"]) if data.get("aside") else None
+        if aside is not None:
+            return self._read_bytes(aside, data.get("part", ""))
+        kept = intake.unsealed(data.get("kept_score", "")) if data.get("kept_score") else None
+        if kept is None:
+            self.add_error("file", _("Please choose the score's file."))
+        return kept
+
+    def _read_bytes(self, score: bytes, part: str) -> CanonicalScore | None:
+        try:
+            return read_score_in_child(score, choice=part or None, ask=True)
+        except SeveralParts as several:
+            self.choices = several.choices
+            self.data = self.data.copy()
+            self.data["aside"] = intake.put_aside(score)
+            self.data["kept_score"] = ""
+            self.add_error("part", _("Please choose what is to be played."))
+            return None
+
+
+def _words(choice: PartChoice) -> str:
+    size = _("%(bars)s, %(notes)s") % {
+        "bars": ngettext("%(count)d bar", "%(count)d bars", choice.bars) % {"count": choice.bars},
+        "notes": ngettext("%(count)d note", "%(count)d notes", choice.notes) % {"count": choice.notes},
+    }
+    if choice.voice:
+        return _("%(part)s, voice %(voice)s alone: %(size)s") % {
+            "part": choice.name,
+            "voice": choice.voice,
+            "size": size,
+        }
+    return _("%(part)s: %(size)s") % {"part": choice.name, "size": size}
