@@ -1,14 +1,18 @@
 """The engraved score as SVG text, kept in the cache: engraving is pure, so content and width name it."""
 
+import hashlib
+import json
 import zlib
+from collections.abc import Collection, Mapping
 
 from django.core.cache import caches
 
 from repertoire.models import Excerpt
 from repertoire.notation.engraving import engrave
+from repertoire.notation.svg_marks import standing_back
 
 # Raise when the engraver or its options change, so that old drawings are not served.
-EDITION = 1
+EDITION = 2
 NARROWEST_PX, WIDEST_PX, STEP_PX = 320, 1800, 20
 KEEP_S = 7 * 24 * 3600
 DESK_PX, PHONE_PX = 1080, 320
@@ -26,26 +30,48 @@ def likely_width(headers) -> int:
 
 
 def drawing_key(
-    excerpt: Excerpt, width_px: int, *, bars: tuple[str, str] | None = None, ribbon_room: bool = True
+    excerpt: Excerpt,
+    width_px: int,
+    *,
+    bars: tuple[str, str] | None = None,
+    ribbon_room: bool = True,
+    every_bar: bool = True,
+    fingerings: Mapping[str, str] | None = None,
 ) -> str:
     part = "" if bars is None else ":" + "-".join(bars).encode().hex()
     room = "ribbons" if ribbon_room else "plain"
-    return f"engraved:{EDITION}:{excerpt.content_hash}:{drawn_width(width_px)}:{room}{part}"
+    numbers = "" if every_bar else ":systems"
+    fingers = f":{_content_key(fingerings)}" if fingerings else ""
+    return f"engraved:{EDITION}:{excerpt.content_hash}:{drawn_width(width_px)}:{room}{numbers}{part}{fingers}"
 
 
 def engraved_svg(
-    excerpt: Excerpt, width_px: int, *, bars: tuple[str, str] | None = None, ribbon_room: bool = True
+    excerpt: Excerpt,
+    width_px: int,
+    *,
+    bars: tuple[str, str] | None = None,
+    ribbon_room: bool = True,
+    every_bar: bool = True,
+    fingerings: Mapping[str, str] | None = None,
+    unasked: Collection[str] = (),
 ) -> str:
     """One tall SVG `drawn_width(width_px)` wide; element ids are those of the canonical MusicXML.
 
     `bars` are printed bar numbers (from, to), all bars when None; raises `BadScore` for bars that are not
-    there. `ribbon_room` leaves room for ribbons below every staff.
+    there. `ribbon_room` leaves room for ribbons below every staff. `every_bar` numbers every bar, not only
+    the first of a system. `fingerings` (note id to text) take the place of printed ones. The bars whose ids
+    are `unasked` are drawn pale; that changes the kept drawing only as it goes out, so it costs next to
+    nothing.
     """
-    key = drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)
+    options = {"bars": bars, "ribbon_room": ribbon_room, "every_bar": every_bar, "fingerings": fingerings}
+    key = drawing_key(excerpt, width_px, **options)
     kept = caches["drawings"].get(key)
     if kept is not None:
-        return zlib.decompress(kept).decode()
-    width = drawn_width(width_px)
-    svg = engrave(excerpt.musicxml, width_px=width, bars=bars, ribbon_room=ribbon_room).svg
+        return standing_back(zlib.decompress(kept).decode(), unasked)
+    svg = engrave(excerpt.musicxml, width_px=drawn_width(width_px), **options).svg
     caches["drawings"].set(key, zlib.compress(svg.encode()), KEEP_S)
-    return svg
+    return standing_back(svg, unasked)
+
+
+def _content_key(fingerings: Mapping[str, str]) -> str:
+    return hashlib.sha256(json.dumps(sorted(fingerings.items())).encode()).hexdigest()[:20]

@@ -5,6 +5,7 @@ can stand in a page with a strict content policy; it draws in the current text c
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
@@ -12,11 +13,13 @@ from defusedxml.ElementTree import fromstring
 
 from . import messages
 from .canonical import to_text
+from .fingering_marks import write_fingerings
 from .forms import printed_range
 from .playing_order import toolkit
 from .reading import load_canonical
 from .safety import parse_trusted
 from .score import BadScore
+from .svg_marks import numbers_clear_of_endings
 from .wording import BarWords, reading_text
 
 __all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
@@ -69,15 +72,51 @@ def engrave(
     bars: tuple[str, str] | None = None,
     scale: int = 40,
     ribbon_room: bool = True,
+    every_bar: bool = True,
+    fingerings: Mapping[str, str] | None = None,
 ) -> Engraving:
     """Engrave a canonical MusicXML, or its printed bars (from, to), `width_px` wide.
 
     `scale` is the size of the music in percent (40: a staff of 29 px); `ribbon_room` leaves room for ribbons
-    below every staff. Raises `BadScore` for bars that are not there.
+    below every staff; `every_bar` numbers every bar, not only the first of each system; `fingerings` by note
+    id take the place of printed ones. Raises `BadScore` for bars that are not there.
     """
+    pages = _pages(
+        musicxml,
+        _options(width_px, scale, ribbon_room, every_bar, TALLEST_PX),
+        bars=bars,
+        fingerings=fingerings,
+    )
+    return _stacked(pages)
+
+
+def engrave_pages(
+    musicxml: str,
+    *,
+    width_px: int,
+    height_px: int,
+    bars: tuple[str, str] | None = None,
+    scale: int = 40,
+    every_bar: bool = True,
+    fingerings: Mapping[str, str] | None = None,
+) -> tuple[str, ...]:
+    """The same for paper: one SVG a page, none taller than `height_px`, each as tall as its music."""
+    options = _options(width_px, scale, False, every_bar, height_px * 100 // scale)
+    return tuple(_pages(musicxml, options, bars=bars, fingerings=fingerings))
+
+
+def _pages(
+    musicxml: str,
+    options: dict[str, object],
+    *,
+    bars: tuple[str, str] | None,
+    fingerings: Mapping[str, str] | None,
+) -> list[str]:
     tree = parse_trusted(musicxml)
     _drop_part_name(tree)
-    verovio_toolkit = toolkit(_options(width_px, scale, ribbon_room))
+    if fingerings:
+        write_fingerings(tree, fingerings)
+    verovio_toolkit = toolkit(options)
     if not verovio_toolkit.loadData(to_text(tree)):
         raise BadScore(messages.NOT_ENGRAVED)
     if bars is not None:
@@ -85,21 +124,22 @@ def engrave(
         ids = [measure.get("id", "") for measure in tree.iter("measure")]
         verovio_toolkit.select({"start": ids[low], "end": ids[high]})
         verovio_toolkit.redoLayout()
-    pages = [_plain_style(verovio_toolkit.renderToSVG(k + 1)) for k in range(verovio_toolkit.getPageCount())]
-    return _stacked(pages)
+    return [_plain_style(verovio_toolkit.renderToSVG(k + 1)) for k in range(verovio_toolkit.getPageCount())]
 
 
-def _options(width_px: int, scale: int, ribbon_room: bool) -> dict[str, object]:
+def _options(
+    width_px: int, scale: int, ribbon_room: bool, every_bar: bool, page_height: int
+) -> dict[str, object]:
     room = RIBBON_ROOM_UNITS if ribbon_room else PLAIN_ROOM_UNITS
     return {
         "breaks": "auto",
         "pageWidth": width_px * 100 // scale,
-        "pageHeight": TALLEST_PX,
+        "pageHeight": page_height,
         "adjustPageHeight": True,
         "scale": scale,
         "header": "none",
         "footer": "none",
-        "mnumInterval": 1,
+        "mnumInterval": 1 if every_bar else 0,
         "svgViewBox": True,
         "svgAdditionalAttribute": ["measure@n"],
         "spacingSystem": room,
@@ -162,6 +202,7 @@ def _plain_style(svg: str) -> str:
     svg = svg.replace(
         '<svg class="definition-scale" color="black"', '<svg class="definition-scale" fill="currentColor"', 1
     )
+    svg = numbers_clear_of_endings(svg)
     return MUSIC_TEXT.sub(
         lambda m: (
             f'<tspan font-size="{TEXT_SIZE}px">{PRIVATE.sub(lambda c: READABLE.get(c[0], ""), m[1])}</tspan>'

@@ -63,3 +63,16 @@ def test_phones_get_a_narrow_first_drawing():
     assert likely_width({"User-Agent": "Mozilla/5.0 (iPhone) Mobile/15E148"}) == PHONE_PX
     assert likely_width({"Sec-CH-UA-Mobile": "?1"}) == PHONE_PX
     assert likely_width({"User-Agent": "Mozilla/5.0 (X11; Linux x86_64)"}) == DESK_PX
+
+
+def test_bars_not_asked_are_pale_and_the_kept_drawing_stays_whole(excerpt):
+    pale = engraved_svg(excerpt, DESK_PX, unasked={"p1m2"})
+    assert 'id="p1m2" opacity="0.28" class="measure unasked"' in pale
+    assert pale.count("unasked") == 1
+    assert "unasked" not in engraved_svg(excerpt, DESK_PX)
+
+
+def test_other_fingerings_are_another_drawing(excerpt):
+    first = engraved_svg(excerpt, DESK_PX, fingerings={"p1m1n1": "1"})
+    assert engraved_svg(excerpt, DESK_PX, fingerings={"p1m1n1": "3"}) != first
+    assert engraved_svg(excerpt, DESK_PX, fingerings={"p1m1n1": "1"}) == first

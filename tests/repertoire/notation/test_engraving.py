@@ -133,3 +133,42 @@ def test_music_is_drawn_in_the_pages_own_colour():
     svg = engrave(rich().musicxml, width_px=800).svg
     assert 'fill="currentColor"' in svg
     assert 'color="black"' not in svg
+
+
+def test_fingerings_are_drawn_at_their_notes_and_take_the_place_of_printed_ones():
+    printed = note(notations="<technical><fingering>9</fingering></technical>")
+    stored = read_score(score(part([f'<measure number="1">{attributes()}{printed}{note() * 3}</measure>'])))
+    drawn = engrave(stored.musicxml, width_px=800, fingerings={"p1m1n1": "2", "p1m1n3": "4"}).svg
+    fingers = re.findall(r'class="fing\b.*?<tspan[^>]*>\s*<tspan[^>]*>([^<]*)<', drawn, re.DOTALL)
+    assert sorted(fingers) == ["2", "4"]
+    assert "<fingering>9</fingering>" in stored.musicxml
+
+
+def test_bar_numbers_stand_at_every_bar_or_at_each_system_only():
+    stored = read_score(piece(12))
+    for every_bar, count in ((True, 12), (False, None)):
+        drawn = engrave(stored.musicxml, width_px=500, every_bar=every_bar)
+        wanted = count or len(drawn.systems)
+        assert drawn.svg.count('class="mNum') in (wanted, wanted - 1)  # the first bar may go without
+
+
+def test_the_number_of_a_bar_does_not_stand_on_the_bracket_of_its_ending():
+    svg = engrave(rich().musicxml, width_px=800).svg
+    brackets = re.findall(r'class="voltaBracket">.*?<path d="M(-?\d+) (-?\d+) L', svg, re.DOTALL)
+    numbers = [
+        (int(x), int(y)) for x, y in re.findall(r'class="mNum\b[^>]*>\s*<text[^>]*x="(\d+)" y="(-?\d+)"', svg)
+    ]
+    assert len(brackets) == 2
+    for x, y in brackets:
+        near = [number_y for number_x, number_y in numbers if abs(number_x - int(x)) < 400]
+        assert near
+        assert all(number_y < int(y) for number_y in near)
+
+
+def test_pages_for_paper_keep_within_their_height_and_lose_no_bar():
+    stored = read_score(piece(120))
+    pages = engraving.engrave_pages(stored.musicxml, width_px=700, height_px=600)
+    assert len(pages) > 1
+    for page in pages:
+        assert float(re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', page)[1]) <= 600
+    assert sum(page.count('class="measure"') for page in pages) == 120
