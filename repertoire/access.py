@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.module_loading import import_string
 
-from repertoire.models import Excerpt, Rubric
+from repertoire.models import BarNote, Excerpt, Rubric
 
 
 def visible_excerpts(user) -> QuerySet[Excerpt]:
@@ -31,6 +31,31 @@ def rubric_or_404(user, pk: int) -> Rubric:
     if not user.is_staff:
         raise Http404
     return get_object_or_404(Rubric, pk=pk)
+
+
+def bar_note_or_404(user, pk: int) -> BarNote:
+    notes = BarNote.objects.filter(excerpt__in=visible_excerpts(user)).select_related("excerpt")
+    return get_object_or_404(notes, pk=pk)
+
+
+def may_annotate(user) -> bool:
+    """Directors and teachers write at the bars of any music."""
+    return user.is_staff
+
+
+def may_change_note(user, note: BarNote) -> bool:
+    return may_edit(user) or (may_annotate(user) and note.author_id == user.pk)
+
+
+def require_annotator(user) -> None:
+    if not may_annotate(user):
+        raise PermissionDenied
+
+
+def require_author(user, note: BarNote) -> None:
+    """A note is changed by who wrote it, and by whoever keeps the library."""
+    if not may_change_note(user, note):
+        raise PermissionDenied
 
 
 def require_editor(user) -> None:

@@ -1,5 +1,6 @@
 from django.urls import path
 
+from repertoire.views.bar_note_edit import bar_note_add, bar_note_edit, bar_note_remove
 from repertoire.views.excerpt_add import excerpt_add
 from repertoire.views.excerpt_confirm import excerpt_confirm
 from repertoire.views.excerpt_detail import excerpt_detail
@@ -8,6 +9,7 @@ from repertoire.views.excerpt_list import excerpt_list
 from repertoire.views.excerpt_musicxml import excerpt_musicxml
 from repertoire.views.excerpt_remove import excerpt_remove
 from repertoire.views.excerpt_svg import excerpt_svg
+from repertoire.views.excerpt_times import excerpt_times
 from repertoire.views.rubric_add import rubric_add
 from repertoire.views.rubric_detail import rubric_detail
 from repertoire.views.rubric_edit import rubric_edit
@@ -24,6 +26,10 @@ urlpatterns = [
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),
     path("music/<int:pk>/score.musicxml", excerpt_musicxml, name="excerpt_musicxml"),
+    path("music/<int:pk>/notes/new/", bar_note_add, name="bar_note_add"),
+    path("music/notes/<int:pk>/edit/", bar_note_edit, name="bar_note_edit"),
+    path("music/notes/<int:pk>/remove/", bar_note_remove, name="bar_note_remove"),
+    path("music/<int:pk>/times.json", excerpt_times, name="excerpt_times"),
     path("forms/", rubric_list, name="rubric_list"),
     path("forms/new/", rubric_add, name="rubric_add"),
     path("forms/<int:pk>/", rubric_detail, name="rubric_detail"),

@@ -10,6 +10,7 @@ from studio.views.health import healthz
 from studio.views.home import home
 from studio.views.invitation import invitation
 from studio.views.people import invitation_withdraw, invite, people
+from studio.views.questions import question_add, question_detail, question_list, question_remove
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
 from studio.views.students import student_add, student_edit, student_invite, student_list
@@ -45,6 +46,10 @@ urlpatterns = [
     path("people/invite/", invite, name="invite"),
     path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
     path("invitation/<str:token>/", invitation, name="invitation"),
+    path("music/<int:pk>/questions/new/", question_add, name="question_add"),
+    path("questions/", question_list, name="question_list"),
+    path("questions/<int:pk>/", question_detail, name="question_detail"),
+    path("questions/<int:pk>/remove/", question_remove, name="question_remove"),
     path("children/", my_children, name="my_children"),
     path("healthz", healthz, name="healthz"),
 ]

@@ -181,6 +181,8 @@ DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "studio@localhost")
 # repertoire must not import studio, so it is told by name who may see and change the music.
 EXCERPT_VISIBILITY = "studio.access.visible_excerpts"
 REPERTOIRE_EDITORS = "studio.access.may_edit_repertoire"
+# What a person may read of the questions on one piece of music, and whether they may ask.
+EXCERPT_QUESTIONS = "studio.asking.questions_on"
 # Other rooms name here what /healthz cannot import: seconds the oldest take has waited, or None.
 QUEUE_AGE = "recordings.health.oldest_waiting_s"
 INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)

@@ -8,7 +8,8 @@ from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Review, Take
-from studio.models import Invitation, Role, User
+from repertoire.models import BarNote
+from studio.models import Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -75,7 +76,31 @@ def former(studio):
 
 
 @pytest.fixture
-def numbers(season, audition, requirement, entry, student, teacher, take, open_invitation, former) -> dict:
+def bar_note(excerpt, teacher):
+    return BarNote.objects.create(excerpt=excerpt, author=teacher, from_bar="1", to_bar="1", text="Slowly.")
+
+
+@pytest.fixture
+def question(excerpt, student, student_user):
+    return Question.objects.create(
+        excerpt=excerpt, student=student, asked_by=student_user, from_bar="1", to_bar="1", text="Why?"
+    )
+
+
+@pytest.fixture
+def numbers(
+    season,
+    audition,
+    requirement,
+    entry,
+    student,
+    teacher,
+    take,
+    open_invitation,
+    former,
+    bar_note,
+    question,
+) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
     return {
@@ -92,6 +117,8 @@ def numbers(season, audition, requirement, entry, student, teacher, take, open_i
         "person": teacher.pk,
         "former": former.pk,
         "grant": teacher.roles.get().pk,
+        "bar_note": bar_note.pk,
+        "question": question.pk,
         "guardianship": student.guardianships.get().pk,
     }
 

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_GET
 from recordings.models import Analysis, Review, Take
 from recordings.models.take import TakeQuerySet
 from studio.access import role_required
-from studio.models import Role
+from studio.models import Question, Role
 
 TAKES_PER_PAGE = 25
 
@@ -25,6 +25,7 @@ def review_queue(request: HttpRequest) -> HttpResponse:
         "being_measured": mine.filter(
             analysis__state__in=[Analysis.State.WAITING, Analysis.State.RUNNING]
         ).count(),
+        "open_questions": Question.objects.to_answer_by(request.user).open().count(),
     }
     return render(request, "recordings/review_queue.html", context)
 

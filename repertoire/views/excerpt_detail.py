@@ -1,12 +1,15 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404, may_edit
 from repertoire.engraved import engraved_svg, likely_width
 from repertoire.facts import facts
+from repertoire.margin import margin_of
+from repertoire.play_along import controls
 from repertoire.spoken import spoken_bars
 
 
@@ -21,6 +24,9 @@ def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "svg": engraved_svg(excerpt, width_px, ribbon_room=False),
         "width_px": width_px,
         "bars": spoken_bars(excerpt.score),
+        "play": controls(excerpt),
+        "play_times": reverse("excerpt_times", args=[excerpt.pk]),
+        "margin": margin_of(excerpt, request.user),
         "may_edit": may_edit(request.user),
     }
     response = render(request, "repertoire/excerpt_detail.html", context)

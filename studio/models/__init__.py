@@ -1,3 +1,4 @@
+from studio.models.clinic import Clinic
 from studio.models.people import (
     Consent,
     Guardianship,
@@ -9,14 +10,17 @@ from studio.models.people import (
     User,
     instrument_choices,
 )
+from studio.models.question import Question, students_playing
 from studio.models.season import Audition, Entry, Requirement, Season
 
 __all__ = [
     "Audition",
+    "Clinic",
     "Consent",
     "Entry",
     "Guardianship",
     "Invitation",
+    "Question",
     "Requirement",
     "Role",
     "RoleGrant",
@@ -25,4 +29,5 @@ __all__ = [
     "Studio",
     "User",
     "instrument_choices",
+    "students_playing",
 ]

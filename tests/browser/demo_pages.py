@@ -15,7 +15,13 @@ PAGES = {
         "/forms/new/",
         "/studio/",
     ),
-    "teacher": ("/reviews/", "/reviews/?show=released", "/readiness/", "/music/"),
+    "teacher": (
+        "/questions/",
+        "/reviews/",
+        "/reviews/?show=released",
+        "/readiness/",
+        "/music/",
+    ),
     "student": ("/my-music/", "/account/"),
     "guardian": ("/children/",),
 }

@@ -1,0 +1,60 @@
+"""What stands in the margin of printed music: bar notes and, from the studio by name, questions."""
+
+from dataclasses import dataclass
+
+from django.conf import settings
+from django.utils.module_loading import import_string
+
+from repertoire.access import may_annotate, may_change_note
+from repertoire.models import BarNote, Excerpt
+from repertoire.notation.score import Score
+
+
+@dataclass(frozen=True, slots=True)
+class MarginLine:
+    """One note or question; `measure_ids` are its bars, empty when no longer printed."""
+
+    bars_text: str
+    measure_ids: tuple[str, ...]
+    place: int
+    note: BarNote | None = None
+    question: object | None = None
+    may_change: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    lines: tuple[MarginLine, ...]
+    may_write: bool
+    may_ask: bool
+    labels: tuple[str, ...]
+
+
+def margin_of(excerpt: Excerpt, user) -> Margin:
+    questions, may_ask = import_string(settings.EXCERPT_QUESTIONS)(excerpt, user)
+    score = excerpt.score
+    noted = [
+        _line(score, note, note=note, may_change=may_change_note(user, note))
+        for note in excerpt.bar_notes.select_related("author")
+    ]
+    asked = [_line(score, question, question=question) for question in questions]
+    return Margin(
+        lines=tuple(sorted([*noted, *asked], key=lambda line: line.place)),
+        may_write=may_annotate(user),
+        may_ask=may_ask,
+        labels=tuple(dict.fromkeys(measure.number for measure in score.measures)),
+    )
+
+
+def _line(score: Score, row, **kept) -> MarginLine:
+    ids = _bars_between(score, row.from_bar, row.to_bar)
+    place = next((m.index for m in score.measures if m.measure_id in ids[:1]), len(score.measures))
+    return MarginLine(bars_text=row.bars_text, measure_ids=ids, place=place, **kept)
+
+
+def _bars_between(score: Score, first: str, last: str) -> tuple[str, ...]:
+    labels = [measure.number for measure in score.measures]
+    if first not in labels or last not in labels:
+        return ()
+    low, high = labels.index(first), len(labels) - 1 - labels[::-1].index(last)
+    return tuple(measure.measure_id for measure in score.measures[low : high + 1])

@@ -1,0 +1,78 @@
+"""The times of a form as the page's own script reads them."""
+
+from dataclasses import dataclass
+
+from repertoire.models import Excerpt
+from repertoire.notation.playing_times import Click, playing_times
+from repertoire.notation.score import Form
+
+SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0
+
+
+def bpm_asked(text: str, otherwise: float) -> float:
+    """A tempo from an address, within what can be counted; the marked one where it is no number."""
+    try:
+        bpm = float(text)
+    except ValueError:
+        return otherwise
+    return min(FASTEST_BPM, max(SLOWEST_BPM, bpm)) if bpm == bpm else otherwise
+
+
+@dataclass(frozen=True, slots=True)
+class Controls:
+    """What the page's tempo slider and bar choices offer."""
+
+    bpm: int
+    low: int
+    high: int
+    unit: str
+    labels: tuple[str, ...]
+
+
+def controls(excerpt: Excerpt, *, bpm: float | None = None, form: Form | None = None) -> Controls:
+    """From a third of the tempo to half as fast again, which covers slow practice and a stretch."""
+    marked = float(excerpt.marked_bpm if bpm is None else bpm)
+    indexes = {bar.measure_index for bar in form.bars} if form else None
+    printed = [m for m in excerpt.score.measures if indexes is None or m.index in indexes]
+    return Controls(
+        bpm=round(marked),
+        low=max(round(SLOWEST_BPM), round(marked / 3)),
+        high=min(round(FASTEST_BPM), round(marked * 1.5)),
+        unit=str(excerpt.get_beat_unit_display()),
+        labels=tuple(dict.fromkeys(measure.number for measure in printed)),
+    )
+
+
+def times_document(excerpt: Excerpt, form: Form, *, bpm: float) -> dict:
+    """Seconds from the first bar; clicks of the count-in lie before it, at negative times."""
+    times = playing_times(
+        form, bpm=bpm, beat_unit_q=excerpt.beat_unit_q, marked_bpm=float(excerpt.marked_bpm)
+    )
+    return {
+        "bpm": round(bpm, 2),
+        "beat_unit": excerpt.beat_unit_q,
+        "length_s": round(times.length_s, 4),
+        "count_in_s": round(times.count_in_s, 4),
+        "notes": [
+            {
+                "id": note.note_id,
+                "onset_s": round(note.onset_s, 4),
+                "duration_s": round(note.duration_s, 4),
+                "midi": note.midi,
+                "bar": note.bar,
+                "beat": round(note.beat, 4),
+                "position": note.position,
+            }
+            for note in times.notes
+        ],
+        "clicks": [_click(click) for click in times.clicks],
+        "count_in": [_click(click) for click in times.count_in],
+        "bars": [
+            {"at_s": round(bar.at_s, 4), "bar": bar.bar, "id": bar.measure_id, "position": bar.position}
+            for bar in times.bars
+        ],
+    }
+
+
+def _click(click: Click) -> dict:
+    return {"at_s": round(click.at_s, 4), "accent": click.accent, "bar": click.bar, "beat": click.beat}

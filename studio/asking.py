@@ -1,0 +1,59 @@
+"""Who may ask about printed music, and what each person reads of what was asked."""
+
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from repertoire.models import Excerpt
+from studio.models import Question, Student, User, students_playing
+
+
+@dataclass(frozen=True, slots=True)
+class AskedLine:
+    """A question as this reader may see it; `pk` is None where only the shared words are theirs to read."""
+
+    pk: int | None
+    from_bar: str
+    to_bar: str
+    bars_text: str
+    text: str
+    answer: str
+    is_shared: bool
+    is_open: bool
+    may_answer: bool
+
+
+def may_answer(user: User, question: Question) -> bool:
+    """The student's teacher, a director, and who leads a clinic on this music for this student."""
+    if user.is_director or (user.is_teacher and question.student.teacher_id == user.pk):
+        return True
+    return user.is_teacher and Question.objects.filter(pk=question.pk).visible_to(user).exists()
+
+
+def own_students_playing(user: User, excerpt: Excerpt):
+    """Those for whom this person may ask: the student's own account, and guardians for their children."""
+    own = Q(user=user) | Q(guardianships__guardian=user)
+    playing = students_playing(excerpt).values("pk")
+    return Student.objects.filter(own, pk__in=playing).distinct()
+
+
+def questions_on(excerpt: Excerpt, user: User) -> tuple[list[AskedLine], bool]:
+    """Questions of this person's own students in full, shared ones of others without a name."""
+    theirs = {question.pk for question in excerpt.questions.visible_to(user)}
+    rows = excerpt.questions.filter(Q(pk__in=theirs) | Q(is_shared=True, answered_at__isnull=False))
+    lines = [asked_line(question, in_full=question.pk in theirs, staff=user.is_staff) for question in rows]
+    return lines, own_students_playing(user, excerpt).exists()
+
+
+def asked_line(question: Question, *, in_full: bool, staff: bool = False) -> AskedLine:
+    return AskedLine(
+        pk=question.pk if in_full else None,
+        from_bar=question.from_bar,
+        to_bar=question.to_bar or question.from_bar,
+        bars_text=question.bars_text,
+        text=question.text if in_full else question.shared_words,
+        answer=question.answer,
+        is_shared=question.is_shared,
+        is_open=question.is_open,
+        may_answer=in_full and staff,
+    )

@@ -1,0 +1,100 @@
+"""Questions a student asks at a bar, and what is answered."""
+
+from django.db import models
+from django.db.models import Exists, OuterRef
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repertoire.models import Excerpt, bar_words, check_bars
+from studio.models.people import Student, StudentQuerySet, User
+from studio.models.season import Entry, Requirement
+
+
+def students_playing(excerpt: Excerpt | OuterRef) -> StudentQuerySet:
+    """Students one of whose entries asks for this music."""
+    asked = Requirement.objects.filter(
+        excerpt=excerpt,
+        audition=OuterRef("audition"),
+        instrument=OuterRef("instrument"),
+        level=OuterRef("level"),
+    )
+    return Student.objects.filter(Exists(Entry.objects.filter(Exists(asked), student=OuterRef("pk"))))
+
+
+class QuestionQuerySet(models.QuerySet["Question"]):
+    def visible_to(self, user) -> "QuestionQuerySet":
+        """Asker, guardians, own teacher, directors, and who leads a clinic the student is invited to."""
+        seen = models.Q(student__in=Student.objects.visible_to(user))
+        if user.is_teacher:
+            seen |= models.Q(excerpt__clinics__leader=user) & (
+                models.Q(excerpt__clinics__for_all=True)
+                | models.Q(excerpt__clinics__students=models.F("student"))
+            )
+        return self.filter(seen).distinct()
+
+    def to_answer_by(self, user) -> "QuestionQuerySet":
+        """A teacher's own students' questions; a director answers any."""
+        return self if user.is_director else self.filter(student__teacher=user)
+
+    def open(self) -> "QuestionQuerySet":
+        return self.filter(answered_at=None)
+
+    def answered(self) -> "QuestionQuerySet":
+        return self.exclude(answered_at=None)
+
+    def shared(self) -> "QuestionQuerySet":
+        return self.answered().filter(is_shared=True)
+
+
+class Question(models.Model):
+    """Bars are named by their printed labels; to all who play the music only `shared_words` are shown."""
+
+    student = models.ForeignKey(
+        Student, on_delete=models.CASCADE, related_name="questions", verbose_name=_("for")
+    )
+    excerpt = models.ForeignKey(Excerpt, on_delete=models.CASCADE, related_name="questions")
+    from_bar = models.CharField(_("from bar"), max_length=10)
+    to_bar = models.CharField(_("to bar"), max_length=10, blank=True)
+    text = models.TextField(_("question"), max_length=2000)
+    asked_by = models.ForeignKey(
+        User, null=True, editable=False, on_delete=models.SET_NULL, related_name="questions_asked"
+    )
+    asked_at = models.DateTimeField(default=timezone.now, editable=False)
+    answer = models.TextField(_("answer"), max_length=4000, blank=True)
+    answered_by = models.ForeignKey(
+        User, null=True, editable=False, on_delete=models.SET_NULL, related_name="questions_answered"
+    )
+    answered_at = models.DateTimeField(null=True, editable=False)
+    is_shared = models.BooleanField(_("show it to all who play this music"), default=False)
+    shared_text = models.TextField(_("the question as all read it"), max_length=2000, blank=True)
+
+    objects = QuestionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["asked_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"question {self.pk}"
+
+    def clean(self) -> None:
+        self.from_bar = self.from_bar.strip()
+        self.to_bar = self.to_bar.strip() or self.from_bar
+        if self.from_bar:
+            check_bars(self.excerpt.score, self.from_bar, self.to_bar)
+
+    @property
+    def bars_text(self) -> str:
+        return bar_words(self.from_bar, self.to_bar or self.from_bar)
+
+    @property
+    def is_open(self) -> bool:
+        return self.answered_at is None
+
+    @property
+    def shared_words(self) -> str:
+        return self.shared_text or self.text
+
+    def give_answer(self, user: User) -> None:
+        """Keep the answer typed into the row's fields."""
+        self.answered_by, self.answered_at = user, timezone.now()
+        self.save(update_fields=["answer", "answered_by", "answered_at", "is_shared", "shared_text"])

@@ -1,0 +1,87 @@
+"""Asking at a bar, the list of what waits for an answer, and one question with its answer."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from studio.access import role_required, visible_excerpts
+from studio.asking import may_answer, own_students_playing
+from studio.forms.question import AnswerForm, QuestionForm
+from studio.models import Question, Role, Student, User
+from studio.paging import page_of
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def question_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask about this music at a bar; `?bar=` fills the bar in beforehand."""
+    excerpt = get_object_or_404(visible_excerpts(request.user), pk=pk)
+    students = own_students_playing(request.user, excerpt)
+    if not students:
+        raise PermissionDenied
+    question = Question(excerpt=excerpt, asked_by=request.user, from_bar=request.GET.get("bar", "")[:10])
+    form = QuestionForm(
+        request.POST if request.method == "POST" else None, instance=question, students=students
+    )
+    if form.is_bound and form.is_valid():
+        asked = form.save()
+        said = _("Your question at %(bars)s is with your teacher.") % {"bars": asked.bars_text}
+        messages.success(request, said)
+        return redirect("excerpt_detail", excerpt.pk)
+    return render(request, "studio/question_add.html", {"form": form, "excerpt": excerpt})
+
+
+@require_safe
+@role_required(Role.DIRECTOR, Role.TEACHER)
+def question_list(request: HttpRequest) -> HttpResponse:
+    """What waits for an answer, the oldest first; with ?show=answered what was answered, the latest first."""
+    mine = Question.objects.to_answer_by(request.user)
+    show_answered = request.GET.get("show") == "answered"
+    rows = mine.answered().order_by("-answered_at", "-pk") if show_answered else mine.open()
+    listed = rows.select_related("student", "excerpt").defer("excerpt__musicxml")
+    context = {"page": page_of(request, listed), "show_answered": show_answered}
+    return render(request, "studio/question_list.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def question_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One question; who may answer finds the answer's form."""
+    question = question_or_404(request.user, pk)
+    answers = may_answer(request.user, question)
+    if request.method == "POST" and not answers:
+        raise PermissionDenied
+    form = AnswerForm(request.POST if request.method == "POST" else None, instance=question)
+    if form.is_bound and form.is_valid():
+        question.give_answer(request.user)
+        messages.success(request, _("The answer is saved."))
+        return redirect("question_detail", pk)
+    context = {
+        "question": question,
+        "form": form if answers else None,
+        "own": question.asked_by_id == request.user.pk,
+        "names_student": Student.objects.visible_to(request.user).filter(pk=question.student_id).exists(),
+    }
+    return render(request, "studio/question_detail.html", context)
+
+
+@require_POST
+@login_required
+def question_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Whoever asked may take an open question back; directors may remove any."""
+    question = question_or_404(request.user, pk)
+    takes_back = question.is_open and question.asked_by_id == request.user.pk
+    if not (takes_back or request.user.is_director):
+        raise PermissionDenied
+    question.delete()
+    messages.success(request, _("The question is removed."))
+    return redirect("excerpt_detail", question.excerpt_id)
+
+
+def question_or_404(user: User, pk: int) -> Question:
+    visible = Question.objects.visible_to(user).select_related("student__teacher", "excerpt", "answered_by")
+    return get_object_or_404(visible, pk=pk)
