@@ -6,7 +6,7 @@ capo or dal segno, which it unfolds wrongly without saying so (seen with music21
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -53,16 +53,40 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
     return OrderOfPlay(order, other, True, messages.ORDER_AGREED)
 
 
-def play(score: Score, *, with_repeats: bool = True, bars: tuple[str, str] | None = None) -> Form:
+def play(
+    score: Score,
+    *,
+    with_repeats: bool = True,
+    bars: tuple[str, str] | None = None,
+    order: Sequence[int] | None = None,
+) -> Form:
     """The form to be played: all of it, or the printed bars `bars` = (from, to), both included.
 
+    `order`, measure indexes as played, says it all by itself; the other two are then not looked at.
     Without repeats only last endings are played; da capo and dal segno stay. A repeat whose start lies
     before the excerpt is not taken. Grace notes have no length and stand at their main note's start.
     Raises `BadScore` for bars the score does not have.
     """
-    order = score.order if with_repeats else score.order_without_repeats
-    if bars is not None:
-        order = _within(order, *printed_range(score, *bars))
+    return _placed_in_time(score, asked_order(score, with_repeats=with_repeats, bars=bars, order=order))
+
+
+def asked_order(
+    score: Score,
+    *,
+    with_repeats: bool = True,
+    bars: tuple[str, str] | None = None,
+    order: Sequence[int] | None = None,
+) -> tuple[int, ...]:
+    """The measure indexes of `play` with the same arguments."""
+    if order is not None:
+        if not order or not all(0 <= index < len(score.measures) for index in order):
+            raise BadScore(messages.LINE_EMPTY)
+        return tuple(order)
+    printed = score.order if with_repeats else score.order_without_repeats
+    return printed if bars is None else _within(printed, *printed_range(score, *bars))
+
+
+def _placed_in_time(score: Score, order: tuple[int, ...]) -> Form:
     by_measure: dict[int, list[Note]] = {}
     for note in score.notes:
         by_measure.setdefault(note.measure_index, []).append(note)

@@ -75,6 +75,11 @@ TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please 
 
 BAR_NOT_FOUND = "Bar {bar} is not in this score, which has bars {first} to {last}."
 BARS_BACKWARDS = "The excerpt runs backwards: bar {first} comes after bar {last}."
+LINE_EMPTY = "Please write the bars in the order they are played, such as 1-8, 1-7, 9-24."
+LINE_UNREAD = "“{part}” is no bar and no range of bars; please write it like 9 or 10-24."
+LINE_PART = "“{part}”: {why}"
+LINE_TOO_LONG = "The line plays more than {limit} bars; please check it."
+CUT_ALL = "The cut leaves no bar to play."
 
 ORDER_PLAIN = "The bars are played straight through."
 ORDER_AGREED = "Two independent readings of the repeats and jumps agree."

@@ -141,19 +141,25 @@ def without_repeats(root: Element) -> Element:
 
 def _earlier_endings(measures: list[Element]) -> list[Element]:
     """Bars under an ending that another ending follows directly."""
-    spans: list[tuple[int, int]] = []
+    earlier = [span for group in ending_groups(measures) for span in group[:-1]]
+    return [measure for first, last in earlier for measure in measures[first : last + 1]]
+
+
+def ending_groups(measures: list[Element]) -> list[list[tuple[int, int]]]:
+    """Endings as (first, last) bar index, those that follow each other directly in one group."""
+    groups: list[list[tuple[int, int]]] = []
     opened: int | None = None
     for index, measure in enumerate(measures):
         for ending in measure.findall("barline/ending"):
             if ending.get("type") == "start":
                 opened = index if opened is None else opened
             elif opened is not None:
-                spans.append((opened, index))
+                if groups and groups[-1][-1][1] + 1 == opened:
+                    groups[-1].append((opened, index))
+                else:
+                    groups.append([(opened, index)])
                 opened = None
-    followed = {first for first, _ in spans}
-    return [
-        measure for first, last in spans if last + 1 in followed for measure in measures[first : last + 1]
-    ]
+    return groups
 
 
 def check_times(measures: Iterable[Element]) -> None:

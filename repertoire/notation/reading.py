@@ -19,6 +19,7 @@ from . import messages
 from .canonical import canonical_tree, to_text
 from .choosing import PartChoice, SeveralParts, choices_in
 from .foreign import to_musicxml
+from .navigation import ending_groups
 from .playing_order import check_engraves, order_without_repeats, printed_order
 from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
 from .score import BadScore, Note, Score
@@ -162,6 +163,7 @@ def _score(tree: Element) -> Score:
         notes=notes,
         order=printed_order(tree),
         order_without_repeats=order_without_repeats(tree),
+        endings=tuple(tuple(group) for group in ending_groups(measures)),
         tempo_marks=tuple(walker.marks.tempo_marks),
         dynamics=tuple(walker.marks.dynamics),
         hairpins=tuple(walker.marks.hairpins),

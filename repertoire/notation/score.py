@@ -95,6 +95,8 @@ class Score:
     composer: str = ""
     # the order with every repeat left out: last endings only, da capo and dal segno kept
     order_without_repeats: tuple[int, ...] = ()
+    # groups of endings that follow each other, each ending as (first, last) measure index
+    endings: tuple[tuple[tuple[int, int], ...], ...] = ()
 
     def notes_in(self, measure_index: int) -> tuple[Note, ...]:
         return tuple(note for note in self.notes if note.measure_index == measure_index)

@@ -18,10 +18,15 @@ class Command(BaseCommand):
             "--tempo", type=float, metavar="BPM", help="marked tempo, in place of the score's"
         )
         parser.add_argument("--no-repeats", action="store_true", help="the repeats are not asked for")
+        parser.add_argument(
+            "--form",
+            metavar="BARS",
+            help='the order of play as a line, as "1-8, 1-7, 9"; says it all by itself',
+        )
         parser.add_argument("--json", type=Path, metavar="FILE", help="write the whole analysis here")
 
-    def handle(self, *args, score, audio, bars, tempo, no_repeats, json: Path | None, **options) -> None:
-        document = measure(score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats)
+    def handle(self, *args, score, audio, bars, tempo, no_repeats, form, json: Path | None, **options):
+        document = measure(score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats, line=form)
         from recordings.analysis.summary import summary
 
         self.stdout.write(summary(document))
@@ -33,16 +38,25 @@ def write(path: Path, document: dict) -> None:
     path.write_text(json.dumps(document, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
 
 
-def measure(score: Path, audio: Path, *, bars: str | None, tempo: float | None, with_repeats: bool) -> dict:
+def measure(
+    score: Path,
+    audio: Path,
+    *,
+    bars: str | None,
+    tempo: float | None,
+    with_repeats: bool,
+    line: str | None = None,
+) -> dict:
     """The analysis document; what a person can mend is raised as `CommandError`."""
     from recordings.analysis.analyse import AnalysisSettings, analyse
     from recordings.analysis.decode import NotAudio, decode
-    from repertoire.notation import forms, reading
+    from repertoire.notation import forms, orders, reading
     from repertoire.notation.score import BadScore
 
     try:
         printed = reading.read_score(score.read_bytes(), filename=score.name).score
-        form = forms.play(printed, with_repeats=with_repeats, bars=_bars(bars))
+        order = orders.parse_order(printed, line) if line else None
+        form = forms.play(printed, with_repeats=with_repeats, bars=_bars(bars), order=order)
         marked, unit = _tempo(printed, tempo)
         settings = AnalysisSettings(marked_bpm=marked, beat_unit_q=unit)
         return analyse(decode(audio), form, settings).to_json()
