@@ -172,3 +172,16 @@ WORDS_MARKS = {
 }
 WORDS_EMPTY = "rest"
 WORDS_HELD = "held from the bar before"
+
+# The position planner.
+FINGER_THUMB = "T"
+POSITION_THUMB = "thumb {place}"
+PLAN_TOO_LOW = "Bar {bar}: {note} lies below the lowest string, so it is left out of the plan."
+PLAN_TOO_HIGH = "Bar {bar}: {note} lies above the positions allowed here, so it is left out of the plan."
+PLAN_CHORD = "Bar {bar}: no position holds {notes} together; this chord is left out of the plan."
+PLAN_LOCK = (
+    "Bar {bar}: the finger or string chosen for {notes} cannot play it; it was planned without this choice."
+)
+TUNING_STRINGS = "Please name {fewest} to {most} strings, the lowest first."
+TUNING_UNREAD = "Please write the tuning as sounding notes with their octave, the lowest first, like {usual}."
+TUNING_ORDER = "Each string has to be tuned higher than the one before it."

@@ -1,0 +1,66 @@
+"""Positions, strings, fingers and what could not be planned, in words."""
+
+from .. import messages
+from ..score import Note
+from .events import Event
+from .hand import OPEN, THUMB, THUMB_FROM, Fingerboard, Frame
+
+ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
+# Semitone of the first finger on the double bass: Simandl's names, from memory.
+BASS_NAMES = ("½", "I", "II", "II-III", "III", "III-IV", "IV", "V", "V-VI", "VI", "VI-VII", "VII")
+# On the cello positions are counted by letters, so that most have a low and a high place (common practice).
+CELLO_NAMES = (
+    "½",
+    "I",
+    "II low",
+    "II high",
+    "III low",
+    "III high",
+    "IV",
+    "V low",
+    "V high",
+    "VI low",
+    "VI high",
+    "VII",
+)
+
+
+def string_name(string: int) -> str:
+    return ROMAN[string]
+
+
+def finger_name(finger: int) -> str:
+    return messages.FINGER_THUMB if finger == THUMB else str(finger)
+
+
+def position_name(board: Fingerboard, position: int) -> str:
+    """III, ½, or "thumb 12": the thumb that many semitones above the open string."""
+    if position > THUMB_FROM:
+        return messages.POSITION_THUMB.format(place=position - THUMB_FROM)
+    if board.frame is Frame.VIOLIN:
+        return ROMAN[position - 1]
+    return (BASS_NAMES if board.frame is Frame.BASS else CELLO_NAMES)[position - 1]
+
+
+def note_name(note: Note) -> str:
+    alter = messages.ALTER_WORDS.get(note.written_alter, "")
+    return f"{note.written_step}{alter} {note.written_octave}"
+
+
+def fingering_text(string: int, finger: int, *, with_string: bool) -> str:
+    name = finger_name(finger) if finger != OPEN else "0"
+    return f"{name} {string_name(string)}" if with_string else name
+
+
+def unplanned_sentence(event: Event, bar: str, board: Fingerboard) -> str:
+    names = ", ".join(note_name(note) for note in event.notes)
+    if len(event.notes) > 1:
+        return messages.PLAN_CHORD.format(bar=bar, notes=names)
+    if event.notes[0].midi < min(board.strings):
+        return messages.PLAN_TOO_LOW.format(bar=bar, note=names)
+    return messages.PLAN_TOO_HIGH.format(bar=bar, note=names)
+
+
+def lock_sentence(event: Event, bar: str) -> str:
+    names = ", ".join(note_name(note) for note in event.notes)
+    return messages.PLAN_LOCK.format(bar=bar, notes=names)
