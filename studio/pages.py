@@ -4,6 +4,14 @@ from studio.views.access_ending import account_close, account_open, guardianship
 from studio.views.account import account
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.children import my_children
+from studio.views.clinics import (
+    clinic_add,
+    clinic_detail,
+    clinic_edit,
+    clinic_hand_out,
+    clinic_list,
+    clinic_remove,
+)
 from studio.views.consent import consent, consent_withdraw
 from studio.views.entries import entry_add, entry_remove
 from studio.views.health import healthz
@@ -50,6 +58,12 @@ urlpatterns = [
     path("questions/", question_list, name="question_list"),
     path("questions/<int:pk>/", question_detail, name="question_detail"),
     path("questions/<int:pk>/remove/", question_remove, name="question_remove"),
+    path("clinics/", clinic_list, name="clinic_list"),
+    path("clinics/new/", clinic_add, name="clinic_add"),
+    path("clinics/<int:pk>/", clinic_detail, name="clinic_detail"),
+    path("clinics/<int:pk>/edit/", clinic_edit, name="clinic_edit"),
+    path("clinics/<int:pk>/remove/", clinic_remove, name="clinic_remove"),
+    path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),
     path("children/", my_children, name="my_children"),
     path("healthz", healthz, name="healthz"),
 ]

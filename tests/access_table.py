@@ -102,6 +102,14 @@ GET    question_list       -                  200      200     200     403     4
 GET    question_detail     question           200      200     404     200     404     200      404     in
 POST   question_detail     question           200      200     404     403     404     403      404     in
 POST   question_remove     question           302      403     404     302     404     403      404     in
+GET    clinic_list         -                  200      200     200     403     403     403      403     in
+GET    clinic_add          -                  200      200     200     403     403     403      403     in
+POST   clinic_add          -                  200      200     200     403     403     403      403     in
+GET    clinic_detail       clinic             200      200     200     200     404     200      404     in
+GET    clinic_hand_out     clinic             200      200     200     200     404     200      404     in
+GET    clinic_edit         clinic             200      200     403     403     404     403      404     in
+POST   clinic_edit         clinic             200      200     403     403     404     403      404     in
+POST   clinic_remove       clinic             302      302     403     403     404     403      404     in
 GET    rubric_list         -                  200      200     200     403     403     403      403     in
 GET    rubric_add          -                  200      403     403     403     403     403      403     in
 POST   rubric_add          -                  200      403     403     403     403     403      403     in

@@ -9,7 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Review, Take
 from repertoire.models import BarNote
-from studio.models import Invitation, Question, Role, User
+from studio.models import Clinic, Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -88,6 +88,11 @@ def question(excerpt, student, student_user):
 
 
 @pytest.fixture
+def clinic(excerpt, teacher, audition):
+    return Clinic.objects.create(excerpt=excerpt, leader=teacher, held_at=audition.closes_at, place="Room 2")
+
+
+@pytest.fixture
 def numbers(
     season,
     audition,
@@ -100,6 +105,7 @@ def numbers(
     former,
     bar_note,
     question,
+    clinic,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -119,6 +125,7 @@ def numbers(
         "grant": teacher.roles.get().pk,
         "bar_note": bar_note.pk,
         "question": question.pk,
+        "clinic": clinic.pk,
         "guardianship": student.guardianships.get().pk,
     }
 

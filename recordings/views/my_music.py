@@ -4,7 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.standing import rows_for
-from studio.models import Entry, Student
+from studio.models import Clinic, Entry, Student
 
 
 @require_safe
@@ -20,6 +20,13 @@ def music_of(students) -> list[dict]:
     entries = Entry.objects.filter(student__in=students).select_related("student", "audition__season")
     rows = sorted(rows_for(list(entries)), key=lambda row: row.entry.audition.is_closed())
     return [
-        {"student": student, "rows": [row for row in rows if row.entry.student_id == student.pk]}
+        {
+            "student": student,
+            "clinics": Clinic.objects.upcoming()
+            .inviting([student.pk])
+            .select_related("excerpt")
+            .defer("excerpt__musicxml"),
+            "rows": [row for row in rows if row.entry.student_id == student.pk],
+        }
         for student in students
     ]

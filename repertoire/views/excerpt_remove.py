@@ -18,7 +18,9 @@ def excerpt_remove(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         excerpt.delete()
     except ProtectedError:
-        messages.error(request, _("“%(title)s” is set for an audition, so it stays.") % {"title": title})
+        messages.error(
+            request, _("“%(title)s” is set for an audition or a clinic, so it stays.") % {"title": title}
+        )
         return redirect("excerpt_detail", pk)
     messages.success(request, _("“%(title)s” is removed.") % {"title": title})
     return redirect("excerpt_list")

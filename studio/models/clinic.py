@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models import Excerpt
 from studio.models.people import Student, StudentQuerySet, User
 from studio.models.question import QuestionQuerySet, students_playing
+from studio.models.season import Requirement
 
 
 class ClinicQuerySet(models.QuerySet["Clinic"]):
@@ -20,12 +21,18 @@ class ClinicQuerySet(models.QuerySet["Clinic"]):
 
     def inviting(self, students) -> "ClinicQuerySet":
         """Clinics that one of `students` is invited to: chosen, or playing the music of one open to all."""
-        playing = students_playing(models.OuterRef("excerpt")).filter(pk__in=students)
+        asked_of_them = Requirement.objects.filter(
+            excerpt=models.OuterRef("excerpt"),
+            audition__entries__student__in=students,
+            audition__entries__instrument=models.F("instrument"),
+            audition__entries__level=models.F("level"),
+        )
         chosen = self.model.students.through.objects.filter(
             clinic=models.OuterRef("pk"), student__in=students
         )
         return self.filter(
-            models.Q(models.Exists(playing), for_all=True) | models.Q(models.Exists(chosen), for_all=False)
+            models.Q(models.Exists(asked_of_them), for_all=True)
+            | models.Q(models.Exists(chosen), for_all=False)
         )
 
     def visible_to(self, user) -> "ClinicQuerySet":

@@ -10,7 +10,7 @@ from studio.models.people import Student, StudentQuerySet, User
 from studio.models.season import Entry, Requirement
 
 
-def students_playing(excerpt: Excerpt | OuterRef) -> StudentQuerySet:
+def students_playing(excerpt: Excerpt) -> StudentQuerySet:
     """Students one of whose entries asks for this music."""
     asked = Requirement.objects.filter(
         excerpt=excerpt,

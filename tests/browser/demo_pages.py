@@ -17,6 +17,8 @@ PAGES = {
     ),
     "teacher": (
         "/questions/",
+        "/clinics/",
+        "/clinics/new/",
         "/reviews/",
         "/reviews/?show=released",
         "/readiness/",

@@ -73,7 +73,7 @@ def test_unused_music_is_removed(as_user, director, remove):
 
 def test_music_set_for_an_audition_stays(as_user, director, remove, requirement):
     response = as_user(director).post(remove, follow=True)
-    assert "is set for an audition, so it stays" in html.unescape(response.content.decode())
+    assert "is set for an audition or a clinic, so it stays" in html.unescape(response.content.decode())
     assert Excerpt.objects.exists()
 
 

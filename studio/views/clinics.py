@@ -1,0 +1,99 @@
+"""Clinics: the list, one evening with its notes and questions, its hand-out, and setting one up."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from repertoire.engraved import DESK_PX, engraved_svg
+from studio.access import role_required
+from studio.clinic_page import evening, hand_out_lines
+from studio.forms.clinic import ClinicForm, ClinicMusicForm
+from studio.models import Clinic, Role, User
+from studio.paging import page_of
+
+
+@require_safe
+@role_required(Role.DIRECTOR, Role.TEACHER)
+def clinic_list(request: HttpRequest) -> HttpResponse:
+    """What lies ahead, the nearest first; with ?show=past what is over, the latest first."""
+    show_past = request.GET.get("show") == "past"
+    clinics = Clinic.objects.past() if show_past else Clinic.objects.upcoming()
+    listed = clinics.select_related("excerpt", "leader").defer("excerpt__musicxml")
+    return render(
+        request, "studio/clinic_list.html", {"page": page_of(request, listed), "show_past": show_past}
+    )
+
+
+@require_safe
+@login_required
+def clinic_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = clinic_or_404(request.user, pk)
+    changes = clinic.may_be_changed_by(request.user)
+    context = {
+        "clinic": clinic,
+        "lines": evening(clinic, request.user),
+        "may_change": changes,
+        "invited_count": clinic.invited.count() if request.user.is_staff else None,
+    }
+    return render(request, "studio/clinic_detail.html", context)
+
+
+@require_safe
+@login_required
+def clinic_hand_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """To print for everyone in the room: music, notes and shared answers, no student's name."""
+    clinic = clinic_or_404(request.user, pk)
+    svg = engraved_svg(clinic.excerpt, DESK_PX, ribbon_room=False)
+    context = {"clinic": clinic, "lines": hand_out_lines(clinic), "svg": svg}
+    return render(request, "studio/clinic_hand_out.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@role_required(Role.DIRECTOR, Role.TEACHER)
+def clinic_add(request: HttpRequest) -> HttpResponse:
+    """Two steps without a script: the music (`?excerpt=`), then day, place and who is invited."""
+    choice = ClinicMusicForm(request.GET or None)
+    if not choice.is_valid():
+        return render(request, "studio/clinic_music.html", {"form": choice})
+    return _clinic_form(request, Clinic(excerpt=choice.cleaned_data["excerpt"]), _("New clinic"))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def clinic_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = clinic_or_404(request.user, pk)
+    require_leader(request.user, clinic)
+    return _clinic_form(request, clinic, _("Change the clinic"))
+
+
+def _clinic_form(request: HttpRequest, clinic: Clinic, heading: str) -> HttpResponse:
+    form = ClinicForm(request.POST if request.method == "POST" else None, instance=clinic, user=request.user)
+    if form.is_bound and form.is_valid():
+        saved = form.save()
+        messages.success(request, _("The clinic is saved."))
+        return redirect("clinic_detail", saved.pk)
+    context = {"form": form, "heading": heading, "within": clinic.excerpt.title}
+    return render(request, "studio/form_page.html", context)
+
+
+@require_POST
+@login_required
+def clinic_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = clinic_or_404(request.user, pk)
+    require_leader(request.user, clinic)
+    clinic.delete()
+    messages.success(request, _("The clinic is removed; its notes and questions stay with the music."))
+    return redirect("clinic_list")
+
+
+def clinic_or_404(user: User, pk: int) -> Clinic:
+    return get_object_or_404(Clinic.objects.visible_to(user).select_related("excerpt", "leader"), pk=pk)
+
+
+def require_leader(user: User, clinic: Clinic) -> None:
+    if not clinic.may_be_changed_by(user):
+        raise PermissionDenied

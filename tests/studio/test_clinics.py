@@ -1,0 +1,171 @@
+"""A class on one piece for one evening: who is invited, what is read there, what is printed."""
+
+import html
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from repertoire.models import BarNote
+from studio.models import Clinic, Question
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def clinic(excerpt, teacher, entry, requirement):
+    held_at = timezone.now() + timedelta(days=3)
+    return Clinic.objects.create(excerpt=excerpt, leader=teacher, held_at=held_at, place="Room 2")
+
+
+@pytest.fixture
+def typed():
+    return {"held_at": "2027-01-15T18:30", "place": "Room 2", "for_all": "on", "notes": "Bring a pencil."}
+
+
+@pytest.fixture
+def add(excerpt):
+    return f"{reverse('clinic_add')}?excerpt={excerpt.pk}"
+
+
+@pytest.fixture
+def other_entry(other_student, audition):
+    return other_student.entries.create(audition=audition, instrument="violin", level="senior")
+
+
+def said(response) -> str:
+    return html.unescape(response.content.decode())
+
+
+def test_a_teacher_sets_one_up_in_the_studios_time(as_user, teacher, excerpt, add, typed):
+    client = as_user(teacher)
+    assert "Time in Europe/Vienna." in said(client.get(add))
+    assert client.post(add, typed).status_code == 302
+    clinic = Clinic.objects.get()
+    assert clinic.held_at == datetime(2027, 1, 15, 17, 30, tzinfo=UTC)
+    assert (clinic.leader, clinic.excerpt) == (teacher, excerpt)
+
+
+def test_a_director_names_the_leader(as_user, director, teacher, add, typed):
+    client = as_user(director)
+    assert client.post(add, typed).context["form"].errors["leader"]
+    client.post(add, {**typed, "leader": teacher.pk})
+    assert Clinic.objects.get().leader == teacher
+
+
+def test_without_anybody_invited_it_is_not_saved(as_user, teacher, add, typed, entry, requirement):
+    del typed["for_all"]
+    response = as_user(teacher).post(add, typed)
+    assert "Please choose who is invited" in said(response)
+    assert "Bring a pencil." in said(response)
+    assert not Clinic.objects.exists()
+
+
+def test_a_teacher_offers_own_students_and_keeps_those_invited_by_others(
+    as_user, teacher, clinic, student, other_student, other_entry, typed
+):
+    clinic.for_all = False
+    clinic.save()
+    clinic.students.set([student, other_student])
+    address = reverse("clinic_edit", args=[clinic.pk])
+    assert other_student.name not in said(as_user(teacher).get(address))
+    del typed["for_all"]
+    as_user(teacher).post(address, {**typed, "students": [student.pk]})
+    assert set(clinic.students.all()) == {student, other_student}
+    as_user(teacher).post(address, typed)
+    assert set(clinic.students.all()) == {other_student}
+
+
+def test_the_invited_find_it_on_their_page(as_user, student_user, guardian, student, clinic):
+    address = reverse("clinic_detail", args=[clinic.pk])
+    assert address in said(as_user(student_user).get(reverse("my_music")))
+    assert address in said(as_user(guardian).get(reverse("student_page", args=[student.pk])))
+    assert "Room 2" in said(as_user(student_user).get(address))
+
+
+def test_only_the_chosen_are_invited(as_user, clinic, student, student_user, other_student_user, other_entry):
+    address = reverse("clinic_detail", args=[clinic.pk])
+    assert as_user(other_student_user).get(address).status_code == 200
+    clinic.for_all = False
+    clinic.save()
+    clinic.students.set([student])
+    assert as_user(student_user).get(address).status_code == 200
+    assert as_user(other_student_user).get(address).status_code == 404
+    assert address not in said(as_user(other_student_user).get(reverse("my_music")))
+
+
+def test_the_evening_collects_notes_and_questions_in_print_order(as_user, teacher, clinic, student):
+    excerpt = clinic.excerpt
+    BarNote.objects.create(excerpt=excerpt, from_bar="3", to_bar="4", text="Third remark")
+    Question.objects.create(excerpt=excerpt, student=student, from_bar="2", to_bar="2", text="Second remark")
+    BarNote.objects.create(excerpt=excerpt, from_bar="1", to_bar="1", text="First remark")
+    text = said(as_user(teacher).get(reverse("clinic_detail", args=[clinic.pk])))
+    assert text.index("First remark") < text.index("Second remark") < text.index("Third remark")
+    assert student.name not in text
+
+
+def test_the_leader_answers_a_student_of_another_teacher_and_reads_no_name(
+    as_user, teacher, other_teacher, clinic, other_student, other_entry
+):
+    question = Question.objects.create(
+        excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text="Up-bow?"
+    )
+    address = reverse("question_detail", args=[question.pk])
+    assert other_student.name not in said(as_user(teacher).get(address))
+    as_user(teacher).post(address, {"answer": "Down."})
+    question.refresh_from_db()
+    assert question.answered_by == teacher
+    clinic.for_all = False
+    clinic.save()
+    assert as_user(teacher).get(address).status_code == 404
+
+
+def test_the_hand_out_names_no_student_and_holds_only_shared_questions(
+    as_user, teacher, student_user, clinic, student
+):
+    shared = {
+        "answer": "Yes.",
+        "answered_at": timezone.now(),
+        "is_shared": True,
+        "shared_text": "Shared words",
+    }
+    base = {"excerpt": clinic.excerpt, "student": student, "from_bar": "1", "to_bar": "1"}
+    Question.objects.create(**base, text="Private words", **shared)
+    Question.objects.create(**base, text="Open words")
+    for reader in (teacher, student_user):
+        page = said(as_user(reader).get(reverse("clinic_hand_out", args=[clinic.pk])))
+        paper = page[page.index("<main") : page.index("</main>")]
+        assert "Shared words" in paper
+        assert "<svg" in paper
+        for hidden in ("Private words", "Open words", student.name):
+            assert hidden not in paper
+
+
+def test_removing_keeps_what_stands_at_the_bars(as_user, teacher, clinic):
+    BarNote.objects.create(excerpt=clinic.excerpt, from_bar="1", to_bar="1", text="Stays")
+    address = reverse("clinic_remove", args=[clinic.pk])
+    client = as_user(teacher)
+    assert client.post(address).status_code == 302
+    assert client.post(address).status_code == 404
+    assert BarNote.objects.exists()
+
+
+def test_a_clinic_stays_in_sight_until_its_day_is_over(clinic):
+    at = clinic.held_at
+    assert clinic in Clinic.objects.upcoming(at)
+    assert clinic not in Clinic.objects.upcoming(at + timedelta(days=1))
+    assert clinic in Clinic.objects.past(at + timedelta(days=1))
+
+
+def test_the_list_costs_the_same_for_one_clinic_and_for_sixty(
+    as_user, teacher, clinic, django_assert_max_num_queries
+):
+    for _ in range(60):
+        Clinic.objects.create(
+            excerpt=clinic.excerpt, leader=teacher, held_at=clinic.held_at, place="Elsewhere"
+        )
+    client = as_user(teacher)
+    with django_assert_max_num_queries(7):
+        page = client.get(reverse("clinic_list")).context["page"]
+    assert (len(page), page.paginator.num_pages) == (25, 3)
