@@ -27,6 +27,8 @@ WRONG_COST = 5.0
 WRONG_FRAME_COST = 0.9
 WRONG_MOST = 13.0  # a long wrong note is one mistake
 TALK_FRAME_COST = 0.9
+AFTER_FRAME_COST = 0.15  # anything heard after the piece's end: a scale, a chord, talk
+AGAIN_NOTES, AGAIN_SHARE, AGAIN_UNEVEN = 6, 0.9, 0.3  # what is believed to be a new start after the end
 SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
 LATE_START_COST = 12.0
@@ -131,10 +133,48 @@ def _align_at(features, form, events, asked, seconds_per_quarter, tuning_cents, 
         if again_score < score - 1e-6 and _ > 0:
             break
         path, score = again, again_score
+    if _only_jumped_to_the_end(path, events, asked.stop - 1):
+        path, score = model.run(local, SECOND_SIGMA, after_fit=model.pause_fit)
+    if (cut := _other_music_after(path, events, asked.stop - 1)) is not None:
+        path, score = model.run(local, SECOND_SIGMA, jumps_until=cut)
     segments = _without_loose_ends(model.segments(path))
     return Alignment(
         segments, float(np.median(local)), shift, score / max(1, len(features.spectra)), observed
     )
+
+
+def _other_music_after(path, events: tuple[Event, ...], final: int) -> int | None:
+    """The boundary at which the path leaves a piece played to its end for what is not the piece again.
+
+    Whatever is played then, some bar resembles it a little; a real new start has its notes in their rhythm.
+    """
+    cut = None
+    breaks = [i for i, step in enumerate(path) if i and step[4] == viterbi.FROM_JUMP]
+    for first, last in itertools.pairwise([*breaks, len(path)][::-1]):
+        if _is_played_again(path[last:first], events):
+            break
+        if final - 2 <= path[last - 1][0] <= final:
+            cut = path[last][1]
+    return cut
+
+
+def _only_jumped_to_the_end(path, events: tuple[Event, ...], final: int) -> bool:
+    """Whether the piece's end is only a few notes jumped to, so that what follows would cost little."""
+    breaks = [i for i, step in enumerate(path) if i and step[4] == viterbi.FROM_JUMP]
+    return bool(breaks) and path[-1][0] == final and not _is_played_again(path[breaks[-1] :], events)
+
+
+def _is_played_again(path, events: tuple[Event, ...]) -> bool:
+    right = sum(not wrong for _, _, _, wrong, _ in path)
+    steps = list(itertools.pairwise(path))
+    skipped = sum(max(after[0] - before[0] - 1, 0) for before, after in steps)
+    if right < AGAIN_NOTES or right < AGAIN_SHARE * (len(path) + skipped):
+        return False
+    pace = np.array([
+        np.log((after[1] - before[1]) / events[before[0]].length_q)
+        for before, after in steps if after[0] == before[0] + 1
+    ])  # fmt: skip
+    return float(np.median(np.abs(pace - np.median(pace)))) < AGAIN_UNEVEN if pace.size else False
 
 
 def _without_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
@@ -237,6 +277,8 @@ class _Model:
             np.float32
         )
         self.pause_fit = (-TALK_FRAME_COST * (1 - observed.silent)).astype(np.float32)
+        self.after_fit = (-AFTER_FRAME_COST * (1 - observed.silent)).astype(np.float32)
+        self.final = asked.stop - 1
         wrong = -WRONG_FRAME_COST - quiet
         self.wrong = np.concatenate([[0.0], np.cumsum(wrong)])
         gain = np.clip(ATTACK_GAIN * (features.novelty - ATTACK_THRESHOLD), -1.5, ATTACK_MOST)
@@ -266,7 +308,7 @@ class _Model:
         self.edge_start = starts.astype(np.int32)
         self.edge_source = np.array([s for sources in into for s in sources], dtype=np.int32)
 
-    def run(self, seconds_per_quarter: np.ndarray, sigma: float):
+    def run(self, seconds_per_quarter: np.ndarray, sigma: float, *, jumps_until=None, after_fit=None):
         """(path, score against hearing nothing) at the given tempo per event."""
         sounding = np.array([e.length_q for e in self.events])
         expected = np.maximum(sounding * seconds_per_quarter / self.frame_s, 0.8)
@@ -276,15 +318,15 @@ class _Model:
         longest = np.minimum(longest, 2000)
         tables = viterbi.run(
             self.fit, self.pause_fit, self.wrong, self.attack, self.column, expected, shortest, longest,
-            sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost, self.edge_start,
+            sigma, self.pause_cost, self.bar_first, self.start_cost, self.end_cost,
+            self.after_fit if after_fit is None else after_fit,
+            self.final, self.fit.shape[1] if jumps_until is None else jumps_until, self.edge_start,
             self.edge_source, SKIP_COST, JUMP_COST, EDGE_COST, WRONG_COST, WRONG_MOST, BEAM, BAND,
         )  # fmt: skip
-        score, nothing, last, first, segment, pause, entry, edge, jump = tables
+        score, nothing, last, end, first, segment, origin, edge, jump = tables
         if last < 0 or score <= nothing:
             return [], 0.0
-        path = viterbi.trace(
-            last, first, segment, pause, entry, edge, jump, self.edge_start, self.edge_source
-        )
+        path = viterbi.trace(last, end, first, segment, origin, edge, jump, self.edge_start, self.edge_source)
         return path, score - nothing
 
     def segments(self, path) -> tuple[Segment, ...]:

@@ -2,7 +2,8 @@
 
 A path is a chain of segments. A segment is one event (note or chord) played right or with a wrong
 pitch, with an explicit log-normal duration; after it may come a pause of any length. Events may be
-skipped, and from the end of any event the player may jump to the start of any bar. Times here are
+skipped, and from the end of any event the player may jump to the start of any bar. After the form's
+end anything may sound at a low price until the take is over. Times here are
 boundaries between frames: boundary t lies before frame t.
 
 A score with more events than `band` is looked at through a window of so many events that follows the
@@ -16,6 +17,7 @@ NEVER = -1e18
 
 # where the entry into an event came from (low bit: 0 straight from the event, 1 from its pause)
 FROM_PREVIOUS, FROM_SKIP_1, FROM_SKIP_2, FROM_JUMP, FROM_EDGE, FROM_START = 0, 2, 4, 6, 8, 10
+ENTRY_BITS, PAUSE_BEGINS = 15, 16
 
 
 @njit(cache=True, nogil=True)
@@ -33,6 +35,9 @@ def run(
     bar_first,  # (events,) uint8: 1 when a jump may land here
     start_cost,  # (events,) float32: cost of beginning the take here
     end_cost,  # (events,) float32: cost of ending the take after the event
+    after_fit,  # (frames,) float32: what anything heard after the end costs
+    final,  # event after whose end anything may be heard
+    jumps_until,  # boundary from which on no jump is looked for
     edge_start,  # (events + 1,) int32: printed jumps into each event, as slices of edge_source
     edge_source,  # (edges,) int32
     skip_cost,
@@ -66,15 +71,16 @@ def run(
     pauses = np.full(events, NEVER)
     segment = np.zeros((frames + 1, width), dtype=np.int16)
     ring_segment = np.zeros((events, ring), dtype=np.int16)
-    pause_from = np.zeros((frames + 1, width), dtype=np.int8)
-    entry_from = np.full((frames + 1, width), -1, dtype=np.int8)
-    edge_rows = frames + 1 if edge_source.size else 1
-    edge_from = np.zeros((edge_rows, width), dtype=np.int8)
+    # low four bits: 1 + where the entry into the event came from; then whether its pause began here
+    origin = np.zeros((frames + 1, width), dtype=np.uint8)
+    edge_column = _numbered(edge_start)
+    edge_from = np.zeros((frames + 1, max(1, edge_column.max() + 1)), dtype=np.int8)
     jump_source = np.full(frames + 1, -1, dtype=np.int32)
     now = np.full(events, NEVER)
     before = np.full(events, NEVER)
     low = 0
     waiting = 0.0  # silence or talk before the first note
+    after, ended = NEVER, -1  # since the form's end at boundary `ended`
     for t in range(frames + 1):
         slot = t % ring
         best = NEVER
@@ -89,7 +95,7 @@ def run(
                 cost = max(pause_fit[t - 1], held) - pause_cost[k]
                 if before[k] > pauses[k]:
                     pauses[k] = before[k] + cost
-                    pause_from[t, k - low] = 1
+                    origin[t, k - low] = PAUSE_BEGINS
                 else:
                     pauses[k] += cost
             before[k] = now[k]
@@ -101,6 +107,9 @@ def run(
                 best_source = 2 * k + 1
         if t > 0:
             waiting += pause_fit[t - 1]
+            after += after_fit[t - 1]
+        if now[final] > after:
+            after, ended = now[final], t
         jump_source[t] = best_source
         if t == frames:
             break
@@ -119,7 +128,7 @@ def run(
                     entry = pauses[k - back] - cost
                     code = 2 * (back - 1) + 1
             if bar_first[k] == 1:
-                if best - jump_cost > entry:
+                if t < jumps_until and best - jump_cost > entry:
                     entry = best - jump_cost
                     code = FROM_JUMP
                 for e in range(edge_start[k], edge_start[k + 1]):
@@ -127,17 +136,17 @@ def run(
                     if now[source] - edge_cost > entry:
                         entry = now[source] - edge_cost
                         code = FROM_EDGE
-                        edge_from[t, k - low] = e - edge_start[k]
+                        edge_from[t, edge_column[k]] = e - edge_start[k]
                     if pauses[source] - edge_cost > entry:
                         entry = pauses[source] - edge_cost
                         code = FROM_EDGE + 1
-                        edge_from[t, k - low] = e - edge_start[k]
+                        edge_from[t, edge_column[k]] = e - edge_start[k]
             if waiting - start_cost[k] > entry:
                 entry = waiting - start_cost[k]
                 code = FROM_START
             if entry < bound:
                 continue
-            entry_from[t, k - low] = code
+            origin[t, k - low] |= code + 1
             entry += attack[t]
             c = column[k]
             right_base = entry - cumulative[c, t]
@@ -174,7 +183,10 @@ def run(
         if pauses[k] - end_cost[k] > score:
             score = pauses[k] - end_cost[k]
             last = 2 * k + 1
-    return score, waiting, last, first, segment, pause_from, entry_from, edge_from, jump_source
+    end = frames
+    if after > score:
+        score, last, end = after, 2 * final, ended
+    return score, waiting, last, end, first, segment, origin, edge_from, jump_source
 
 
 @njit(cache=True, nogil=True, inline="always")
@@ -192,6 +204,18 @@ def _spread(right, wrong, prior, right_base, wrong_base, floor, shortest, ends, 
         better = value > ends[i]
         ends[i] = value if better else ends[i]
         segment[i] = np.int16(length) if better else segment[i]
+
+
+@njit(cache=True, nogil=True)
+def _numbered(edge_start):
+    """The events that have printed jumps into them, numbered from 0; -1 for the others."""
+    column = np.full(edge_start.size - 1, -1, dtype=np.int32)
+    count = 0
+    for k in range(column.size):
+        if edge_start[k + 1] > edge_start[k]:
+            column[k] = count
+            count += 1
+    return column
 
 
 @njit(cache=True, nogil=True)
@@ -228,20 +252,21 @@ def _follow(low, width, events, best, now, before, pauses, ends):
 
 
 def trace(
-    last, first, segment, pause_from, entry_from, edge_from, jump_source, edge_start, edge_source
+    last, end, first, segment, origin, edge_from, jump_source, edge_start, edge_source
 ) -> list[tuple[int, int, int, bool, int]]:
     """Walk the tables back: a list of (event, first boundary, last boundary, wrong pitch, entry code)."""
-    t = segment.shape[0] - 1
+    t = int(end)
     path = []
+    edge_column = _numbered(edge_start)
     event, paused = divmod(int(last), 2)
     while True:
         if paused:
-            while not pause_from[t, event - first[t]]:
+            while not origin[t, event - first[t]] & PAUSE_BEGINS:
                 t -= 1
             t -= 1
         length = int(segment[t, event - first[t]])
         start = t - abs(length)
-        code = int(entry_from[start, event - first[start]])
+        code = int(origin[start, event - first[start]] & ENTRY_BITS) - 1
         path.append((event, start, t, length < 0, code & ~1))
         t = start
         kind, paused = code & ~1, code & 1
@@ -250,7 +275,7 @@ def trace(
         if kind == FROM_JUMP:
             event, paused = divmod(int(jump_source[t]), 2)
         elif kind == FROM_EDGE:
-            event = int(edge_source[edge_start[event] + edge_from[t, event - first[t]]])
+            event = int(edge_source[edge_start[event] + edge_from[t, edge_column[event]]])
         else:
             event -= kind // 2 + 1
     return path[::-1]
