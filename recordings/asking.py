@@ -11,12 +11,19 @@ MIDDLE_C = 60
 
 def form_options(requirement: Requirement) -> dict:
     """Options of `repertoire.notation.forms.play`, as plain JSON values."""
+    if requirement.order_line:
+        return {"order": list(requirement.order)}
     bars = requirement.bars
     return {"with_repeats": requirement.with_repeats, "bars": list(bars) if bars else None}
 
 
 def drawing_query(requirement: Requirement) -> str:
-    """What follows in the address of the engraved music so that only the asked bars are drawn."""
+    """What follows in the address of the engraved music: only the bars from the first to the last asked.
+
+    What is printed between them and not asked stands back.
+    """
+    if requirement.order_line:
+        return "&" + urlencode({"form": requirement.order_line})
     bars = requirement.bars
     return "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else ""
 
@@ -33,6 +40,7 @@ def settings_for(requirement: Requirement):
         temperament=excerpt.temperament,
         tonic_midi=tonic_midi(excerpt),
         intonation_judged=excerpt.instrument_facts.intonation_judged,
+        may_be_stopped=requirement.may_be_stopped,
     )
 
 

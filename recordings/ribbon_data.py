@@ -59,8 +59,7 @@ def ribbon_data(take: Take) -> dict:
 
 
 def _asked(take: Take) -> list[Measure]:
-    requirement = take.requirement
-    form = requirement.excerpt.form(with_repeats=requirement.with_repeats, bars=requirement.bars)
+    form = take.requirement.form
     return [form.score.measures[bar.measure_index] for bar in form.bars]
 
 

@@ -43,6 +43,7 @@ class AnalysisSettings:
     tonic_midi: int | None = None
     intonation_judged: bool = True
     tolerance_cents: float = 10.0
+    may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
 
 
 @dataclass(frozen=True, slots=True)

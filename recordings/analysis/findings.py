@@ -18,6 +18,7 @@ MOST = 7
 LEAST_SHARE, SURELY_SHARE = 0.12, 0.6
 LEAST_EXPLAINED = 0.4
 SLIPS = ("wrong_note", "missing_note", "hesitation", "uneven_run", "restart")
+STOP_ALLOWED = 5.0  # weight of an end the rules allow: told after everything else
 LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 
 
@@ -26,7 +27,7 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
     if not recognised(heard, measured.share_played, measured.share_explained):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
-        *form_findings(form, heard),
+        *form_findings(form, heard, may_be_stopped=settings.may_be_stopped),
         *finding_notes.wrong_and_missing(form, heard, measured.notes),
         *finding_notes.pitch(form, heard, measured.notes, settings=settings),
         *finding_music.tempo(heard, measured.tempo, settings=settings),
@@ -92,9 +93,9 @@ def _recording(recording: Recording) -> list[Finding]:
     ]
 
 
-def form_findings(form: Form, heard: Heard) -> list[Finding]:
+def form_findings(form: Form, heard: Heard, *, may_be_stopped: bool = False) -> list[Finding]:
     """Stops, late beginnings, bars left out, repeats, new starts."""
-    found = [*_left_out(form, heard), *_repeats(form, heard)]
+    found = [*_left_out(form, heard, may_be_stopped), *_repeats(form, heard)]
     for restart in heard.restarts:
         text = sentences.FIND_RESTART.format(bar=restart.bar, from_bar=restart.from_bar)
         found.append(
@@ -113,7 +114,7 @@ def form_findings(form: Form, heard: Heard) -> list[Finding]:
     return found
 
 
-def _left_out(form: Form, heard: Heard) -> list[Finding]:
+def _left_out(form: Form, heard: Heard, may_be_stopped: bool) -> list[Finding]:
     score, gone = form.score, set(heard.left_out_measures)
     measures = sorted({b.measure_index for b in form.bars})
     first, last = heard.bars[0], heard.bars[-1]
@@ -122,7 +123,10 @@ def _left_out(form: Form, heard: Heard) -> list[Finding]:
     middle = [m for m in sorted(gone) if m not in tail and m not in head]
     again = _stopped_in_repeat(form, heard)
     found = []
-    if tail:
+    if (tail or again) and may_be_stopped:
+        text = sentences.FIND_STOPPED_ALLOWED.format(bar=last.bar)
+        found.append(_form_finding("stopped_early", score, tail or again, text, last.end_s, STOP_ALLOWED))
+    elif tail:
         text = sentences.FIND_STOPPED.format(bar=last.bar, bars=named(score, tail))
         found.append(_form_finding("stopped_early", score, tail, text, last.end_s, 95.0))
     elif again:

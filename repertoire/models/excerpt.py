@@ -1,6 +1,7 @@
 """Excerpts with their stored canonical MusicXML."""
 
 import hashlib
+from collections.abc import Sequence
 from functools import lru_cache
 
 from django.core.validators import MinValueValidator
@@ -108,8 +109,14 @@ class Excerpt(models.Model):
     def score(self) -> Score:
         return _score_of(self.musicxml)
 
-    def form(self, *, with_repeats: bool = True, bars: tuple[str, str] | None = None) -> Form:
-        return play(self.score, with_repeats=with_repeats, bars=bars)
+    def form(
+        self,
+        *,
+        with_repeats: bool = True,
+        bars: tuple[str, str] | None = None,
+        order: Sequence[int] | None = None,
+    ) -> Form:
+        return play(self.score, with_repeats=with_repeats, bars=bars, order=order)
 
     @property
     def tempo_text(self) -> str:

@@ -83,7 +83,7 @@ def asked_order(
             raise BadScore(messages.LINE_EMPTY)
         return tuple(order)
     printed = score.order if with_repeats else score.order_without_repeats
-    return printed if bars is None else _within(printed, *printed_range(score, *bars))
+    return printed if bars is None else within(printed, *printed_range(score, *bars))
 
 
 def _placed_in_time(score: Score, order: tuple[int, ...]) -> Form:
@@ -169,7 +169,7 @@ def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
     return low, high
 
 
-def _within(order: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
+def within(order: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
     """The first unbroken stretch of play inside the range that reaches from its first to its last bar."""
     runs: list[list[int]] = []
     inside = False

@@ -10,9 +10,10 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from . import messages
-from .forms import printed_range
+from .forms import printed_range, within
 from .score import BadScore, Score
 
+PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
 MOST_BARS = 4000  # played bars; a score may have 2000 printed ones
 PIECE = re.compile(
     r"^(?:[^\W\d]+\.?\s+)*(?P<first>\S+?)(?:\s*(?:-|–|—|\bto\b)\s*(?P<last>\S+))?$", re.IGNORECASE
@@ -45,6 +46,23 @@ def print_order(score: Score, order: Iterable[int]) -> str:
         else:
             runs.append([index])
     return ", ".join(_run_text(score, run[0], run[-1]) for run in runs)
+
+
+def compose_order(
+    score: Score, *, repeats: str, bars: tuple[str, str] | None = None, cut: str = ""
+) -> tuple[int, ...]:
+    """An order by its usual choices: `repeats` as PRINTED, LAST_ENDINGS or FIRST_ENDINGS, then a range, a cut.
+
+    The two without repeats differ in the ending that is played; da capo and dal segno stay in both.
+    """
+    order = {
+        PRINTED: score.order,
+        LAST_ENDINGS: score.order_without_repeats,
+        FIRST_ENDINGS: with_first_endings(score),
+    }[repeats]
+    if bars is not None:
+        order = within(order, *printed_range(score, *bars))
+    return without_bars(score, order, cut) if cut.strip() else order
 
 
 def without_bars(score: Score, order: tuple[int, ...], cut: str) -> tuple[int, ...]:

@@ -6,6 +6,15 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt
+from repertoire.notation.orders import (
+    FIRST_ENDINGS,
+    LAST_ENDINGS,
+    PRINTED,
+    compose_order,
+    parse_order,
+    print_order,
+)
+from repertoire.notation.score import BadScore, Score
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
 from studio.levels import settle_level
 from studio.models import Requirement, instrument_choices
@@ -15,12 +24,33 @@ ACCEPTED_SHARE = Decimal("0.08")
 # An internal deadline a week before the closing time is usual advice: mmea.org, all-state audition pages.
 DAYS_BEFORE_CLOSING = 7
 # Measurements of takes already handed in rest on these, so they stay as they were.
-FIXED_BY_TAKES = ("excerpt", "with_repeats", "from_bar", "to_bar", "level")
+FIXED_BY_TAKES = ("excerpt", "played", "from_bar", "to_bar", "leave_out", "order_line", "level")
+LINE = "line"
+PLAYED = [
+    (PRINTED, _("as printed, with repeats")),
+    (LAST_ENDINGS, _("without repeats, last endings")),
+    (FIRST_ENDINGS, _("without repeats, first endings")),
+    (LINE, _("in the order written below")),
+]
+
+
+FIELD_ORDER = ["excerpt", "level", "rubric", "played", "from_bar", "to_bar", "leave_out", "order_line"]
+
+
+def _played(requirement: Requirement) -> str:
+    if requirement.order_line:
+        return LINE
+    return PRINTED if requirement.with_repeats else LAST_ENDINGS
 
 
 class ExcerptChoice(forms.ModelChoiceField):
     def label_from_instance(self, excerpt: Excerpt) -> str:
         return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {excerpt.marked_bpm.normalize():f})"
+
+
+def _bars(data: dict) -> tuple[str, str] | None:
+    first, last = data.get("from_bar"), data.get("to_bar")
+    return (first, last) if first and last else None
 
 
 class InstrumentForm(forms.Form):
@@ -53,6 +83,23 @@ class RequirementForm(forms.ModelForm):
         _("The fastest tempo that is accepted. Leave empty for a little above the marked tempo."),
     )
 
+    played = forms.ChoiceField(label=_("How it is played"), choices=PLAYED, initial=PRINTED)
+    leave_out = forms.CharField(
+        label=_("A cut: leave out bars"),
+        required=False,
+        max_length=200,
+        help_text=_("Such as 9-12. Leave empty for no cut."),
+    )
+    order_line = forms.CharField(
+        label=_("Order of play as a line"),
+        required=False,
+        max_length=2000,
+        help_text=_(
+            "Ranges of bars as they are played: 1-8, 1-7, 9, 10-24, coda 25-30. "
+            "Only read when the order written here is chosen above; it then says everything by itself."
+        ),
+    )
+
     class Meta:
         model = Requirement
         fields = [
@@ -61,20 +108,24 @@ class RequirementForm(forms.ModelForm):
             "rubric",
             "from_bar",
             "to_bar",
-            "with_repeats",
             "marked_bpm",
             "low_bpm",
             "high_bpm",
+            "may_be_stopped",
             "due_at",
         ]
         widgets = {"level": LevelInput, "due_at": MomentInput}
         help_texts = {
             "level": LEVEL_HELP,
             "from_bar": _("As printed. Leave both bars empty for the whole piece."),
+            "may_be_stopped": _("The student is told so, and a take that ends early is not held against them."),
         }
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
+        self.order_fields(FIELD_ORDER)
+        self.asked: tuple[int, ...] | None = None
+        self.initial |= {"order_line": self.instance.order_line, "played": _played(self.instance)}
         self.fields["excerpt"].queryset = Excerpt.objects.filter(
             instrument=self.instance.instrument
         ).for_lists()
@@ -105,12 +156,50 @@ class RequirementForm(forms.ModelForm):
             data["marked_bpm"] = excerpt.marked_bpm
         self._fill_tempo_range(data)
         self._check_tempo_range(data)
+        self._settle_order(data)
         if excerpt and self._same(data).exists():
             self.add_error("excerpt", _("This audition already asks for this music at this level."))
         return data
 
+    def _settle_order(self, data: dict) -> None:
+        """What was chosen, as one order; only what the plain fields cannot say is kept as a line."""
+        played, excerpt, typed = data.get("played"), data.get("excerpt"), data.get("order_line", "")
+        if not (played and excerpt):
+            return
+        if played != LINE and typed and "order_line" in self.changed_data:
+            self.add_error("played", _("To use the line below, choose “in the order written below”."))
+            return
+        score = excerpt.score
+        self.instance.with_repeats = played in (PRINTED, LINE)
+        try:
+            if played == LINE:
+                self.asked = parse_order(score, typed)
+                data |= {"from_bar": "", "to_bar": "", "order_line": print_order(score, self.asked)}
+            else:
+                self.asked = self._composed(score, data)
+        except BadScore as error:
+            field = "order_line" if played == LINE else self._field_at_fault(score, data)
+            self.add_error(field, str(error))
+        self.instance.order_line = data.get("order_line", "")
+
+    def _composed(self, score: Score, data: dict) -> tuple[int, ...]:
+        cut, bars = data.get("leave_out", ""), _bars(data)
+        asked = compose_order(score, repeats=data["played"], bars=bars, cut=cut)
+        special = cut or data["played"] == FIRST_ENDINGS
+        data["order_line"] = print_order(score, asked) if special else ""
+        if special:
+            data |= {"from_bar": "", "to_bar": ""}
+        return asked
+
+    def _field_at_fault(self, score: Score, data: dict) -> str:
+        try:
+            compose_order(score, repeats=data["played"], bars=_bars(data))
+        except BadScore:
+            return "to_bar"
+        return "leave_out"
+
     def _same(self, data: dict) -> QuerySet[Requirement]:
-        bars = {name: data.get(name, "") for name in ("from_bar", "to_bar")}
+        bars = {name: data.get(name, "") for name in ("from_bar", "to_bar", "order_line")}
         same = self.instance.audition.requirements.filter(excerpt=data["excerpt"], **bars)
         return same.filter(level=data.get("level", "")).exclude(pk=self.instance.pk)
 

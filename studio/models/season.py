@@ -9,8 +9,10 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric
+from repertoire.notation.forms import asked_order
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.score import BadScore
+from repertoire.notation.orders import parse_order, print_order
+from repertoire.notation.score import BadScore, Form
 from studio.models.people import Student, instrument_choices
 
 
@@ -105,6 +107,8 @@ class Requirement(models.Model):
     with_repeats = models.BooleanField(_("with repeats"), default=True)
     from_bar = models.CharField(_("from bar"), max_length=10, blank=True)
     to_bar = models.CharField(_("to bar"), max_length=10, blank=True)
+    order_line = models.TextField(_("order of play as a line"), blank=True, default="")
+    may_be_stopped = models.BooleanField(_("the judges may stop the student anywhere"), default=False)
     due_at = models.DateTimeField(_("internal deadline"))
 
     objects = RequirementQuerySet.as_manager()
@@ -126,7 +130,7 @@ class Requirement(models.Model):
     def clean(self) -> None:
         if bool(self.from_bar) != bool(self.to_bar):
             raise ValidationError({"to_bar": _("Give both bars, or leave both empty for the whole piece.")})
-        if self.bars and self.excerpt_id:
+        if self.excerpt_id:
             self._check_bars_are_printed()
         if self.due_at and self.audition_id and self.due_at > self.audition.closes_at:
             raise ValidationError(
@@ -138,10 +142,30 @@ class Requirement(models.Model):
             self.excerpt.form(bars=self.bars)
         except BadScore as error:
             raise ValidationError({"to_bar": str(error)}) from error
+        try:
+            parse_order(self.excerpt.score, self.order_line) if self.order_line else None
+        except BadScore as error:
+            raise ValidationError({"order_line": str(error)}) from error
 
     @property
     def bars(self) -> tuple[str, str] | None:
         return (self.from_bar, self.to_bar) if self.from_bar else None
+
+    @property
+    def order(self) -> tuple[int, ...]:
+        """Measure indexes as they are to be played; raises `BadScore` where the score has lost a bar."""
+        score = self.excerpt.score
+        if self.order_line:
+            return parse_order(score, self.order_line)
+        return asked_order(score, with_repeats=self.with_repeats, bars=self.bars)
+
+    @property
+    def order_text(self) -> str:
+        return print_order(self.excerpt.score, self.order)
+
+    @property
+    def form(self) -> Form:
+        return self.excerpt.form(order=self.order)
 
     @property
     def beat_unit_q(self) -> float:

@@ -5,8 +5,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from repertoire.engraved import likely_width
 from studio.access import role_required
 from studio.forms.requirement import InstrumentForm, RequirementForm
+from studio.form_preview import preview_of
 from studio.models import Audition, Requirement, Role
 
 
@@ -30,11 +32,13 @@ def requirement_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _requirement_form(request: HttpRequest, requirement: Requirement, heading: str) -> HttpResponse:
     form = RequirementForm(request.POST or None, instance=requirement)
-    if request.method == "POST" and form.is_valid():
+    shown = "show" in request.POST
+    if request.method == "POST" and form.is_valid() and not shown:
         form.save()
         messages.success(request, _("The requirement is saved."))
         return redirect("audition_detail", requirement.audition_id)
     context = {"form": form, "heading": heading, "requirement": requirement}
+    context["preview"] = preview_of(form, likely_width(request.headers))
     return render(request, "studio/requirement_form.html", context)
 
 
