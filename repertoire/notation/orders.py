@@ -51,7 +51,7 @@ def print_order(score: Score, order: Iterable[int]) -> str:
 def compose_order(
     score: Score, *, repeats: str, bars: tuple[str, str] | None = None, cut: str = ""
 ) -> tuple[int, ...]:
-    """An order by its usual choices: `repeats` as PRINTED, LAST_ENDINGS or FIRST_ENDINGS, then a range, a cut.
+    """The usual choices: `repeats` as PRINTED, LAST_ENDINGS or FIRST_ENDINGS, then a range, then a cut.
 
     The two without repeats differ in the ending that is played; da capo and dal segno stay in both.
     """
@@ -97,6 +97,12 @@ def unasked(score: Score, order: Iterable[int]) -> frozenset[str]:
     """Ids of the printed bars that are never played in this order."""
     played = set(order)
     return frozenset(m.measure_id for m in score.measures if m.index not in played)
+
+
+def ends_of(score: Score, order: Iterable[int]) -> tuple[str, str]:
+    """Printed numbers of the first and the last bar on the page that is played."""
+    played = sorted(set(order))
+    return score.measures[played[0]].number, score.measures[played[-1]].number
 
 
 def _range_of(score: Score, piece: str) -> range:

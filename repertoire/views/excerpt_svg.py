@@ -1,3 +1,5 @@
+import hashlib
+
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils.cache import get_conditional_response, patch_cache_control
@@ -5,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
 from repertoire.engraved import DESK_PX, drawing_key, engraved_svg
+from repertoire.notation.orders import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
 
 FRESH_S = 300
@@ -13,18 +16,29 @@ FRESH_S = 300
 @require_safe
 @login_required
 def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
-    """The drawing ?width= pixels wide, of bars ?from= to ?to= when given; ?plain= leaves no ribbon room."""
+    """The drawing ?width= pixels wide, of bars ?from= to ?to= when given; ?plain= leaves no ribbon room.
+
+    ?form= is an order of play as a line: its bars are drawn, with what lies between and is not asked pale.
+    """
     excerpt = excerpt_or_404(request.user, pk)
     width = request.GET.get("width", "")
     width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX
     first, last = request.GET.get("from", "")[:10], request.GET.get("to", "")[:10]
     bars = (first, last) if first and last else None
     ribbon_room = "plain" not in request.GET
-    etag = f'"{drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)}"'
+    try:
+        line = parse_order(excerpt.score, request.GET["form"][:2000]) if request.GET.get("form") else ()
+    except BadScore as error:
+        raise Http404(str(error)) from error
+    pale = unasked(excerpt.score, line) if line else frozenset()
+    if line:
+        bars = ends_of(excerpt.score, line)
+    seal = hashlib.sha256(" ".join(sorted(pale)).encode()).hexdigest()[:12]
+    etag = f'"{drawing_key(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)}:{seal}"'
     response = get_conditional_response(request, etag=etag)
     if response is None:
         try:
-            svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=ribbon_room)
+            svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=ribbon_room, unasked=pale)
         except BadScore as error:
             raise Http404(str(error)) from error
         response = HttpResponse(svg, content_type="image/svg+xml", headers={"ETag": etag})

@@ -118,7 +118,9 @@ class RequirementForm(forms.ModelForm):
         help_texts = {
             "level": LEVEL_HELP,
             "from_bar": _("As printed. Leave both bars empty for the whole piece."),
-            "may_be_stopped": _("The student is told so, and a take that ends early is not held against them."),
+            "may_be_stopped": _(
+                "The student is told so, and a take that ends early is not held against them."
+            ),
         }
 
     def __init__(self, *args, **kwargs) -> None:
@@ -137,6 +139,12 @@ class RequirementForm(forms.ModelForm):
         if self.has_takes:
             for name in FIXED_BY_TAKES:
                 self.fields[name].disabled = True
+
+    @property
+    def asked_errors(self) -> list[str]:
+        """What keeps the order of play from being read, for the preview beside the fields."""
+        names = ("excerpt", "played", "from_bar", "to_bar", "leave_out", "order_line")
+        return [error for name in names for error in self.errors.get(name, ())]
 
     def clean_excerpt(self) -> Excerpt:
         excerpt = self.cleaned_data["excerpt"]
@@ -164,7 +172,8 @@ class RequirementForm(forms.ModelForm):
     def _settle_order(self, data: dict) -> None:
         """What was chosen, as one order; only what the plain fields cannot say is kept as a line."""
         played, excerpt, typed = data.get("played"), data.get("excerpt"), data.get("order_line", "")
-        if not (played and excerpt):
+        half_a_range = bool(data.get("from_bar")) != bool(data.get("to_bar"))
+        if not (played and excerpt) or half_a_range:
             return
         if played != LINE and typed and "order_line" in self.changed_data:
             self.add_error("played", _("To use the line below, choose “in the order written below”."))
@@ -178,8 +187,8 @@ class RequirementForm(forms.ModelForm):
             else:
                 self.asked = self._composed(score, data)
         except BadScore as error:
-            field = "order_line" if played == LINE else self._field_at_fault(score, data)
-            self.add_error(field, str(error))
+            if played == LINE or self._range_is_right(score, data):
+                self.add_error("order_line" if played == LINE else "leave_out", str(error))
         self.instance.order_line = data.get("order_line", "")
 
     def _composed(self, score: Score, data: dict) -> tuple[int, ...]:
@@ -191,12 +200,13 @@ class RequirementForm(forms.ModelForm):
             data |= {"from_bar": "", "to_bar": ""}
         return asked
 
-    def _field_at_fault(self, score: Score, data: dict) -> str:
+    def _range_is_right(self, score: Score, data: dict) -> bool:
+        """Otherwise the requirement itself says what is wrong with its bars."""
         try:
             compose_order(score, repeats=data["played"], bars=_bars(data))
         except BadScore:
-            return "to_bar"
-        return "leave_out"
+            return False
+        return True
 
     def _same(self, data: dict) -> QuerySet[Requirement]:
         bars = {name: data.get(name, "") for name in ("from_bar", "to_bar", "order_line")}

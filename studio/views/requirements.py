@@ -7,8 +7,8 @@ from django.views.decorators.http import require_POST
 
 from repertoire.engraved import likely_width
 from studio.access import role_required
-from studio.forms.requirement import InstrumentForm, RequirementForm
 from studio.form_preview import preview_of
+from studio.forms.requirement import InstrumentForm, RequirementForm
 from studio.models import Audition, Requirement, Role
 
 

@@ -2,6 +2,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 
 from recordings.models import Take
 from repertoire.models import Excerpt
@@ -23,7 +24,7 @@ def good(audition, excerpt, rubric):
         "rubric": rubric.pk,
         "from_bar": "",
         "to_bar": "",
-        "with_repeats": "on",
+        "played": "printed",
         "marked_bpm": "92",
         "low_bpm": "84",
         "high_bpm": "100",
@@ -163,3 +164,49 @@ def test_what_is_left_open_is_filled_in(director, audition, url, good, as_user):
     as_user(director).post(url, {**good, "marked_bpm": "", "low_bpm": "", "high_bpm": ""})
     requirement = Requirement.objects.get()
     assert (requirement.low_bpm, requirement.marked_bpm, requirement.high_bpm) == (88, 96, 104)
+
+
+@pytest.mark.parametrize(
+    ("fields", "line", "text"),
+    [
+        ({}, "", "1-2, 1-2, 3-4"),
+        ({"played": "last_endings"}, "", "1-4"),
+        ({"leave_out": "3"}, "1-2, 1-2, 4", "1-2, 1-2, 4"),
+        ({"from_bar": "2", "to_bar": "4", "leave_out": "3", "played": "last_endings"}, "2, 4", "2, 4"),
+        ({"played": "line", "order_line": "1-2, 1, coda 4"}, "1-2, 1, 4", "1-2, 1, 4"),
+    ],
+)
+def test_the_order_of_play_is_kept_as_chosen(director, url, good, as_user, audition, fields, line, text):
+    assert as_user(director).post(url, {**good, **fields}).status_code == 302
+    kept = audition.requirements.get()
+    assert (kept.order_line, kept.order_text) == (line, text)
+    edit = as_user(director).get(reverse("requirement_edit", args=[kept.pk]))
+    assert edit.context["preview"].line == text
+
+
+@pytest.mark.parametrize(
+    ("fields", "name", "words"),
+    [
+        ({"played": "line", "order_line": "1-2, 9"}, "order_line", "“9”: Bar 9 is not in this score"),
+        ({"played": "line"}, "order_line", "Please write the bars"),
+        ({"order_line": "1-2"}, "played", "in the order written below"),
+        ({"leave_out": "1-4"}, "leave_out", "leaves no bar"),
+        ({"from_bar": "2", "leave_out": "3"}, "to_bar", "both bars"),
+        ({"played": "backwards"}, "played", "valid choice"),
+    ],
+)
+def test_what_cannot_be_read_is_said_at_its_field(director, url, good, as_user, fields, name, words):
+    page = as_user(director).post(url, {**good, **fields})
+    assert list(page.context["form"].errors) == [name]
+    assert words in page.context["form"].errors[name][0]
+    if fields.get("order_line"):
+        assert fields["order_line"] in page.content.decode()
+
+
+def test_show_draws_what_is_asked_and_keeps_nothing(director, url, good, as_user, audition):
+    page = as_user(director).post(url, {**good, "leave_out": "3", "show": "1"})
+    preview = page.context["preview"]
+    assert (preview.line, preview.bar_count, preview.unasked_count) == ("1-2, 1-2, 4", 5, 1)
+    assert preview.duration_s == pytest.approx(20 * 60 / float(good["marked_bpm"]))
+    assert preview.svg.count('class="measure unasked"') == 1
+    assert not audition.requirements.exists()
