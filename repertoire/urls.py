@@ -7,6 +7,7 @@ from repertoire.views.excerpt_detail import excerpt_detail
 from repertoire.views.excerpt_edit import excerpt_edit
 from repertoire.views.excerpt_list import excerpt_list
 from repertoire.views.excerpt_musicxml import excerpt_musicxml
+from repertoire.views.excerpt_print import excerpt_print
 from repertoire.views.excerpt_remove import excerpt_remove
 from repertoire.views.excerpt_svg import excerpt_svg
 from repertoire.views.excerpt_times import excerpt_times
@@ -25,6 +26,7 @@ urlpatterns = [
     path("music/<int:pk>/remove/", excerpt_remove, name="excerpt_remove"),
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),
+    path("music/<int:pk>/print.pdf", excerpt_print, name="excerpt_print"),
     path("music/<int:pk>/score.musicxml", excerpt_musicxml, name="excerpt_musicxml"),
     path("music/<int:pk>/notes/new/", bar_note_add, name="bar_note_add"),
     path("music/notes/<int:pk>/edit/", bar_note_edit, name="bar_note_edit"),

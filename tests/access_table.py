@@ -85,6 +85,7 @@ GET    scale_add           -                  200      403     403     403     4
 POST   scale_add           -                  200      403     403     403     403     403      403     in
 GET    excerpt_detail      excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_svg         excerpt            200      200     200     200     404     200      404     in
+GET    excerpt_print       excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_musicxml    excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_edit        excerpt            200      403     403     403     404     403      404     in
 POST   excerpt_edit        excerpt            200      403     403     403     404     403      404     in
