@@ -117,7 +117,7 @@ def _keep(analysis: Analysis, take: Take, worker: str, result: dict) -> bool:
     from recordings.reviewing import draft_review
 
     with transaction.atomic():
-        if not analysis.finish(worker, result):
+        if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):
             raise ClaimLost
         draft_review(take, result)
     return True

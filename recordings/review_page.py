@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from recordings.forms_review import ReviewForm
 from recordings.hints import is_recognised
+from recordings.measured_music import shown_as_measured
 from recordings.models import Mark, Remark, Review, Take
 from recordings.reviewing import RemarkText
 from recordings.ribbon_data import bar_rows, broken_off, ribbon_data
@@ -104,8 +105,10 @@ def review_context(
 
     `next_take` is what the reviewer may hear after this one.
     """
+    replaced_at = shown_as_measured(take)
     return {
         "take": take,
+        "replaced_at": replaced_at,
         "requirement": take.requirement,
         "student": take.entry.student,
         "analysis": take.analysis,

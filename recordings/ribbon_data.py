@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 
 from recordings.bar_words import bars_in_words
 from recordings.models import Take
-from repertoire.notation.score import Measure, Score
+from repertoire.notation.score import BadScore, Measure, Score
 
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
@@ -59,7 +59,11 @@ def ribbon_data(take: Take) -> dict:
 
 
 def _asked(take: Take) -> list[Measure]:
-    form = take.requirement.form
+    requirement = take.requirement
+    try:
+        form = requirement.form
+    except BadScore:  # measured before a correction, by which bars are asked for that this music lacks
+        form = requirement.excerpt.form(with_repeats=requirement.with_repeats)
     return [form.score.measures[bar.measure_index] for bar in form.bars]
 
 

@@ -3,6 +3,7 @@ from django.urls import path
 from repertoire.views.bar_note_edit import bar_note_add, bar_note_edit, bar_note_remove
 from repertoire.views.excerpt_add import excerpt_add
 from repertoire.views.excerpt_confirm import excerpt_confirm
+from repertoire.views.excerpt_correct import excerpt_correct, excerpt_measure_again
 from repertoire.views.excerpt_detail import excerpt_detail
 from repertoire.views.excerpt_edit import excerpt_edit
 from repertoire.views.excerpt_list import excerpt_list
@@ -23,6 +24,8 @@ urlpatterns = [
     path("music/scales/new/", scale_add, name="scale_add"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/edit/", excerpt_edit, name="excerpt_edit"),
+    path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),
+    path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
     path("music/<int:pk>/remove/", excerpt_remove, name="excerpt_remove"),
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),

@@ -89,6 +89,9 @@ GET    excerpt_print       excerpt            200      200     200     200     4
 GET    excerpt_musicxml    excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_edit        excerpt            200      403     403     403     404     403      404     in
 POST   excerpt_edit        excerpt            200      403     403     403     404     403      404     in
+GET    excerpt_correct     excerpt            200      403     403     403     404     403      404     in
+POST   excerpt_correct     excerpt            200      403     403     403     404     403      404     in
+POST   excerpt_measure_again excerpt          302      403     403     403     404     403      404     in
 POST   excerpt_remove      excerpt            302      403     403     403     404     403      404     in
 POST   excerpt_confirm     excerpt            302      403     403     403     404     403      404     in
 GET    excerpt_times       excerpt            200      200     200     200     404     200      404     in

@@ -119,6 +119,8 @@ class Analysis(models.Model):
     created_at = models.DateTimeField(default=timezone.now)
     finished_at = models.DateTimeField(null=True, blank=True)
     failure = models.TextField(blank=True)
+    # The music it was measured against, by its hash; empty where that was not yet written down.
+    score_hash = models.CharField(max_length=64, blank=True)
     version = models.CharField(max_length=20, blank=True)
     result = models.JSONField(null=True, blank=True)
     duration_s = models.FloatField(null=True, blank=True)
@@ -160,7 +162,7 @@ class Analysis(models.Model):
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
         return bool(held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent))
 
-    def finish(self, worker: str, result: dict) -> bool:
+    def finish(self, worker: str, result: dict, *, score_hash: str = "") -> bool:
         """Write the result once; False (and nothing written) where the claim has passed to another."""
         return bool(
             Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING).update(
@@ -169,6 +171,7 @@ class Analysis(models.Model):
                 stage="",
                 progress_percent=100,
                 failure="",
+                score_hash=score_hash,
                 result=result,
                 version=result["version"],
                 duration_s=result["recording"]["duration_s"],

@@ -1,5 +1,6 @@
 from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, check_bars
 from repertoire.models.common import is_held, plain_number
+from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet, instrument_choices
 from repertoire.models.rubric import Caption, Rubric
 
@@ -7,6 +8,7 @@ __all__ = [
     "BarNote",
     "BarNoteQuerySet",
     "Caption",
+    "EarlierScore",
     "Excerpt",
     "ExcerptQuerySet",
     "Rubric",

@@ -6,6 +6,7 @@ from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404, may_edit
+from repertoire.correcting import outdated_takes
 from repertoire.engraved import engraved_svg, likely_width
 from repertoire.facts import facts
 from repertoire.margin import margin_of
@@ -17,6 +18,7 @@ from repertoire.spoken import spoken_bars
 @login_required
 def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
+    editor = may_edit(request.user)
     width_px = likely_width(request.headers)
     context = {
         "excerpt": excerpt,
@@ -27,7 +29,8 @@ def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "play": controls(excerpt),
         "play_times": reverse("excerpt_times", args=[excerpt.pk]),
         "margin": margin_of(excerpt, request.user),
-        "may_edit": may_edit(request.user),
+        "may_edit": editor,
+        "outdated_takes": outdated_takes(excerpt) if editor else 0,
     }
     response = render(request, "repertoire/excerpt_detail.html", context)
     patch_vary_headers(response, ["User-Agent", "Sec-CH-UA-Mobile"])

@@ -6,6 +6,7 @@ from django.utils.cache import get_conditional_response, patch_cache_control
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
+from repertoire.correcting import as_it_was
 from repertoire.engraved import DESK_PX, drawing_key, engraved_svg
 from repertoire.notation.orders import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
@@ -19,8 +20,13 @@ def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
     """The drawing ?width= pixels wide, of bars ?from= to ?to= when given; ?plain= leaves no ribbon room.
 
     ?form= is an order of play as a line: its bars are drawn, with what lies between and is not asked pale.
+    ?music= names by its hash the music before a correction.
     """
     excerpt = excerpt_or_404(request.user, pk)
+    if "music" in request.GET:
+        excerpt = as_it_was(excerpt, request.GET["music"][:64])
+        if excerpt is None:
+            raise Http404
     width = request.GET.get("width", "")
     width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX
     first, last = request.GET.get("from", "")[:10], request.GET.get("to", "")[:10]

@@ -40,7 +40,9 @@ export class Score {
   // Draw the music anew for a width; false where the server could not be reached.
   async engraveFor(width) {
     try {
-      const answer = await fetch(`${this.root.dataset.svgUrl}?width=${Math.floor(width)}`);
+      const address = new URL(this.root.dataset.svgUrl, location.href);
+      address.searchParams.set("width", Math.floor(width));
+      const answer = await fetch(address);
       if (!answer.ok) return false;
       const drawn = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
       if (drawn.nodeName !== "svg") return false;
