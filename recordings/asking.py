@@ -28,6 +28,14 @@ def drawing_query(requirement: Requirement) -> str:
     return "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else ""
 
 
+def play_query(requirement: Requirement) -> str:
+    """What follows in the address of the music's page so that it plays what is asked, at its tempo."""
+    first, last = requirement.bars or ("", "")
+    asked = {"bpm": f"{requirement.marked_bpm:g}", "from": first, "to": last}
+    asked["repeats"] = "" if requirement.with_repeats else "0"
+    return urlencode({name: value for name, value in asked.items() if value})
+
+
 def settings_for(requirement: Requirement):
     from recordings.analysis.analyse import AnalysisSettings
 

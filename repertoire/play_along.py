@@ -1,6 +1,9 @@
 """The times of a form as the page's own script reads them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+
+from django.urls import reverse
 
 from repertoire.models import Excerpt
 from repertoire.notation.playing_times import Click, playing_times
@@ -20,26 +23,36 @@ def bpm_asked(text: str, otherwise: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Controls:
-    """What the page's tempo slider and bar choices offer."""
+    """What the page's tempo slider and bar choices offer, and what they begin with."""
 
     bpm: int
     low: int
     high: int
     unit: str
     labels: tuple[str, ...]
+    first: str
+    last: str
+    times: str  # the address of the times, with the repeats as asked
 
 
-def controls(excerpt: Excerpt, *, bpm: float | None = None, form: Form | None = None) -> Controls:
-    """From a third of the tempo to half as fast again, which covers slow practice and a stretch."""
-    marked = float(excerpt.marked_bpm if bpm is None else bpm)
-    indexes = {bar.measure_index for bar in form.bars} if form else None
-    printed = [m for m in excerpt.score.measures if indexes is None or m.index in indexes]
+def controls(excerpt: Excerpt, asked: Mapping[str, str]) -> Controls:
+    """From a third of the tempo to half as fast again, which covers slow practice and a stretch.
+
+    `asked` may name bpm, from, to and repeats, as a requirement's page does.
+    """
+    marked = bpm_asked(asked.get("bpm", ""), float(excerpt.marked_bpm))
+    labels = tuple(dict.fromkeys(measure.number for measure in excerpt.score.measures))
+    first, last = asked.get("from", ""), asked.get("to", "")
     return Controls(
         bpm=round(marked),
         low=max(round(SLOWEST_BPM), round(marked / 3)),
         high=min(round(FASTEST_BPM), round(marked * 1.5)),
         unit=str(excerpt.get_beat_unit_display()),
-        labels=tuple(dict.fromkeys(measure.number for measure in printed)),
+        labels=labels,
+        first=first if first in labels else labels[0],
+        last=last if last in labels else labels[-1],
+        times=reverse("excerpt_times", args=[excerpt.pk])
+        + ("?repeats=0" if asked.get("repeats") == "0" else ""),
     )
 
 

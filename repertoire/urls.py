@@ -17,6 +17,7 @@ from repertoire.views.rubric_detail import rubric_detail
 from repertoire.views.rubric_edit import rubric_edit
 from repertoire.views.rubric_list import rubric_list
 from repertoire.views.scale_add import scale_add
+from repertoire.views.sharing import excerpt_share, excerpt_take_in
 
 urlpatterns = [
     path("music/", excerpt_list, name="excerpt_list"),
@@ -35,6 +36,8 @@ urlpatterns = [
     path("music/notes/<int:pk>/edit/", bar_note_edit, name="bar_note_edit"),
     path("music/notes/<int:pk>/remove/", bar_note_remove, name="bar_note_remove"),
     path("music/<int:pk>/times.json", excerpt_times, name="excerpt_times"),
+    path("music/<int:pk>/share/", excerpt_share, name="excerpt_share"),
+    path("music/take-in/", excerpt_take_in, name="excerpt_take_in"),
     path("forms/", rubric_list, name="rubric_list"),
     path("forms/new/", rubric_add, name="rubric_add"),
     path("forms/<int:pk>/", rubric_detail, name="rubric_detail"),

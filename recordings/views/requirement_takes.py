@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import cell_or_404
-from recordings.asking import drawing_query
+from recordings.asking import drawing_query, play_query
 from recordings.models import Take
 from recordings.receiving import why_not_now
 from recordings.sittings import sittings
@@ -32,6 +32,7 @@ def show_cell(
         "requirement": requirement,
         "sittings": sittings(takes.defer("analysis__result", "review__words")),
         "bars_query": drawing_query(requirement),
+        "play_query": play_query(requirement),
         "may_upload": may_upload_for(request.user, entry.student),
         "may_teach": may_teach(request.user, entry.student),
         "not_now": why_not_now(entry, entry.student),

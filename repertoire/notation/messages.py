@@ -185,3 +185,16 @@ PLAN_LOCK = (
 TUNING_STRINGS = "Please name {fewest} to {most} strings, the lowest first."
 TUNING_UNREAD = "Please write the tuning as sounding notes with their octave, the lowest first, like {usual}."
 TUNING_ORDER = "Each string has to be tuned higher than the one before it."
+
+# A shared folder of music, notes and marking form.
+SHARED_NOT_ZIP = "This is not a zip; please choose the file as it was downloaded from the other studio."
+SHARED_DAMAGED = "The zip is damaged and cannot be unpacked; please ask for it again."
+SHARED_TWICE = "The zip holds {name} twice; please ask for it again."
+SHARED_MISSING = "The zip holds no {name}, so it is not a folder shared from a studio like this one."
+SHARED_NOT_JSON = "{name} cannot be read; please ask for the folder again."
+SHARED_NEWER = (
+    "The folder is written in version {version}; this studio reads version {known}. "
+    "Please bring this studio up to date, or ask for the folder in version {known}."
+)
+SHARED_FIELD = "{name}: {field} is missing or not what it should be. {why}"
+SHARED_MANY = "{name} holds more than {limit} entries."

@@ -60,13 +60,13 @@ def _unpack(data: bytes, limits: Limits) -> bytes:
         raise BadScore(messages.TOO_BIG.format(megabytes=limits.compressed_bytes // MEGABYTE))
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            _check_members(archive.infolist(), limits)
-            return _read_member(archive, _root_name(archive), limits.unpacked_bytes)
+            check_members(archive.infolist(), limits)
+            return read_member(archive, _root_name(archive), limits.unpacked_bytes)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:
         raise BadScore(messages.ZIP_DAMAGED) from error
 
 
-def _check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
+def check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
     if len(members) > limits.members:
         raise BadScore(messages.ZIP_MANY.format(count=len(members), limit=limits.members))
     for member in members:
@@ -85,7 +85,7 @@ def _root_name(archive: zipfile.ZipFile) -> str:
     """The score's member: the container's first MusicXML rootfile, or the only XML file there is."""
     names = [member.filename for member in archive.infolist() if not member.is_dir()]
     if CONTAINER in names:
-        container, _ = parse(_read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
+        container, _ = parse(read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
         for rootfile in container.iter():
             if rootfile.tag.rpartition("}")[2] != "rootfile":
                 continue
@@ -99,7 +99,7 @@ def _root_name(archive: zipfile.ZipFile) -> str:
     return scores[0]
 
 
-def _read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
+def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
     """Read one member, counting what really comes out: the size in its header may lie."""
     member = archive.getinfo(name)
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):

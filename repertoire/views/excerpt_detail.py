@@ -1,7 +1,6 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
@@ -26,8 +25,7 @@ def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "svg": engraved_svg(excerpt, width_px, ribbon_room=False),
         "width_px": width_px,
         "bars": spoken_bars(excerpt.score),
-        "play": controls(excerpt),
-        "play_times": reverse("excerpt_times", args=[excerpt.pk]),
+        "play": controls(excerpt, request.GET),
         "margin": margin_of(excerpt, request.user),
         "may_edit": editor,
         "outdated_takes": outdated_takes(excerpt) if editor else 0,

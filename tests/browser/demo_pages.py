@@ -11,6 +11,7 @@ PAGES = {
         "/music/",
         "/music/new/",
         "/music/scales/new/",
+        "/music/take-in/",
         "/forms/",
         "/forms/new/",
         "/studio/",

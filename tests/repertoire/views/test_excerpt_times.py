@@ -45,6 +45,15 @@ def test_a_tempo_that_is_none_becomes_one(as_user, teacher, url, asked, taken):
     assert as_user(teacher).get(url, {"bpm": asked}).json()["bpm"] == taken
 
 
+def test_the_page_begins_with_what_a_requirement_asks(as_user, teacher, excerpt):
+    page = reverse("excerpt_detail", args=[excerpt.pk])
+    play = as_user(teacher).get(page, {"bpm": "72", "from": "2", "to": "3", "repeats": "0"}).context["play"]
+    assert (play.bpm, play.low, play.high, play.first, play.last) == (72, 24, 108, "2", "3")
+    assert play.times.endswith("?repeats=0")
+    plain = as_user(teacher).get(page, {"bpm": "x", "from": "99"}).context["play"]
+    assert (plain.bpm, plain.first, plain.last) == (96, "1", "4")
+
+
 def test_students_of_the_music_and_nobody_else(as_user, url, entry, requirement, student_user, other_student):
     assert as_user(student_user).get(url).status_code == 200
     assert as_user(other_student.user).get(url).status_code == 404
