@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 
 from django.core.cache import caches
 
-from repertoire.models import Excerpt
+from repertoire.models import Excerpt, shown_fingerings
 from repertoire.notation.engraving import engrave
 from repertoire.notation.svg_marks import standing_back
 
@@ -38,6 +38,7 @@ def drawing_key(
     every_bar: bool = True,
     fingerings: Mapping[str, str] | None = None,
 ) -> str:
+    fingerings = shown_fingerings(excerpt) if fingerings is None else fingerings
     part = "" if bars is None else ":" + "-".join(bars).encode().hex()
     room = "ribbons" if ribbon_room else "plain"
     numbers = "" if every_bar else ":systems"
@@ -59,10 +60,12 @@ def engraved_svg(
 
     `bars` are printed bar numbers (from, to), all bars when None; raises `BadScore` for bars that are not
     there. `ribbon_room` leaves room for ribbons below every staff. `every_bar` numbers every bar, not only
-    the first of a system. `fingerings` (note id to text) take the place of printed ones. The bars whose ids
+    the first of a system. `fingerings` (note id to text) take the place of printed ones, the
+    ones a teacher has shown when None. The bars whose ids
     are `unasked` are drawn pale; that changes the kept drawing only as it goes out, so it costs next to
     nothing.
     """
+    fingerings = shown_fingerings(excerpt) if fingerings is None else fingerings
     options = {"bars": bars, "ribbon_room": ribbon_room, "every_bar": every_bar, "fingerings": fingerings}
     key = drawing_key(excerpt, width_px, **options)
     kept = caches["drawings"].get(key)

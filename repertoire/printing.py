@@ -15,7 +15,7 @@ import typst
 from django.core.cache import caches
 from django.utils.translation import gettext as _
 
-from repertoire.models import Excerpt
+from repertoire.models import Excerpt, shown_fingerings
 from repertoire.notation.engraving import engrave_pages
 from repertoire.notation.orders import ends_of, print_order, unasked
 from repertoire.notation.svg_marks import standing_back
@@ -74,7 +74,7 @@ def music_part(
         width_px=int(width_mm / MM_PER_PX),
         height_px=int(height_mm / MM_PER_PX),
         bars=ends_of(score, order) if order else None,
-        fingerings=fingerings,
+        fingerings=shown_fingerings(excerpt) if fingerings is None else fingerings,
     )
     pale = unasked(score, order) if order else frozenset()
     played = print_order(score, order) if order else excerpt.order_text

@@ -12,6 +12,13 @@ from repertoire.views.excerpt_print import excerpt_print
 from repertoire.views.excerpt_remove import excerpt_remove
 from repertoire.views.excerpt_svg import excerpt_svg
 from repertoire.views.excerpt_times import excerpt_times
+from repertoire.views.fingering import (
+    fingering,
+    fingering_hide,
+    fingering_lock,
+    fingering_show,
+    fingering_svg,
+)
 from repertoire.views.rubric_add import rubric_add
 from repertoire.views.rubric_detail import rubric_detail
 from repertoire.views.rubric_edit import rubric_edit
@@ -38,6 +45,11 @@ urlpatterns = [
     path("music/<int:pk>/times.json", excerpt_times, name="excerpt_times"),
     path("music/<int:pk>/share/", excerpt_share, name="excerpt_share"),
     path("music/take-in/", excerpt_take_in, name="excerpt_take_in"),
+    path("music/<int:pk>/fingering/", fingering, name="fingering"),
+    path("music/<int:pk>/fingering/score.svg", fingering_svg, name="fingering_svg"),
+    path("music/<int:pk>/fingering/show/", fingering_show, name="fingering_show"),
+    path("music/<int:pk>/fingering/hide/", fingering_hide, name="fingering_hide"),
+    path("music/<int:pk>/fingering/choose/", fingering_lock, name="fingering_lock"),
     path("forms/", rubric_list, name="rubric_list"),
     path("forms/new/", rubric_add, name="rubric_add"),
     path("forms/<int:pk>/", rubric_detail, name="rubric_detail"),

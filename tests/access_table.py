@@ -100,6 +100,12 @@ POST   bar_note_add        excerpt            200      200     200     403     4
 GET    bar_note_edit       bar_note           200      200     403     403     404     403      404     in
 POST   bar_note_edit       bar_note           200      200     403     403     404     403      404     in
 POST   bar_note_remove     bar_note           302      302     403     403     404     403      404     in
+GET    fingering           excerpt            200      200     200     403     404     403      404     in
+POST   fingering           excerpt            302      302     302     403     404     403      404     in
+GET    fingering_svg       excerpt            200      200     200     403     404     403      404     in
+POST   fingering_lock      excerpt            302      302     302     403     404     403      404     in
+POST   fingering_show      excerpt            302      302     302     403     404     403      404     in
+POST   fingering_hide      excerpt            302      302     302     403     404     403      404     in
 GET    question_add        excerpt            403      403     403     200     404     200      404     in
 POST   question_add        excerpt            403      403     403     200     404     200      404     in
 GET    question_list       -                  200      200     200     403     403     403      403     in

@@ -2,6 +2,7 @@ from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, chec
 from repertoire.models.common import is_held, plain_number
 from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet, instrument_choices
+from repertoire.models.fingering import Fingering, shown_fingerings
 from repertoire.models.rubric import Caption, Rubric
 
 __all__ = [
@@ -11,10 +12,12 @@ __all__ = [
     "EarlierScore",
     "Excerpt",
     "ExcerptQuerySet",
+    "Fingering",
     "Rubric",
     "bar_words",
     "check_bars",
     "instrument_choices",
     "is_held",
     "plain_number",
+    "shown_fingerings",
 ]

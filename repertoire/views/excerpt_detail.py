@@ -4,10 +4,11 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
-from repertoire.access import excerpt_or_404, may_edit
+from repertoire.access import excerpt_or_404, may_annotate, may_edit
 from repertoire.correcting import outdated_takes
 from repertoire.engraved import engraved_svg, likely_width
 from repertoire.facts import facts
+from repertoire.fingering import can_be_planned
 from repertoire.margin import margin_of
 from repertoire.play_along import controls
 from repertoire.spoken import spoken_bars
@@ -29,6 +30,7 @@ def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "margin": margin_of(excerpt, request.user),
         "may_edit": editor,
         "outdated_takes": outdated_takes(excerpt) if editor else 0,
+        "may_finger": may_annotate(request.user) and can_be_planned(excerpt),
     }
     response = render(request, "repertoire/excerpt_detail.html", context)
     patch_vary_headers(response, ["User-Agent", "Sec-CH-UA-Mobile"])
