@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from repertoire.notation.score import Form
+from repertoire.notation.score import Form, Note
 
 from .notes import PLAYED, NoteResult
 
@@ -16,7 +16,7 @@ class NoteLength:
     position: int
     pass_number: int
     ratio: float  # sounding length to the time until the next note
-    printed: str  # "staccato", "slurred", "plain"
+    printed: str  # "staccato", "slurred", "tenuto", "plain"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Articulation:
     slurred_ratio: float | None
     plain_ratio: float | None
     notes: tuple[NoteLength, ...]
+    tenuto_ratio: float | None = None
 
 
 def measure(form: Form, notes: tuple[NoteResult, ...]) -> Articulation:
@@ -40,12 +41,19 @@ def measure(form: Form, notes: tuple[NoteResult, ...]) -> Articulation:
         # only where the next printed note follows at once
         if gap < 0.05 or abs(next_q - played.start_q - played.duration_q) > 1e-3:
             continue
-        kind = "staccato" if played.note.staccato else "slurred" if played.note.slurred_to_next else "plain"
+        kind = _printed(played.note)
         ratio = min((note.offset_s - note.onset_s) / gap, 1.5)
         lengths.append(NoteLength(note.note_id, note.position, note.pass_number, round(ratio, 3), kind))
     return Articulation(
-        _median(lengths, "staccato"), _median(lengths, "slurred"), _median(lengths, "plain"), tuple(lengths)
-    )
+        _median(lengths, "staccato"), _median(lengths, "slurred"), _median(lengths, "plain"), tuple(lengths),
+        _median(lengths, "tenuto"),
+    )  # fmt: skip
+
+
+def _printed(note: Note) -> str:
+    if note.staccato:
+        return "staccato"
+    return "slurred" if note.slurred_to_next else "tenuto" if note.tenuto else "plain"
 
 
 def _median(lengths: list[NoteLength], kind: str) -> float | None:

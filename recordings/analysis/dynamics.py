@@ -31,6 +31,10 @@ class HairpinHeard:
     change_db: float
     heard: str  # "rose", "fell", "flat"
     note_count: int
+    first_note_id: str = ""
+    last_note_id: str = ""
+    first_db: float | None = None  # the first note against the take's mean
+    last_db: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,25 +65,27 @@ class Dynamics:
     hairpins: tuple[HairpinHeard, ...]
     levels: tuple[LevelHeard, ...]
     accents: tuple[AccentHeard, ...]
+    loudness_range_lu: float | None = None  # of the whole take, EBU Tech 3342 on short-term loudness
 
 
 def measure(samples: np.ndarray, form: Form, notes: tuple[NoteResult, ...], *, sample_rate: int) -> Dynamics:
     played = [n for n in notes if n.loudness_db is not None and n.status == PLAYED and n.confidence > 0.3]
     levels = np.array([n.loudness_db for n in played])
     spread = float(np.percentile(levels, 90) - np.percentile(levels, 10)) if levels.size >= 10 else None
+    powers = loudness.weighted_power(samples, sample_rate=sample_rate, step_s=CURVE_STEP_S)
     return Dynamics(
         spread,
         spread is not None and spread < FLAT_RANGE_DB and bool(form.score.dynamics),
         CURVE_STEP_S,
-        _curve(samples, sample_rate),
+        _curve(powers),
         tuple(_hairpins(form, played)),
         tuple(_levels(form, played)),
         tuple(_accents(form, played)),
+        loudness.range_lu(powers, step_s=CURVE_STEP_S),
     )
 
 
-def _curve(samples: np.ndarray, sample_rate: int) -> tuple[float | None, ...]:
-    powers = loudness.weighted_power(samples, sample_rate=sample_rate, step_s=CURVE_STEP_S)
+def _curve(powers: np.ndarray) -> tuple[float | None, ...]:
     if powers.size < 2:
         return ()
     levels = loudness.momentary(np.append(powers, powers[-1]), steps=2)
@@ -88,6 +94,7 @@ def _curve(samples: np.ndarray, sample_rate: int) -> tuple[float | None, ...]:
 
 def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
     found = []
+    mean = float(np.mean([n.loudness_db for n in played])) if played else 0.0
     for hairpin in form.score.hairpins:
         for bar in form.bars:
             if bar.measure_index != hairpin.start_measure:
@@ -102,11 +109,11 @@ def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
             # a hairpin drawn to the end of a note stops before the next one
             inside = [n for n in played if start - 1e-3 <= n.start_q < end - 1e-3]
             if len(inside) >= HAIRPIN_LEAST_NOTES:
-                found.append(_hairpin(form, hairpin.kind, bar, last, inside))
+                found.append(_hairpin(form, hairpin.kind, bar, last, inside, mean))
     return found
 
 
-def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult]) -> HairpinHeard:
+def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult], mean_db: float) -> HairpinHeard:
     times = np.array([n.onset_s for n in inside])
     slope = np.polyfit(times, [n.loudness_db for n in inside], 1)[0] if np.ptp(times) > 0.05 else 0.0
     # the hairpin goes on to the end of its last note
@@ -119,6 +126,8 @@ def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult]) -> Ha
     return HairpinHeard(
         kind, bars, tuple(covered), first.position, float(times.min()),
         float(max(n.offset_s for n in inside)), change, heard, len(inside),
+        inside[0].note_id, inside[-1].note_id,
+        inside[0].loudness_db - mean_db, inside[-1].loudness_db - mean_db,
     )  # fmt: skip
 
 

@@ -14,18 +14,17 @@ DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
 STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
 UNEVEN_PERCENT = 22.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
-DOTTED_SOFT, DOTTED_SHARP = 2.3, 4.6  # printed 3; a triplet would be 2
 STACCATO_LONG = 0.92  # rooms lengthen every note
 TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
 
 
-def _make(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
+def made(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
     labels = tuple(dict.fromkeys(bars))
     words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
     return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
 
 
-def _place(bars) -> str:
+def named_place(bars) -> str:
     labels = list(dict.fromkeys(bars))
     if len(labels) == 1:
         return sentences.BAR_ONE.format(bar=labels[0])
@@ -38,11 +37,11 @@ def tempo(heard: Heard, measured: Tempo, *, settings) -> list[Finding]:
         return found
     found += _against_mark(measured, settings)
     found += _drift(measured)
-    found += _tempo_stretches(measured)
+    found += tempo_stretches(measured)
     for stop in measured.hesitations:
-        text = sentences.FIND_HESITATION.format(place=_place([stop.bar]), seconds=round(stop.seconds, 1))
+        text = sentences.FIND_HESITATION.format(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
         found.append(
-            _make(
+            made(
                 "hesitation",
                 text,
                 14.0 + 12.0 * min(stop.seconds, 3.0),
@@ -69,7 +68,7 @@ def _against_mark(measured: Tempo, settings) -> list[Finding]:
     # clean below the mark outranks untidy at the mark: a slow take is told, not shouted
     outside = abs(np.log(bpm / (low if bpm < low else high)))
     kind = "tempo_slow" if bpm < low else "tempo_fast"
-    return [_make(kind, text, 18.0 + 60.0 * min(outside, 0.6), evidence={"ratio": round(bpm / marked, 3)})]
+    return [made(kind, text, 18.0 + 60.0 * min(outside, 0.6), evidence={"ratio": round(bpm / marked, 3)})]
 
 
 def _drift(measured: Tempo) -> list[Finding]:
@@ -77,10 +76,10 @@ def _drift(measured: Tempo) -> list[Finding]:
 
     The closing two bars may always broaden; a change that begins late counts as much as a slow one.
     """
-    bars = [b for b in measured.bars if b.confidence > 0.3]
+    bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
     if len(bars) < 10:
         return []
-    bpm = np.array([b.bpm for b in bars])
+    bpm = np.array([b.level_bpm for b in bars])
     half, tail = len(bars) // 2, max(3, len(bars) // 5)
     first = float(np.median(bpm[:half]))
     ends = [bpm[-tail:], bpm[-tail - 2 : -2]]
@@ -97,7 +96,7 @@ def _drift(measured: Tempo) -> list[Finding]:
     begin = min(int(back[-1]) + 1 if back.size else 0, len(bars) - tail)
     text = template.format(bar=bars[begin].bar, first=round(first), last=round(last))
     return [
-        _make(
+        made(
             kind,
             text,
             20.0 + 2.0 * abs(change),
@@ -118,12 +117,12 @@ def _rank_correlation(values: np.ndarray) -> float:
     return float(np.corrcoef(ranks, np.arange(values.size))[0, 1])
 
 
-def _tempo_stretches(measured: Tempo) -> list[Finding]:
+def tempo_stretches(measured: Tempo) -> list[Finding]:
     """Three bars or more well beside the middle tempo; the last two bars may always broaden."""
-    bars = [b for b in measured.bars if b.confidence > 0.3]
+    bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
     if len(bars) < 8 or measured.median_bpm is None:
         return []
-    smooth = np.array([b.bpm for b in bars])
+    smooth = np.array([b.level_bpm for b in bars])
     smooth = np.array([np.median(smooth[max(0, i - 1) : i + 2]) for i in range(smooth.size)])
     off = 100 * (smooth / measured.median_bpm - 1)
     sign = np.where(np.abs(off) >= STRETCH_PERCENT, np.sign(off), 0)
@@ -143,24 +142,24 @@ def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
     value = float(np.median(bpm))
     template = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
     labels = [b.bar for b in bars]
-    text = template.format(place=_place(labels), bpm=round(value), median=round(median))
+    text = template.format(place=named_place(labels), bpm=round(value), median=round(median))
     off = 100 * abs(value / median - 1)
-    return _make(
+    return made(
         "tempo_stretch", text, 6.0 + 1.2 * off, bars=labels, start_s=bars[0].start_s, end_s=bars[-1].end_s,
         position=bars[0].position, evidence={"bpm": round(value, 1)},
     )  # fmt: skip
 
 
 def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
-    """All uneven runs as one finding at the worst of them, and the dotted rhythm."""
+    """All uneven runs as one finding at the worst of them."""
     uneven = [r for r in measured.runs if r.note_count >= 8 and r.unevenness_percent >= UNEVEN_PERCENT]
     if not uneven:
-        return _dotted(measured)
+        return []
     worst = max(uneven, key=lambda run: run.unevenness_percent)
-    text = sentences.FIND_UNEVEN.format(place=_place([worst.bar, worst.end_bar]))
+    text = sentences.FIND_UNEVEN.format(place=named_place([worst.bar, worst.end_bar]))
     if len(uneven) > 1:
         text += " " + sentences.FIND_UNEVEN_ALSO.format(count=len(uneven) - 1)
-    finding = _make(
+    finding = made(
         "uneven_run",
         text,
         8.0 + 0.6 * worst.unevenness_percent + 4.0 * min(len(uneven), 4),
@@ -171,24 +170,7 @@ def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
         note_count=sum(run.note_count for run in uneven),
         evidence={"unevenness_percent": round(worst.unevenness_percent, 1), "runs": len(uneven)},
     )
-    return [finding, *_dotted(measured)]
-
-
-def _dotted(measured: Rhythm) -> list[Finding]:
-    if len(measured.dotted) < 4:
-        return []
-    ratio = float(np.median([d.ratio for d in measured.dotted]))
-    if DOTTED_SOFT < ratio < DOTTED_SHARP:
-        return []
-    template = sentences.FIND_DOTTED_SOFT if ratio <= DOTTED_SOFT else sentences.FIND_DOTTED_SHARP
-    bars = [measured.dotted[0].bar, measured.dotted[-1].bar]
-    return [
-        _make(
-            "dotted", template.format(place=_place(bars)), 30.0, bars=bars,
-            start_s=measured.dotted[0].time_s, end_s=measured.dotted[-1].time_s + 1,
-            note_count=2 * len(measured.dotted), evidence={"ratio": round(ratio, 2)},
-        )
-    ]  # fmt: skip
+    return [finding]
 
 
 def dynamics(measured: Dynamics) -> list[Finding]:
@@ -200,9 +182,11 @@ def dynamics(measured: Dynamics) -> list[Finding]:
         against = hairpin.heard == ("fell" if rising else "rose")
         template = sentences.FIND_HAIRPIN_AGAINST if against else sentences.FIND_HAIRPIN
         kind = sentences.CRESCENDO if rising else sentences.DIMINUENDO
-        text = template.format(place=_place(hairpin.bar_list), kind=kind, change=f"{hairpin.change_db:+.0f}")
+        text = template.format(
+            place=named_place(hairpin.bar_list), kind=kind, change=f"{hairpin.change_db:+.0f}"
+        )
         found.append(
-            _make(
+            made(
                 "hairpin",
                 text,
                 16.0 if against else 11.0,
@@ -223,7 +207,7 @@ def articulation(measured: Articulation) -> list[Finding]:
     if ratio is None or ratio < STACCATO_LONG:
         return []
     text = sentences.FIND_STACCATO.format(percent=round(100 * ratio))
-    return [_make("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
+    return [made("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
 
 
 def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
@@ -234,15 +218,15 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
         text = sentences.STRENGTH_PITCH.format(
             percent=round(100 * share), cents=round(settings.tolerance_cents)
         )
-        found.append(_make("strength_intonation", text, 3.0, strength=True,
+        found.append(made("strength_intonation", text, 3.0, strength=True,
                            note_count=measured.intonation.note_count))  # fmt: skip
     if heard.complete and measured.wrong_count + measured.missing_count == 0:
-        found.append(_make("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
+        found.append(made("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
     steady = measured.tempo.steadiness_percent
     drifts = bool(_drift(measured.tempo)) or measured.restart_count
     if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
         text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.median_bpm))
-        found.append(_make("strength_steady", text, 2.0, strength=True))
+        found.append(made("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins
     heard_well = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
     if (
@@ -250,5 +234,5 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
         and len(heard_well) == len(hairpins)
         and (measured.dynamics.range_db or 0) > FLAT_RANGE_DB
     ):
-        found.append(_make("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))
+        found.append(made("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))
     return found

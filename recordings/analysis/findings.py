@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from repertoire.notation.score import Form
 
-from . import finding_music, finding_notes, sentences
+from . import finding_music, finding_notes, finding_print, sentences
 from .checks import PROBLEM, Recording
 from .finding import SURE, UNSURE, Finding
 from .heard import Heard, repeats_left_out
@@ -34,6 +34,10 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
         *finding_music.rhythm(heard, measured.rhythm),
         *finding_music.dynamics(measured.dynamics),
         *finding_music.articulation(measured.articulation),
+        *finding_print.tempo_changes(measured.tempo),
+        *finding_print.figures(measured.rhythm),
+        *finding_print.levels(measured.dynamics),
+        *finding_print.slurs(measured.articulation),
         *_transposed(measured.tuning.transposed_semitones),
         *_recording(recording),
     ]

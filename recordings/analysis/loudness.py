@@ -8,7 +8,9 @@ import numpy as np
 import scipy.signal
 
 BLOCK_S, STEP_S = 0.4, 0.1
+SHORT_TERM_S = 3.0
 ABSOLUTE_GATE_LUFS, RELATIVE_GATE_LU = -70.0, -10.0
+RANGE_GATE_LU = -20.0
 OFFSET = -0.691
 # the standard's two filters at 48 kHz as analogue designs: shelf f0 1681.97 Hz, +4 dB; high pass 38.14 Hz
 SHELF_HZ, SHELF_DB, SHELF_Q = 1681.9744509555319, 3.99984385397, 0.7071752369554193
@@ -67,6 +69,22 @@ def integrated(samples: np.ndarray, *, sample_rate: int, channels: int = 1) -> f
     gate = OFFSET + 10 * np.log10(loud.mean()) + RELATIVE_GATE_LU
     kept = blocks[(levels > gate) & (levels > ABSOLUTE_GATE_LUFS)]
     return float(OFFSET + 10 * np.log10(kept.mean())) if kept.size else None
+
+
+def range_lu(powers: np.ndarray, *, step_s: float = STEP_S) -> float | None:
+    """Loudness range in LU of weighted powers by EBU Tech 3342; None for less than a few seconds of sound.
+
+    The spread from the 10th to the 95th percentile of the short-term loudness (3 s), gated at -70 LUFS and
+    at 20 LU under the gated mean.
+    """
+    steps = round(SHORT_TERM_S / step_s)
+    levels = momentary(powers, steps=steps)
+    levels = levels[levels > ABSOLUTE_GATE_LUFS]
+    if not levels.size:
+        return None
+    mean = 10 * np.log10(np.mean(10 ** (levels / 10)))
+    levels = levels[levels > mean + RANGE_GATE_LU]
+    return float(np.percentile(levels, 95) - np.percentile(levels, 10)) if levels.size >= steps else None
 
 
 def true_peak_db(samples: np.ndarray) -> float | None:

@@ -1,6 +1,7 @@
 """How the notes lie against the player's own beat: placing, evenness of runs, long-short patterns."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,7 +14,10 @@ from .tempo import Anchor
 REACH_Q = 3.0  # quarters to each side that make the local beat
 RUN_LEAST = 6  # notes of one value in a row
 RUN_LONGEST_Q = 0.5
-DOTTED_PRINTED = 3.0  # a dotted pair: the first three times the second
+# long to short as printed: dotted, long-short triplet (or 6/8), short before long
+PAIRS_PRINTED = (3.0, 2.0, 1 / 3)
+PAIR_LONGEST_Q = 2.0  # longer pairs are two notes, not a figure
+TRIPLET_Q = (1 / 3, 1 / 6, 2 / 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,18 @@ class DottedPair:
     bar: str
     position: int
     time_s: float
-    ratio: float  # long to short as played; printed 3
+    ratio: float  # first to second as played
+    printed: float = 3.0  # first to second as printed: 3, 2 or 1/3
+
+
+@dataclass(frozen=True, slots=True)
+class Triplet:
+    """Three equal notes in a row on a beat; shares of their whole time, a third each as printed."""
+
+    bar: str
+    position: int
+    time_s: float
+    shares: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +72,7 @@ class Rhythm:
     placings: tuple[NotePlacing, ...]
     runs: tuple[Run, ...]
     dotted: tuple[DottedPair, ...]
+    triplets: tuple[Triplet, ...] = ()
 
 
 def measure(form: Form, events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> Rhythm:
@@ -69,7 +85,8 @@ def measure(form: Form, events: tuple[Event, ...], heard: Heard, points: list[An
         spread_beats = float(1.4826 * np.median(np.abs(beats - np.median(beats))))
     return Rhythm(
         spread_ms, spread_beats, tuple(placings), tuple(_runs(events, heard, points)),
-        tuple(_dotted(events, heard, points)),
+        tuple(_pairs(events, heard, points)),
+        tuple(_triplets(form, events, heard, points)),
     )  # fmt: skip
 
 
@@ -129,16 +146,40 @@ def _run(heard: Heard, points: list[Anchor]) -> Run:
     )  # fmt: skip
 
 
-def _dotted(events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[DottedPair]:
+def _pairs(events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[DottedPair]:
     found = []
     for a, b, c in zip(points, points[1:], points[2:], strict=False):
         if b.event != a.event + 1 or c.event != b.event + 1:
             continue
         first, second = events[a.event].length_q, events[b.event].length_q
-        if abs(first / second - DOTTED_PRINTED) > 0.01:
+        printed = next((p for p in PAIRS_PRINTED if abs(first / second - p) < 0.01 * p), None)
+        if printed is None or first + second > PAIR_LONGEST_Q + 1e-3:
             continue
-        short = c.time_s - b.time_s
-        if short > 0.02:
+        second_s = c.time_s - b.time_s
+        if second_s > 0.02 and b.time_s - a.time_s > 0.02:
             bar = heard.bars[a.visit]
-            found.append(DottedPair(bar.bar, bar.position, a.time_s, (b.time_s - a.time_s) / short))
+            ratio = (b.time_s - a.time_s) / second_s
+            found.append(DottedPair(bar.bar, bar.position, a.time_s, ratio, printed))
+    return found
+
+
+def _triplets(form: Form, events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[Triplet]:
+    """Groups of three that begin on a multiple of their own length in a metre whose beat is not in three."""
+    found = []
+    for group in zip(points, points[1:], points[2:], points[3:], strict=False):
+        bar = heard.bars[group[0].visit]
+        length = events[group[0].event].length_q
+        beat_q = form.score.measures[bar.measure_index].beat_q
+        begins = (events[group[0].event].start_q - form.bars[bar.position].start_q) / (3 * length)
+        if (
+            min(abs(length - value) for value in TRIPLET_Q) > 1e-3
+            or abs(begins - round(begins)) > 1e-3
+            or abs(beat_q - 1.5) < 1e-3
+            or any(b.event != a.event + 1 for a, b in pairwise(group))
+            or any(abs(events[p.event].length_q - length) > 1e-3 for p in group[1:3])
+        ):
+            continue
+        lengths = np.diff([p.time_s for p in group])
+        first, second, third = (round(float(share), 4) for share in lengths / lengths.sum())
+        found.append(Triplet(bar.bar, bar.position, group[0].time_s, (first, second, third)))
     return found

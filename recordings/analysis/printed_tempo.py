@@ -1,0 +1,93 @@
+"""Where the print changes the tempo: new metronome marks, rit., accel., a tempo, along the played form.
+
+Words are read by their stems in the languages printed music uses (common practice, no published source).
+"""
+
+import re
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from repertoire.notation.score import Form, TempoMark
+
+STEADY, SLOWING, QUICKENING = "steady", "slowing", "quickening"
+WORDS = (
+    (STEADY, re.compile(r"a tempo|tempo primo|tempo i\b|l'istesso", re.IGNORECASE)),
+    (SLOWING, re.compile(r"\brit|\brall|allarg|slarg|calando|morendo|smorz|slower", re.IGNORECASE)),
+    (QUICKENING, re.compile(r"\baccel|string|affrett|faster", re.IGNORECASE)),
+)
+LONGEST_CHANGE_BARS = 4  # a rit. that no sign ends is taken to last this long
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTempo:
+    """A stretch of the form under one tempo sign; positions are those of the form, both included."""
+
+    first: int
+    last: int
+    kind: str
+    pace: float  # of the last metronome mark, against the tempo the form begins with
+    marked: bool  # whether the stretch begins with a sign of its own
+    text: str = ""
+
+
+def stretches(form: Form, *, begins_q_per_minute: float | None = None) -> tuple[PrintedTempo, ...]:
+    """The form cut at its tempo signs; `begins_q_per_minute` is the tempo where print begins without one."""
+    signs = _signs(form.score.tempo_marks)
+    if not form.bars:
+        return ()
+    keys = sorted(signs)
+    starts: list[tuple[int, TempoMark | None]] = []
+    before = None
+    for bar in form.bars:
+        arrived = before is None or bar.measure_index != before + 1
+        at = bisect_right(keys, bar.measure_index) - 1
+        sign = signs[keys[at]] if at >= 0 else None
+        anew = not starts or (arrived and starts[-1][1] is not sign)
+        if anew or bar.measure_index in signs:
+            starts.append((bar.position, sign))
+        before = bar.measure_index
+    return tuple(_cut(form, starts, signs, begins_q_per_minute))
+
+
+def _signs(marks: tuple[TempoMark, ...]) -> dict[int, TempoMark]:
+    """The sign that rules each bar from here on: the last of a bar, a metronome mark before words."""
+    signs: dict[int, TempoMark] = {}
+    for mark in sorted(marks, key=lambda m: (m.measure_index, m.start_q)):
+        known = signs.get(mark.measure_index)
+        only_words = known and known.bpm and not mark.bpm and mark.start_q <= known.start_q
+        if (mark.bpm or _word_kind(mark.text)) and not only_words:
+            signs[mark.measure_index] = mark
+    return signs
+
+
+def _word_kind(text: str) -> str | None:
+    return next((kind for kind, words in WORDS if words.search(text)), None)
+
+
+def _cut(form: Form, starts, signs: dict[int, TempoMark], begins: float | None) -> list[PrintedTempo]:
+    found: list[PrintedTempo] = []
+    base = begins
+    for number, (first, sign) in enumerate(starts):
+        last = starts[number + 1][0] - 1 if number + 1 < len(starts) else len(form.bars) - 1
+        kind = (sign and not sign.bpm and _word_kind(sign.text)) or STEADY
+        mark = _metronome(signs, sign)
+        rate = mark.bpm * mark.beat_unit_q if mark else begins
+        base = base or rate
+        pace = rate / base if rate and base else 1.0
+        own = sign is not None and form.bars[first].measure_index == sign.measure_index
+        text = sign.text if sign else ""
+        end = min(last, first + LONGEST_CHANGE_BARS - 1) if kind != STEADY else last
+        found.append(PrintedTempo(first, end, kind, pace, own, text))
+        if end < last:
+            found.append(PrintedTempo(end + 1, last, STEADY, pace, False))
+    return found
+
+
+def _metronome(signs: dict[int, TempoMark], sign: TempoMark | None) -> TempoMark | None:
+    """The metronome mark that holds under this sign: its own, or the last before it in print."""
+    if sign is None:
+        return None
+    if "primo" in sign.text.lower():
+        return next((m for _, m in sorted(signs.items()) if m.bpm), None)
+    upto = [m for k, m in sorted(signs.items()) if k <= sign.measure_index and m.bpm]
+    return upto[-1] if upto else None
