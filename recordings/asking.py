@@ -30,9 +30,10 @@ def drawing_query(requirement: Requirement) -> str:
 
 def play_query(requirement: Requirement) -> str:
     """What follows in the address of the music's page so that it plays what is asked, at its tempo."""
-    first, last = requirement.bars or ("", "")
-    asked = {"bpm": f"{requirement.marked_bpm:g}", "from": first, "to": last}
-    asked["repeats"] = "" if requirement.with_repeats else "0"
+    asked = {"bpm": f"{requirement.marked_bpm:g}", "form": requirement.order_line}
+    if not requirement.order_line:
+        first, last = requirement.bars or ("", "")
+        asked |= {"from": first, "to": last, "repeats": "" if requirement.with_repeats else "0"}
     return urlencode({name: value for name, value in asked.items() if value})
 
 

@@ -2,13 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.urls import reverse
 
 from repertoire.models import Excerpt
+from repertoire.notation.forms import printed_range
+from repertoire.notation.orders import parse_order
 from repertoire.notation.playing_times import Click, playing_times
 from repertoire.notation.score import Form
 
+LONGEST_LINE = 2000  # characters
 SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0
 
 
@@ -51,9 +55,36 @@ def controls(excerpt: Excerpt, asked: Mapping[str, str]) -> Controls:
         labels=labels,
         first=first if first in labels else labels[0],
         last=last if last in labels else labels[-1],
-        times=reverse("excerpt_times", args=[excerpt.pk])
-        + ("?repeats=0" if asked.get("repeats") == "0" else ""),
+        times=f"{reverse('excerpt_times', args=[excerpt.pk])}?{urlencode(_passed_on(asked))}".rstrip("?"),
     )
+
+
+def _passed_on(asked: Mapping[str, str]) -> dict[str, str]:
+    return {name: asked[name][:LONGEST_LINE] for name in ("repeats", "form") if asked.get(name)}
+
+
+def form_asked(excerpt: Excerpt, asked: Mapping[str, str]) -> Form:
+    """The form of ?form= as a line, else with or without ?repeats=; of it, bars ?from= to ?to=.
+
+    Raises `BadScore` for bars the score, or the line, does not have.
+    """
+    first, last = asked.get("from", "")[:10], asked.get("to", "")[:10]
+    bars = (first or last, last or first) if first or last else None
+    line = asked.get("form", "")[:LONGEST_LINE]
+    if not line:
+        return excerpt.form(with_repeats=asked.get("repeats") != "0", bars=bars)
+    order = parse_order(excerpt.score, line)
+    return excerpt.form(order=_stretch(excerpt, order, *bars) if bars else order)
+
+
+def _stretch(excerpt: Excerpt, order: tuple[int, ...], first: str, last: str) -> tuple[int, ...]:
+    """From where the order first comes to bar `first` to where it last leaves bar `last`."""
+    low, high = printed_range(excerpt.score, first, last)
+    begins = next((k for k, index in enumerate(order) if index == low), None)
+    ends = next((k for k in reversed(range(len(order))) if order[k] == high), None)
+    if begins is None or ends is None or ends < begins:
+        return tuple(index for index in order if low <= index <= high) or order
+    return order[begins : ends + 1]
 
 
 def times_document(excerpt: Excerpt, form: Form, *, bpm: float) -> dict:

@@ -1,8 +1,14 @@
 """One evening's bar notes and questions in the order they are printed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from repertoire.models import BarNote
+from repertoire.printed_notes import printed_note
+from repertoire.printing import PrintedNote, music_part, pdf_of
 from studio.asking import AskedLine, asked_line
 from studio.models import Clinic, User
 
@@ -29,6 +35,22 @@ def hand_out_lines(clinic: Clinic) -> list[EveningLine]:
     return _in_print_order(clinic, asked)
 
 
+def hand_out_pdf(clinic: Clinic, *, paper: str) -> bytes:
+    """The music with its notes and shared answers beside it, under the evening's day, place and leader."""
+    part = music_part(clinic.excerpt, paper=paper, notes=[_on_paper(line) for line in hand_out_lines(clinic)])
+    held_at = date_format(timezone.localtime(clinic.held_at), "l, j F Y, H:i")
+    lines = [f"{held_at}, {clinic.place}, {clinic.leader.name}", *part.lines, *clinic.notes.splitlines()]
+    return pdf_of([replace(part, lines=tuple(line for line in lines if line))], paper=paper)
+
+
+def _on_paper(line: EveningLine) -> PrintedNote:
+    if line.note:
+        return printed_note(line.note)
+    place = f"{line.bars_text[:1].upper()}{line.bars_text[1:]}"
+    words = {"question": line.question.text, "answer": line.question.answer}
+    return PrintedNote(place, _("Question: %(question)s Answer: %(answer)s") % words)
+
+
 def _in_print_order(clinic: Clinic, asked: list[AskedLine]) -> list[EveningLine]:
     labels = [measure.number for measure in clinic.excerpt.score.measures]
     noted = [
@@ -37,4 +59,4 @@ def _in_print_order(clinic: Clinic, asked: list[AskedLine]) -> list[EveningLine]
     lines = noted + [(row.from_bar, EveningLine(row.bars_text, question=row)) for row in asked]
     beyond = len(labels)
     placed = sorted(lines, key=lambda line: labels.index(line[0]) if line[0] in labels else beyond)
-    return [line for _, line in placed]
+    return [line for label, line in placed]

@@ -10,6 +10,7 @@ from studio.views.clinics import (
     clinic_edit,
     clinic_hand_out,
     clinic_list,
+    clinic_paper,
     clinic_remove,
 )
 from studio.views.consent import consent, consent_withdraw
@@ -64,6 +65,7 @@ urlpatterns = [
     path("clinics/<int:pk>/edit/", clinic_edit, name="clinic_edit"),
     path("clinics/<int:pk>/remove/", clinic_remove, name="clinic_remove"),
     path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),
+    path("clinics/<int:pk>/hand-out.pdf", clinic_paper, name="clinic_paper"),
     path("children/", my_children, name="my_children"),
     path("healthz", healthz, name="healthz"),
 ]

@@ -117,6 +117,7 @@ GET    clinic_add          -                  200      200     200     403     4
 POST   clinic_add          -                  200      200     200     403     403     403      403     in
 GET    clinic_detail       clinic             200      200     200     200     404     200      404     in
 GET    clinic_hand_out     clinic             200      200     200     200     404     200      404     in
+GET    clinic_paper        clinic             200      200     200     200     404     200      404     in
 GET    clinic_edit         clinic             200      200     403     403     404     403      404     in
 POST   clinic_edit         clinic             200      200     403     403     404     403      404     in
 POST   clinic_remove       clinic             302      302     403     403     404     403      404     in

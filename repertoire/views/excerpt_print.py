@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from repertoire.access import excerpt_or_404
 from repertoire.notation.orders import parse_order
 from repertoire.notation.score import BadScore
+from repertoire.printed_notes import printed_notes
 from repertoire.printing import PAPERS, music_part, pdf_of
 
 
@@ -23,7 +24,7 @@ def excerpt_print(request: HttpRequest, pk: int) -> HttpResponse:
         order = parse_order(excerpt.score, line) if line else None
     except BadScore as error:
         raise Http404(str(error)) from error
-    pdf = pdf_of([music_part(excerpt, paper=paper, order=order)], paper=paper)
+    pdf = pdf_of([music_part(excerpt, paper=paper, order=order, notes=printed_notes(excerpt))], paper=paper)
     name = slugify(excerpt.title) or f"music-{excerpt.pk}"
     headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
     response = HttpResponse(pdf, content_type="application/pdf", headers=headers)

@@ -3,14 +3,16 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from repertoire.engraved import DESK_PX, engraved_svg
+from repertoire.printing import PAPERS
 from studio.access import role_required
-from studio.clinic_page import evening, hand_out_lines
+from studio.clinic_page import evening, hand_out_lines, hand_out_pdf
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
 from studio.models import Clinic, Role, User
 from studio.paging import page_of
@@ -50,6 +52,22 @@ def clinic_hand_out(request: HttpRequest, pk: int) -> HttpResponse:
     svg = engraved_svg(clinic.excerpt, DESK_PX, ribbon_room=False)
     context = {"clinic": clinic, "lines": hand_out_lines(clinic), "svg": svg}
     return render(request, "studio/clinic_hand_out.html", context)
+
+
+@require_safe
+@login_required
+def clinic_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """The hand-out as a PDF, ?paper=a4 or letter."""
+    clinic = clinic_or_404(request.user, pk)
+    paper = request.GET.get("paper", "a4")
+    if paper not in PAPERS:
+        raise Http404
+    headers = {"Content-Disposition": f'inline; filename="clinic-{clinic.pk}.pdf"'}
+    response = HttpResponse(
+        hand_out_pdf(clinic, paper=paper), content_type="application/pdf", headers=headers
+    )
+    patch_cache_control(response, private=True)
+    return response
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

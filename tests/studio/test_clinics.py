@@ -142,6 +142,16 @@ def test_the_hand_out_names_no_student_and_holds_only_shared_questions(
             assert hidden not in paper
 
 
+def test_the_hand_out_comes_on_two_papers(as_user, student_user, clinic):
+    BarNote.objects.create(excerpt=clinic.excerpt, from_bar="1", to_bar="1", text="Breathe #first *here*")
+    client = as_user(student_user)
+    address = reverse("clinic_paper", args=[clinic.pk])
+    papers = [client.get(address, {"paper": paper}) for paper in ("a4", "letter")]
+    assert all(answer.content.startswith(b"%PDF") for answer in papers)
+    assert papers[0].content != papers[1].content
+    assert client.get(address, {"paper": "napkin"}).status_code == 404
+
+
 def test_removing_keeps_what_stands_at_the_bars(as_user, teacher, clinic):
     BarNote.objects.create(excerpt=clinic.excerpt, from_bar="1", to_bar="1", text="Stays")
     address = reverse("clinic_remove", args=[clinic.pk])

@@ -34,6 +34,15 @@ def test_some_bars_without_repeats_at_another_tempo(as_user, teacher, url):
     assert {note["bar"] for note in times["notes"]} == {"2", "3"}
 
 
+def test_an_order_as_a_line_and_some_bars_of_it(as_user, teacher, url):
+    client = as_user(teacher)
+    whole = client.get(url, {"form": "1, 1, 3-4"}).json()
+    assert [bar["bar"] for bar in whole["bars"]] == ["1", "1", "3", "4"]
+    part = client.get(url, {"form": "1, 1, 3-4", "from": "1", "to": "3"}).json()
+    assert [bar["bar"] for bar in part["bars"]] == ["1", "1", "3"]
+    assert client.get(url, {"form": "nonsense"}).status_code == 400
+
+
 def test_bars_that_are_not_there_are_told(as_user, teacher, url):
     answer = as_user(teacher).get(url, {"from": "9"})
     assert answer.status_code == 400
