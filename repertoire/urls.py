@@ -8,6 +8,7 @@ from repertoire.views.excerpt_detail import excerpt_detail
 from repertoire.views.excerpt_edit import excerpt_edit
 from repertoire.views.excerpt_list import excerpt_list
 from repertoire.views.excerpt_musicxml import excerpt_musicxml
+from repertoire.views.excerpt_pages import excerpt_page, excerpt_page_remove, excerpt_pages
 from repertoire.views.excerpt_print import excerpt_print
 from repertoire.views.excerpt_remove import excerpt_remove
 from repertoire.views.excerpt_svg import excerpt_svg
@@ -34,6 +35,9 @@ urlpatterns = [
     path("music/<int:pk>/edit/", excerpt_edit, name="excerpt_edit"),
     path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
+    path("music/<int:pk>/pages/", excerpt_pages, name="excerpt_pages"),
+    path("music/<int:pk>/pages/<int:page>/", excerpt_page, name="excerpt_page"),
+    path("music/<int:pk>/pages/<int:page>/remove/", excerpt_page_remove, name="excerpt_page_remove"),
     path("music/<int:pk>/remove/", excerpt_remove, name="excerpt_remove"),
     path("music/<int:pk>/confirm-order/", excerpt_confirm, name="excerpt_confirm"),
     path("music/<int:pk>/score.svg", excerpt_svg, name="excerpt_svg"),

@@ -92,6 +92,10 @@ POST   excerpt_edit        excerpt            200      403     403     403     4
 GET    excerpt_correct     excerpt            200      403     403     403     404     403      404     in
 POST   excerpt_correct     excerpt            200      403     403     403     404     403      404     in
 POST   excerpt_measure_again excerpt          302      403     403     403     404     403      404     in
+GET    excerpt_pages       excerpt            200      403     403     403     404     403      404     in
+POST   excerpt_pages       excerpt            200      403     403     403     404     403      404     in
+GET    excerpt_page        excerpt,page       200      200     200     200     404     200      404     in
+POST   excerpt_page_remove excerpt,page       302      403     403     403     404     403      404     in
 POST   excerpt_remove      excerpt            302      403     403     403     404     403      404     in
 POST   excerpt_confirm     excerpt            302      403     403     403     404     403      404     in
 GET    excerpt_times       excerpt            200      200     200     200     404     200      404     in

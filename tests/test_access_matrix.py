@@ -8,7 +8,7 @@ from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Review, Take
-from repertoire.models import BarNote
+from repertoire.models import Attachment, BarNote
 from studio.models import Clinic, Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
 
@@ -93,6 +93,13 @@ def clinic(excerpt, teacher, audition):
 
 
 @pytest.fixture
+def page(requirement):
+    return Attachment.objects.create(
+        excerpt=requirement.excerpt, kind="image/png", size=4, file=ContentFile(b"page", name="page")
+    )
+
+
+@pytest.fixture
 def numbers(
     season,
     audition,
@@ -106,6 +113,7 @@ def numbers(
     bar_note,
     question,
     clinic,
+    page,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -117,6 +125,7 @@ def numbers(
         "student": student.pk,
         "take": take.pk,
         "excerpt": requirement.excerpt.pk,
+        "page": page.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

@@ -1,3 +1,4 @@
+from repertoire.models.attachment import Attachment
 from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, check_bars
 from repertoire.models.common import is_held, plain_number
 from repertoire.models.earlier_score import EarlierScore
@@ -6,6 +7,7 @@ from repertoire.models.fingering import Fingering, shown_fingerings
 from repertoire.models.rubric import Caption, Rubric
 
 __all__ = [
+    "Attachment",
     "BarNote",
     "BarNoteQuerySet",
     "Caption",

@@ -1,0 +1,53 @@
+"""A PDF or a photo of the printed page, to look at beside the engraving; nothing is read from it."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models, transaction
+from django.db.models.signals import post_delete
+from django.dispatch import receiver
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repertoire.models.excerpt import Excerpt
+
+
+def page_path(page: "Attachment", filename: str) -> str:
+    # Nothing of the uploaded name goes into the storage key.
+    return f"pages/{timezone.now():%Y/%m}/{uuid.uuid4().hex}"
+
+
+class Attachment(models.Model):
+    class Kind(models.TextChoices):
+        PDF = "application/pdf", _("PDF")
+        JPEG = "image/jpeg", _("photo")
+        PNG = "image/png", _("picture")
+
+    excerpt = models.ForeignKey(Excerpt, on_delete=models.CASCADE, related_name="attachments")
+    file = models.FileField(upload_to=page_path)
+    kind = models.CharField(max_length=20, choices=Kind.choices)
+    size = models.PositiveIntegerField()
+    width_px = models.PositiveIntegerField(default=0)
+    height_px = models.PositiveIntegerField(default=0)
+    added_at = models.DateTimeField(default=timezone.now)
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["added_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"page {self.pk}"
+
+    @property
+    def is_picture(self) -> bool:
+        return self.kind != self.Kind.PDF
+
+
+@receiver(post_delete, sender=Attachment, dispatch_uid="repertoire.delete_page")
+def delete_page(sender, instance: Attachment, **_kwargs) -> None:
+    """Also where the music itself is removed: no bytes stay behind without a row."""
+    storage, name = instance.file.storage, instance.file.name
+    if name:
+        transaction.on_commit(lambda: storage.delete(name))
