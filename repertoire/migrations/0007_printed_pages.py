@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('repertoire', '0005_earlier_scores'),
+        ('repertoire', '0006_fingering_of_an_excerpt'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
