@@ -70,7 +70,7 @@ def draft_review(take: Take, result: dict | None) -> Review:
             return review
     _draft_marks(review, (result or {}).get("draft_marks") or [])
     if result is not None:
-        _draft_remarks(review, result.get("findings") or [])
+        _draft_remarks(review, _worth_saying(take, result))
         _note_event(review, ReviewEvent.Kind.DRAFTED, by=None)
     return review
 
@@ -113,6 +113,20 @@ def _is_for(suggestion: dict, caption: Caption) -> bool:
 
 def _as_mark(value: float | None) -> Decimal | None:
     return None if value is None else Decimal(str(value)).quantize(Decimal("0.1"), ROUND_HALF_UP)
+
+
+def _worth_saying(take: Take, result: dict) -> list[dict]:
+    """The findings, and before their strengths what got better since this student's last take of it."""
+    from recordings.analysis.progress import progress
+
+    findings = result.get("findings") or []
+    earlier = take.result_before
+    better = progress(earlier, result) if earlier else None
+    if better is None:
+        return findings
+    faults = [one for one in findings if not one.get("strength")]
+    strengths = [one for one in findings if one.get("strength")]
+    return [*faults[: MOST_DRAFTED_REMARKS - 1 - min(len(strengths), 1)], better, *strengths]
 
 
 def _draft_remarks(review: Review, findings: list[dict]) -> None:

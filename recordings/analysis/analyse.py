@@ -88,7 +88,7 @@ def analyse(
         extra_notes=notes.extra_notes(listened, path),
         tone=colour,
         findings=worth_hearing,
-        draft_marks=draft.suggest(captions, measured, settings=settings),
+        draft_marks=draft.suggest(captions, measured, settings=settings, tone=colour),
     )
 
 
@@ -121,7 +121,11 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
         transposed_semitones=path.shift,
     )
     in_tune = intonation.summarise(
-        found, intonation_judged=settings.intonation_judged, tolerance_cents=settings.tolerance_cents
+        found,
+        intonation_judged=settings.intonation_judged,
+        tolerance_cents=settings.tolerance_cents,
+        tonic_midi=settings.tonic_midi,
+        open_strings=settings.open_strings,
     )
     pace, points = tempo.measure(
         form, chain, played, found, marked_bpm=settings.marked_bpm or None, beat_unit_q=settings.beat_unit_q

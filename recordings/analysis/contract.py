@@ -44,6 +44,7 @@ class AnalysisSettings:
     intonation_judged: bool = True
     tolerance_cents: float = 10.0
     may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
+    open_strings: tuple[int, ...] = ()  # sounding; empty where the instrument has none
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import sentences
+from .tone import Tone
 
 # measurement -> share of the scale
 PITCH_CURVE = ((3.0, 1.0), (6.0, 0.93), (9.0, 0.82), (13.0, 0.66), (18.0, 0.5), (26.0, 0.3), (40.0, 0.1))
@@ -19,6 +20,10 @@ FAULT_CURVE = ((0.0, 1.0), (0.01, 0.93), (0.03, 0.82), (0.07, 0.62), (0.15, 0.38
 HALF_WIDTH = 0.08  # of the scale, to each side
 LEAST_NOTES = 12
 LEAST_SHARE = 0.6  # of the notes asked for; what little was heard says nothing of the whole
+LEAST_VIBRATO = 5  # notes
+# which words in an ear caption's name ask for which facts beside it
+TONE_WORDS = ("tone", "sound", "colour", "color", "bow", "breath")
+MUSIC_WORDS = ("music", "expression", "dynamic", "phras", "style", "interpretation", "artist")
 # which words in a caption's key or name ask for which measurement
 KINDS = {
     "intonation": ("intonation", "pitch"),
@@ -49,15 +54,17 @@ class DraftMark:
     evidence: str
 
 
-def suggest(captions: tuple[CaptionSpec, ...], measured, *, settings) -> tuple[DraftMark, ...]:
+def suggest(
+    captions: tuple[CaptionSpec, ...], measured, *, settings, tone: Tone | None = None
+) -> tuple[DraftMark, ...]:
     """One draft mark per caption, in the rubric's order."""
-    return tuple(_suggest(caption, measured, settings) for caption in captions)
+    return tuple(_suggest(caption, measured, settings, tone) for caption in captions)
 
 
-def _suggest(caption: CaptionSpec, measured, settings) -> DraftMark:
+def _suggest(caption: CaptionSpec, measured, settings, tone: Tone | None) -> DraftMark:
     kind = _kind(caption)
     if kind is None:
-        return DraftMark(caption.key, None, None, sentences.DRAFT_EAR)
+        return DraftMark(caption.key, None, None, _for_the_ear(caption, measured, tone))
     heard_enough = kind == "accuracy" or measured.share_played >= LEAST_SHARE
     if measured.note_count < LEAST_NOTES or measured.share_played < 0.12 or not heard_enough:
         return DraftMark(caption.key, None, None, sentences.DRAFT_TOO_LITTLE)
@@ -66,6 +73,47 @@ def _suggest(caption: CaptionSpec, measured, settings) -> DraftMark:
         return DraftMark(caption.key, None, None, evidence)
     low, high = _range(caption, share)
     return DraftMark(caption.key, low, high, evidence)
+
+
+def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> str:
+    """What was measured that may stand beside the ear; never a mark."""
+    words = f"{caption.key} {caption.name}".lower()
+    facts: list[str] = []
+    if tone and any(word in words for word in TONE_WORDS):
+        facts = _tone_facts(tone)
+    elif any(word in words for word in MUSIC_WORDS):
+        facts = _music_facts(measured)
+    if not facts:
+        return sentences.DRAFT_EAR
+    return sentences.DRAFT_EAR_BESIDE.format(facts=sentences.LIST_OF_FACTS.join(facts))
+
+
+def _tone_facts(tone: Tone) -> list[str]:
+    if tone.harmonic_to_noise_db is None:
+        return []
+    return [
+        sentences.EAR_STEADY.format(cents=round(tone.pitch_steadiness_cents), count=tone.note_count),
+        sentences.EAR_EVEN.format(percent=round(tone.centroid_spread_percent)),
+        sentences.EAR_CLEAR.format(db=round(tone.harmonic_to_noise_db)),
+    ]
+
+
+def _music_facts(measured) -> list[str]:
+    facts = []
+    if measured.dynamics.range_db is not None:
+        facts.append(sentences.EAR_RANGE.format(db=round(measured.dynamics.range_db)))
+    hairpins = measured.dynamics.hairpins
+    if hairpins:
+        heard = sum(h.heard == ("rose" if h.kind == "crescendo" else "fell") for h in hairpins)
+        facts.append(sentences.EAR_HAIRPINS.format(heard=heard, count=len(hairpins)))
+    vibrato = [n for n in measured.notes if n.vibrato_rate_hz is not None]
+    if len(vibrato) >= LEAST_VIBRATO:
+        rate = float(np.median([n.vibrato_rate_hz for n in vibrato]))
+        extent = float(np.median([n.vibrato_extent_cents for n in vibrato]))
+        facts.append(
+            sentences.EAR_VIBRATO.format(rate=f"{rate:.1f}", cents=round(extent), count=len(vibrato))
+        )
+    return facts
 
 
 def _kind(caption: CaptionSpec) -> str | None:

@@ -9,8 +9,9 @@ from repertoire.notation.score import Form
 
 from . import sentences
 from .finding import Finding
+from .finding_tendency import drift, habits, wandering
 from .heard import Heard
-from .intonation import judged
+from .intonation import judged, leaning_cents
 from .notes import MISSING, WRONG, NoteResult
 from .places import bars_text, midi_name, note_name, place
 
@@ -21,6 +22,11 @@ SINGLE_LEAST_S = 0.25
 SINGLE_CONFIDENCE = 0.7
 STRETCH_NOTES, STRETCH_CENTS = 10, 13.0
 LEADING_NOTE_CENTS = 20.0  # high leading notes are chosen; under this they are never called wrong
+LEANING_CENTS = (
+    5.0  # a place so far from the chosen system's, in a chain of pure fifths, is leaned to on purpose
+)
+PLAINLY_CENTS, PLAINLY_NOTES = 30.0, 6  # leaning so far so often is a fault like others
+LEANING_WEIGHT = 0.3
 NEAR_BARS = 4  # the same note this many bars apart belongs to one finding
 WRONG_LEAST_CONFIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
@@ -123,8 +129,10 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
     trusted = judged(notes)
     measure = _measure_of(form)
     chosen = _chosen(form, notes, settings)
-    found, used = [], set()
-    for stretch in _stretches(trusted):
+    found, explained = habits(form, notes, settings=settings)
+    used = {id(n) for n in explained}
+    found += drift(form, notes)
+    for stretch in _stretches([n for n in trusted if id(n) not in used]):
         found.append(_stretch(form, stretch, measure))
         used |= {id(n) for n in stretch}
     by_pitch: dict[str, list[NoteResult]] = defaultdict(list)
@@ -133,17 +141,18 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
             by_pitch[note_name(form.notes[note.form_index].note)].append(note)
     for same in by_pitch.values():
         for group in _off_groups(same, measure, settings.tolerance_cents, chosen):
-            found.append(_group(form, group, measure, settings.tolerance_cents))
+            found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
             used |= {id(n) for n in group}
     for note in trusted:
         long = note.offset_s - note.onset_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
         if id(note) not in used and long and abs(note.deviation_cents) >= SINGLE_CENTS:
-            found.append(_group(form, [note], measure, settings.tolerance_cents))
-    return found
+            found.append(_group(form, [note], measure, settings.tolerance_cents, chosen))
+    return found + wandering(form, notes, used)
 
 
 def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
-    """Ids of notes leaning where they lead: high leading notes, and notes a semitone from the next.
+    """Ids of notes leaning where they lead: high leading notes, notes a semitone from the next, and places
+    that pure fifths put there, as sharps a little high and flats a little low.
 
     Players draw such semitones narrow on purpose, to 80 or 90 cents.
     """
@@ -153,8 +162,13 @@ def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
             continue
         step = following.midi - note.midi if following else 0
         leads = abs(step) == 1 and step * note.deviation_cents > 0
-        leading = (note.midi - _tonic(form, note, settings)) % 12 == 11 and note.deviation_cents > 0
-        if leads or leading:
+        tonic = _tonic(form, note, settings)
+        leading = (note.midi - tonic) % 12 == 11 and note.deviation_cents > 0
+        pulled = leaning_cents(note.midi, temperament=settings.temperament, tonic_midi=tonic)
+        placed = abs(pulled) >= LEANING_CENTS and pulled * note.deviation_cents > 0
+        # sharps lie up the chain of fifths and flats down it, whatever the key
+        altered = form.notes[note.form_index].note.written_alter * note.deviation_cents > 0
+        if leads or leading or placed or (altered and settings.temperament != "pythagorean"):
             chosen.add(id(note))
     return chosen
 
@@ -221,27 +235,41 @@ def _words(cents: float) -> dict[str, object]:
     return {"cents": int(round(abs(cents) / step) * step), "direction": direction}
 
 
-def _group(form: Form, group: list[NoteResult], measure, tolerance: float) -> Finding:
+def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chosen: set[int]) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
     off = [n for n in group if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= tolerance]
     where = place(form.score, sorted({measure(n) for n in off}))
     name = note_name(form.notes[group[0].form_index].note)
-    if len(group) == 1:
-        text = sentences.FIND_PITCH_ONE.format(place=where, note=name, **_words(cents))
-    else:
-        text = sentences.FIND_PITCH_SEVERAL.format(place=where, notes=name + "s", **_words(cents))
+    text = _pitch_words(group, off).format(
+        place=where, note=name, notes=sentences.SEVERAL_OF.format(note=name), off=len(off), count=len(group),
+        **_words(cents),
+    )  # fmt: skip
     seconds = sum(min(n.offset_s - n.onset_s, 1.0) for n in off)
     weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
-    evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2)}
+    if sum(id(n) in chosen for n in off) > len(off) / 2 and not _plainly_off(cents, off):
+        weight *= LEANING_WEIGHT
+    evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2), "note": name}
     confidence = float(np.mean([n.confidence for n in off]))
     sure = "sure" if confidence >= 0.6 else "unsure"
     return _make("intonation", form, off, measure, text, weight, certainty=sure, evidence=evidence)
 
 
+def _plainly_off(cents: float, off: list[NoteResult]) -> bool:
+    return abs(cents) >= PLAINLY_CENTS and len(off) >= PLAINLY_NOTES
+
+
+def _pitch_words(group: list[NoteResult], off: list[NoteResult]) -> str:
+    if len(group) == 1:
+        return sentences.FIND_PITCH_ONE
+    if len(off) < len(group):
+        return sentences.FIND_PITCH_SEVERAL
+    return sentences.FIND_PITCH_BOTH if len(group) == 2 else sentences.FIND_PITCH_ALL
+
+
 def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
     where = place(form.score, sorted({measure(n) for n in group}))
-    text = sentences.FIND_PITCH_STRETCH.format(place=where, **_words(cents))
+    text = sentences.FIND_PITCH_STRETCH.format(place=where, count=len(group), **_words(cents))
     weight = (abs(cents) - 8) * min(len(group), 20) * 0.4
     evidence = {"median_cents": round(cents, 1)}
     return _make("intonation_stretch", form, group, measure, text, weight, evidence=evidence)

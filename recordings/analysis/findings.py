@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from repertoire.notation.score import Form
 
-from . import finding_music, finding_notes, finding_print, sentences
+from . import finding_music, finding_notes, finding_print, finding_tendency, sentences
 from .checks import PROBLEM, Recording
 from .finding import SURE, UNSURE, Finding
 from .heard import Heard, repeats_left_out
 from .places import bars_text, named, place
 
 MOST = 7
+LEAST_STRENGTHS = 1  # kept free for what is secure, where there is anything
 # of the printed notes, and of the sounding time; another piece with the same notes reaches 0.25 and 0.3
 LEAST_SHARE, SURELY_SHARE = 0.12, 0.6
 LEAST_EXPLAINED = 0.4
@@ -43,9 +44,10 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
     ]
     strengths = finding_music.strengths(heard, measured, settings=settings)
     if any(f.kind.startswith("intonation") for f in found):
-        strengths = [f for f in strengths if f.kind != "strength_intonation"]
+        secure = finding_tendency.secure_bars(form, measured.notes, settings=settings)
+        strengths = [*secure, *(f for f in strengths if f.kind != "strength_intonation")]
     ranked = sorted(found, key=lambda f: -f.weight)
-    kept = ranked[: MOST - 1] if strengths else ranked[:MOST]
+    kept = ranked[: MOST - min(len(strengths), LEAST_STRENGTHS)]
     chosen = [*kept, *strengths[: MOST - len(kept)]]
     told = [_say_unsure(f) for f in chosen]
     damaged = recording.packet_errors or recording.dropout_count

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .notes import PLAYED, NoteResult
+from .tendencies import LEAP_SEMITONES, Tendency, groups, told
 from .tuning import Tuning, from_notes, weighted_median
 
 MOST_CENTS = 50.0
@@ -69,6 +70,7 @@ class Intonation:
     leap_cents: float | None  # median absolute deviation after a leap of a fourth or more
     step_cents: float | None
     pitches: tuple[PitchTendency, ...]
+    tendencies: tuple[Tendency, ...] = ()
 
 
 def temperament_offset(midi: int, *, temperament: str, tonic_midi: int | None) -> float:
@@ -78,6 +80,12 @@ def temperament_offset(midi: int, *, temperament: str, tonic_midi: int | None) -
     degree = (midi - tonic_midi) % 12
     table = JUST if temperament == "just" else PYTHAGOREAN
     return table[degree] - 100.0 * degree
+
+
+def leaning_cents(midi: int, *, temperament: str, tonic_midi: int) -> float:
+    """How far, and which way, a player leaning on pure fifths places this pitch beside the chosen system."""
+    chosen = temperament_offset(midi, temperament=temperament, tonic_midi=tonic_midi)
+    return temperament_offset(midi, temperament="pythagorean", tonic_midi=tonic_midi) - chosen
 
 
 def apply(
@@ -119,7 +127,12 @@ def judged(notes: tuple[NoteResult, ...]) -> list[NoteResult]:
 
 
 def summarise(
-    notes: tuple[NoteResult, ...], *, intonation_judged: bool, tolerance_cents: float
+    notes: tuple[NoteResult, ...],
+    *,
+    intonation_judged: bool,
+    tolerance_cents: float,
+    tonic_midi: int | None = None,
+    open_strings: tuple[int, ...] = (),
 ) -> Intonation:
     trusted = judged(notes) if intonation_judged else []
     if not trusted:
@@ -133,6 +146,7 @@ def summarise(
         float(np.average(np.minimum(np.abs(cents), MOST_CENTS), weights=weights)),
         _median(up), _median(down),
         _median(np.abs(leap)), _median(np.abs(step)), _tendencies(trusted),
+        told(groups(notes, trusted, tonic_midi=tonic_midi, open_strings=open_strings)),
     )  # fmt: skip
 
 
@@ -147,7 +161,7 @@ def _approaches(notes) -> tuple[list[float], list[float], list[float], list[floa
         interval = note.midi - before.midi
         if interval:
             (up if interval > 0 else down).append(note.deviation_cents)
-            (leap if abs(interval) >= 5 else step).append(note.deviation_cents)
+            (leap if abs(interval) >= LEAP_SEMITONES else step).append(note.deviation_cents)
     return up, down, leap, step
 
 

@@ -20,6 +20,22 @@ HOP = 256  # samples, 11.6 ms: fine enough for vibrato to 10 Hz
 VIBRATO_LEAST_S = 0.35  # shorter notes show less than two cycles
 VIBRATO_RANGE_HZ = (3.5, 9.0)
 VIBRATO_LEAST_CENTS = 4.0  # half width; smaller waves are unsteadiness
+TURNS = np.linspace(0.0, 1.6, 33)  # vibrato waves inside one window
+LEAST_KEPT = 0.4  # what is lost beyond that cannot be restored
+
+
+def _kept(turns: np.ndarray) -> np.ndarray:
+    """Share of a frequency wave that the peak of a Hann-windowed spectrum shows.
+
+    The peak's phase is a straight line fitted under the window w, so the frequency is averaged with the
+    kernel sum(w t) from each time on; checked on synthetic tones (tests), for narrow waves exact.
+    """
+    time = np.linspace(-0.5, 0.5, 2001)
+    kernel = np.cumsum((np.cos(np.pi * time) ** 2 * time)[::-1])[::-1]
+    return np.cos(2 * np.pi * np.outer(turns, time)) @ (kernel / kernel.sum())
+
+
+KEPT = _kept(TURNS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +158,7 @@ def vibrato(track: np.ndarray, hop_s: float, window_s: float) -> tuple[float | N
     if spectrum[inside].sum() < 0.5 * spectrum[rates > 1.5].sum():
         return None, None
     rate = float(rates[inside][spectrum[inside].argmax()])
-    turns = rate * window_s
-    # the analysis window averages the wave: undo a Hann window's loss at this rate
-    kept = np.sinc(turns) / max(1 - turns**2, 0.2) if turns < 0.95 else 0.5
-    extent = float(np.sqrt(2) * wave.std() / max(kept, 0.3))
+    # a spectrum's peak follows the wave only in part: undo what the window loses at this rate
+    kept = float(np.interp(rate * window_s, TURNS, KEPT))
+    extent = float(np.sqrt(2) * wave.std() / max(kept, LEAST_KEPT))
     return (rate, extent) if extent >= VIBRATO_LEAST_CENTS else (None, None)

@@ -105,9 +105,31 @@ FIND_WRONG_UNSURE = "{place}: the {printed} may have been another note; please l
 FIND_WRONG_SEVERAL = "{place}: {count} notes other than the printed ones."
 FIND_MISSING = "{place}: the {printed} is not heard."
 FIND_MISSING_SEVERAL = "{place}: {count} notes are not heard."
-FIND_PITCH_SEVERAL = "{place}: the {notes} sit about {cents} cents {direction}."
+FIND_PITCH_SEVERAL = "{place}: the {notes} sit about {cents} cents {direction}, {off} of {count} of them."
+FIND_PITCH_ALL = "{place}: the {notes} sit about {cents} cents {direction}, all {count} of them."
+FIND_PITCH_BOTH = "{place}: both {notes} sit about {cents} cents {direction}."
+SEVERAL_OF = "{note}s"
 FIND_PITCH_ONE = "{place}: the {note} is about {cents} cents {direction}."
-FIND_PITCH_STRETCH = "{place}: the whole passage lies about {cents} cents {direction}."
+FIND_PITCH_STRETCH = "{place}: the whole passage lies about {cents} cents {direction} ({count} notes)."
+FIND_HABIT = "{what} about {cents} cents {direction}: {off} of {count} notes."
+HABIT_WORDS = {
+    "leap_up": "The leaps up arrive",
+    "leap_down": "The leaps down arrive",
+    "step_up": "Steps upwards land",
+    "step_down": "Steps downwards land",
+    "low": "The low notes, up to {note}, lie",
+    "middle": "The middle register, from {note} up, lies",
+    "high": "The high notes, from {note} up, lie",
+}
+FIND_DRIFT_UP = (
+    "The pitch of the whole take rises by about {cents} cents from beginning to end ({count} notes)."
+)
+FIND_DRIFT_DOWN = (
+    "The pitch of the whole take sinks by about {cents} cents from beginning to end ({count} notes)."
+)
+FIND_WANDERS = (
+    "{place}: the {notes} change from one to the next, from {low} cents low to {high} high ({count} notes)."
+)
 FIND_SLOW = "The tempo is {bpm}, about {percent} % of the marked {marked}."
 FIND_FAST = "The tempo is {bpm}, about {percent} % of the marked {marked}: faster than asked."
 FIND_RUSHING = "From bar {bar} on the tempo runs ahead, from about {first} to {last}."
@@ -146,13 +168,34 @@ FIND_STACCATO = (
 )
 FIND_RECORDING = "The recording makes some things hard to hear. {text}"
 STRENGTH_PITCH = "Secure intonation: {percent} % of the measured notes lie within {cents} cents."
+STRENGTH_SECURE_BARS = "{place}: all {count} measured notes lie within {cents} cents of pitch."
 STRENGTH_STEADY = "A steady pulse throughout, around {bpm}."
 STRENGTH_COMPLETE = "Every printed note is there."
 STRENGTH_HAIRPINS = "The printed crescendos and diminuendos are clearly heard."
+
+# what got better since the last take
+PROGRESS = "Better than last time: {what}."
+PROGRESS_JOIN = "; "
+PROGRESS_SLIP = "the slip in bar {bar} is gone"
+PROGRESS_SLIPS = "the slips in bars {bars} and {last} are gone"
+PROGRESS_STOP = "no more stop on the way"
+PROGRESS_STOPS = "none of the {count} stops on the way"
+PROGRESS_PITCH = "the {notes} in {bars} are nearer, {now} cents off instead of {then}"
+PROGRESS_WHOLE = "half of all notes now lie within {now} cents, {then} last time"
+PROGRESS_STEADY = "a steadier pulse, {now} % from bar to bar instead of {then} %"
+PROGRESS_TEMPO = "the tempo is nearer to what is asked, {now} after {then}"
 UNSURE = "{text} (Not certain; please listen.)"
 
 # draft marks
 DRAFT_EAR = "For the ear."
+DRAFT_EAR_BESIDE = "For the ear. Beside it: {facts}."
+LIST_OF_FACTS = "; "
+EAR_STEADY = "long notes hold their pitch within {cents} cents ({count} notes)"
+EAR_EVEN = "brightness varies by {percent} % from note to note"
+EAR_CLEAR = "the tone stands {db} dB above bow, breath and room"
+EAR_RANGE = "{db} dB between the soft and the loud notes"
+EAR_HAIRPINS = "{heard} of {count} printed crescendos and diminuendos heard"
+EAR_VIBRATO = "vibrato about {rate} times a second, {cents} cents to each side ({count} notes)"
 DRAFT_TOO_LITTLE = "Too little could be measured for a suggestion."
 DRAFT_NOT_JUDGED = "Intonation is not judged here."
 DRAFT_INTONATION = "{share} % of {count} measured notes within {cents} cents; {mean} cents off on average."

@@ -78,6 +78,18 @@ class Take(models.Model):
     def __str__(self) -> str:
         return f"take {self.pk}"
 
+    @property
+    def result_before(self) -> dict | None:
+        """The analysis document of the same entry's last measured take of the same requirement, if any."""
+        earlier = Analysis.objects.filter(
+            take__entry=self.entry_id,
+            take__requirement=self.requirement_id,
+            take__uploaded_at__lt=self.uploaded_at,
+            state=Analysis.State.DONE,
+        )
+        last = earlier.order_by("-take__uploaded_at", "-take__pk").first()
+        return last.result if last else None
+
 
 class AnalysisQuerySet(models.QuerySet["Analysis"]):
     def due_for_bell(self, at: datetime | None = None) -> "AnalysisQuerySet":

@@ -26,13 +26,19 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
             "repeats": "The repeat was played.",
             "share_played": 0.98,
             "complete": True,
+            "wrong_count": 1,
+            "missing_count": 1,
             "left_out": [],
             "restarts": [],
         },
+        "settings": {"marked_bpm": 96.0, "tempo_low_bpm": 90.0, "tempo_high_bpm": 100.0},
         "tuning": {"a4_hz": 441.2},
+        "intonation": {"median_abs_cents": 3.5, "note_count": len(notes), "tendencies": []},
         "tempo": {
             "median_bpm": 96.0,
             "marked_bpm": 96.0,
+            "steadiness_percent": 4.0,
+            "hesitations": [],
             "bars": [
                 {**bar, "bpm": (96.0, 97.0, 95.0, 110.0, 92.0, 80.0)[number % 6], "confidence": 0.9}
                 for number, bar in enumerate(bars)
@@ -96,6 +102,8 @@ def _finding(number: int, bars: list[dict]) -> dict:
         "certainty": "unsure" if number == 1 else "sure",
         "note_count": 3,
         "evidence": {},
+        "note_ids": [],
+        "strength": False,
     }
 
 

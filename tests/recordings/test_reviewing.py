@@ -175,3 +175,34 @@ def test_a_caption_added_later_wants_a_mark_too(take, review, teacher):
     again = ensure_draft(take)
     with pytest.raises(NotEveryCaptionMarked, match="Rhythm"):
         release_review(again, by=teacher)
+
+
+def later_take(entry, requirement, result):
+    take = make_take(entry, requirement, sound=b"a later sound")
+    take.analysis.result = result
+    take.analysis.save(update_fields=["result"])
+    return take
+
+
+def test_what_got_better_since_the_last_take_is_drafted_as_a_strength(take, entry, requirement):
+    first = take.analysis
+    first.result["form"]["restarts"] = [{"bar": "2", "from_bar": "3", "time_s": 4.0}]
+    first.save(update_fields=["result"])
+    later = later_take(entry, requirement, {**first.result, "form": {**first.result["form"], "restarts": []}})
+    remarks = list(draft_review(later, later.analysis.result).remarks.all())
+    [better] = [one for one in remarks if one.finding["kind"] == "strength_progress"]
+    assert better.text == "Better than last time: no more stop on the way."
+    assert better.finding["strength"]
+
+
+def test_a_first_take_and_an_unchanged_one_have_no_progress_to_tell(take, review, entry, requirement):
+    again = later_take(entry, requirement, take.analysis.result)
+    for drafted in (review, draft_review(again, again.analysis.result)):
+        assert "strength_progress" not in {one.finding["kind"] for one in drafted.remarks.all()}
+
+
+def test_another_students_take_is_never_compared_with(take, requirement, entry):
+    assert take.result_before is None
+    later = later_take(entry, requirement, take.analysis.result)
+    assert later.result_before == take.analysis.result
+    assert later.entry == take.entry

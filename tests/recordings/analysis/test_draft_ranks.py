@@ -1,0 +1,65 @@
+"""Draft marks against what juries hold to, and what stands beside the ear.
+
+Common practice, no published source: clean playing below the marked tempo outranks untidy playing at it.
+"""
+
+import pytest
+
+from recordings.analysis.analyse import analyse
+from recordings.analysis.contract import CaptionSpec
+from tests.recordings.analysis.made import Player, form, score, settings
+
+PRINTED = score()
+ALL = tuple(range(12))
+CAPTIONS = (
+    CaptionSpec("intonation", "Intonation", 1, 10, 0.5),
+    CaptionSpec("accuracy", "Accuracy", 1, 10, 0.5),
+    CaptionSpec("tempo", "Tempo", 1, 10, 0.5),
+    CaptionSpec("ear-1", "Tone", 1, 10, 0.5),
+    CaptionSpec("ear-2", "Musicality", 1, 10, 0.5),
+)
+UNTIDY = {"cents": {71: -24.0, 66: 18.0, 69: -16.0}, "wrong": {"m2n2": 69, "m8n1": 63, "m5n2": 72}}
+
+
+def marks(player: Player) -> dict[str, dict]:
+    sounded = player.play(PRINTED, ALL)
+    document = analyse(
+        player.render(sounded),
+        form(PRINTED),
+        settings(tempo_low_bpm=90.0, tempo_high_bpm=100.0),
+        captions=CAPTIONS,
+    ).to_json()
+    return {mark["caption"]: mark for mark in document["draft_marks"]}
+
+
+@pytest.fixture(scope="module")
+def slow_and_clean() -> dict[str, dict]:
+    return marks(Player(bpm=0.6 * 96))
+
+
+@pytest.fixture(scope="module")
+def fast_and_untidy() -> dict[str, dict]:
+    return marks(Player(bpm=96, leave_out={"m6n1"}, **UNTIDY))
+
+
+@pytest.mark.parametrize("caption", ["intonation", "accuracy"])
+def test_slow_and_in_tune_is_drafted_above_untidy_at_full_tempo(slow_and_clean, fast_and_untidy, caption):
+    assert slow_and_clean[caption]["low"] > fast_and_untidy[caption]["low"]
+    assert slow_and_clean[caption]["high"] > fast_and_untidy[caption]["high"]
+
+
+def test_the_slow_take_loses_its_marks_for_tempo_only(slow_and_clean, fast_and_untidy):
+    assert slow_and_clean["tempo"]["high"] < fast_and_untidy["tempo"]["low"]
+
+
+def test_a_range_comes_with_its_evidence(fast_and_untidy):
+    assert "measured notes within 10 cents" in fast_and_untidy["intonation"]["evidence"]
+    assert "3 other notes" in fast_and_untidy["accuracy"]["evidence"]
+
+
+def test_tone_and_musicality_are_for_the_ear_with_facts_beside(slow_and_clean):
+    for caption in ("ear-1", "ear-2"):
+        assert slow_and_clean[caption]["low"] is None
+        assert slow_and_clean[caption]["evidence"].startswith("For the ear. Beside it: ")
+    assert "long notes hold their pitch" in slow_and_clean["ear-1"]["evidence"]
+    assert "between the soft and the loud notes" in slow_and_clean["ear-2"]["evidence"]
