@@ -107,7 +107,8 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
             tuning_cents=rough, intonation_judged=settings.intonation_judged,
         )  # fmt: skip
         counted = _counted(found)
-        if findings.recognised(played, _share(counted), _explained(counted, way, audio.duration_s)):
+        explained = _explained(counted, way, audio.duration_s)
+        if findings.recognised(played, _share(counted), explained, transposed_semitones=way.shift):
             break
     return way, played, found
 

@@ -18,6 +18,8 @@ LEAST_STRENGTHS = 1  # kept free for what is secure, where there is anything
 # of the printed notes, and of the sounding time; another piece with the same notes reaches 0.25 and 0.3
 LEAST_SHARE, SURELY_SHARE = 0.12, 0.6
 LEAST_EXPLAINED = 0.4
+# at any pitch a few notes in a row resemble something; more of the piece has to be there
+NEAR_SEMITONES, LEAST_SHARE_TRANSPOSED = 2, 0.5
 SLIPS = ("wrong_note", "missing_note", "hesitation", "uneven_run", "restart")
 STOP_ALLOWED = 5.0  # weight of an end the rules allow: told after everything else
 LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
@@ -25,7 +27,8 @@ LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 
 def collect(form: Form, heard: Heard, measured, *, settings, recording: Recording) -> tuple[Finding, ...]:
     """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
-    if not recognised(heard, measured.share_played, measured.share_explained):
+    shift = measured.tuning.transposed_semitones
+    if not recognised(heard, measured.share_played, measured.share_explained, transposed_semitones=shift):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
         *form_findings(form, heard, may_be_stopped=settings.may_be_stopped),
@@ -54,9 +57,12 @@ def collect(form: Form, heard: Heard, measured, *, settings, recording: Recordin
     return tuple(_doubted(f) for f in told) if damaged else tuple(told)
 
 
-def recognised(heard: Heard, share_played: float, share_explained: float) -> bool:
+def recognised(
+    heard: Heard, share_played: float, share_explained: float, *, transposed_semitones: int
+) -> bool:
     """Whether the recording is this piece at all: some of it is there, and most of the sound is it."""
-    if not heard.bars or share_played < LEAST_SHARE:
+    far = abs(transposed_semitones) > NEAR_SEMITONES
+    if not heard.bars or share_played < (LEAST_SHARE_TRANSPOSED if far else LEAST_SHARE):
         return False
     if len(heard.segments) < LEAST_NOTES and share_played < SURELY_SHARE:
         return False

@@ -3,6 +3,7 @@
 import pytest
 
 from recordings.analysis.analyse import analyse
+from tests.accuracy.hostile import pieces
 from tests.recordings.analysis.made import Player, Sounded, audio, form, render, score, settings
 
 PRINTED = score()
@@ -94,3 +95,11 @@ def test_twenty_seconds_of_silence_amid_the_music_lose_no_note():
 def test_a_da_capo_not_taken_and_a_wrong_ending_are_told_as_played(printed, played, told):
     document = heard(Player().play(PRINTED, played), score(order=printed))
     assert document["form"]["text"] == told
+
+
+def test_seven_notes_of_a_horn_study_a_sixth_away_are_not_a_flute_scale():
+    study, scale = pieces.piece("horn_clean"), pieces.piece("flute_scale_clean")
+    asked = settings(scale.marked_bpm, beat_unit_q=scale.beat_unit_q)
+    document = analyse(audio(study.samples), scale.form, asked).to_json()
+    assert document["findings"][0]["kind"] == "not_recognised"
+    assert document["form"]["bars_played"] == []
