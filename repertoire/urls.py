@@ -25,12 +25,14 @@ from repertoire.views.rubric_detail import rubric_detail
 from repertoire.views.rubric_edit import rubric_edit
 from repertoire.views.rubric_list import rubric_list
 from repertoire.views.scale_add import scale_add
+from repertoire.views.scale_set_add import scale_set_add
 from repertoire.views.sharing import excerpt_share, excerpt_take_in
 
 urlpatterns = [
     path("music/", excerpt_list, name="excerpt_list"),
     path("music/new/", excerpt_add, name="excerpt_add"),
     path("music/scales/new/", scale_add, name="scale_add"),
+    path("music/scales/set/", scale_set_add, name="scale_set_add"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/edit/", excerpt_edit, name="excerpt_edit"),
     path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),

@@ -83,6 +83,8 @@ GET    excerpt_add         -                  200      403     403     403     4
 POST   excerpt_add         -                  200      403     403     403     403     403      403     in
 GET    scale_add           -                  200      403     403     403     403     403      403     in
 POST   scale_add           -                  200      403     403     403     403     403      403     in
+GET    scale_set_add       -                  200      403     403     403     403     403      403     in
+POST   scale_set_add       -                  200      403     403     403     403     403      403     in
 GET    excerpt_detail      excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_svg         excerpt            200      200     200     200     404     200      404     in
 GET    excerpt_print       excerpt            200      200     200     200     404     200      404     in

@@ -96,19 +96,27 @@ ORDER_OTHER_FAILED = "The repeats or jumps are unusual and were read once; pleas
 
 SCALE_TONIC = "{tonic} is not the name of a note; write it like C, F sharp or B flat."
 SCALE_KEY = "{key} is not written in practice; please choose its other spelling."
-SCALE_OCTAVES = "A scale sheet has one, two or three octaves."
-SCALE_RANGE = (
-    "{key} over {octaves} octaves does not fit the range of the {instrument}; please choose fewer octaves."
-)
+SCALE_OCTAVES = "A scale sheet has one, two, three or four octaves."
+SCALE_RANGE = "{key} over {octaves} does not fit the range of the {instrument}; please choose fewer octaves."
+SCALE_RAISED = "{key} over {octaves} cannot begin that high on the {instrument}; please begin lower."
+SCALE_THIRDS = "Only major and minor scales are written in thirds here; please choose another order of notes."
+SCALE_TRIPLETS = "Triplets are written in an even rhythm; please choose the even rhythm or other note values."
 SCALE_CHOICE = "{choice} is not known here; choose one of {choices}."
 SCALE_TITLE = "{key}, {octaves}"
 SCALE_TITLE_ARPEGGIO = "{key}, {octaves}, with arpeggio"
-OCTAVE_WORDS = {1: "one octave", 2: "two octaves", 3: "three octaves"}
+OCTAVE_WORDS = {1: "one octave", 2: "two octaves", 3: "three octaves", 4: "four octaves"}
+PATTERN_WORDS = {"straight": "{key}", "thirds": "{key} in thirds", "broken": "{key}, broken"}
 MODE_WORDS = {
     "major": "{tonic} major",
     "natural_minor": "{tonic} natural minor",
     "harmonic_minor": "{tonic} harmonic minor",
     "melodic_minor": "{tonic} melodic minor",
+    "chromatic": "Chromatic scale from {tonic}",
+    "whole_tone": "Whole tone scale from {tonic}",
+    "major_arpeggio": "{tonic} major arpeggio",
+    "minor_arpeggio": "{tonic} minor arpeggio",
+    "dominant_seventh": "Dominant seventh on {tonic}",
+    "diminished_seventh": "Diminished seventh on {tonic}",
 }
 ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 

@@ -1,12 +1,12 @@
-"""Scale sheets: a scale up and down with its arpeggio, written for an instrument's clef and range.
+"""Scale sheets: a scale or arpeggio up and down, written for an instrument's clef and range.
 
-Tonic and key are as written for the player (a horn's C major sounds in F). The tune is theory, not data:
-letters follow one another, alterations follow the kind's intervals. The scale is in four, its last tonic
-held to the end of the bar; the arpeggio follows a double bar, in three.
+Tonic and key are as written for the player (a horn's C major sounds in F). The tune is theory, not data: see
+`scale_kinds`. The scale is in four, its last tonic held to the end of the bar; an arpeggio that goes with it
+follows a double bar, in three.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
@@ -14,70 +14,99 @@ from . import messages
 from .canonical import to_text
 from .instruments import Instrument
 from .reading import CanonicalScore, read_score
+from .scale_kinds import ALL_DEGREES, ARPEGGIO_OF, KINDS, PATTERNS, STEPS, key_fifths, tones_of
 from .score import BadScore
-from .sheet_writing import Tone, write_sheet
+from .sheet_writing import SLURS_IN_WORDS, Tone, write_sheet
 
-LETTERS = "CDEFGAB"
-LETTER_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
-MAJOR_FIFTHS = {"C": 0, "D": 2, "E": 4, "F": -1, "G": 1, "A": 3, "B": 5}
-STEPS = {  # semitones above the tonic, going up and coming down
-    "major": ((0, 2, 4, 5, 7, 9, 11), (0, 2, 4, 5, 7, 9, 11)),
-    "natural_minor": ((0, 2, 3, 5, 7, 8, 10), (0, 2, 3, 5, 7, 8, 10)),
-    "harmonic_minor": ((0, 2, 3, 5, 7, 8, 11), (0, 2, 3, 5, 7, 8, 11)),
-    "melodic_minor": ((0, 2, 3, 5, 7, 9, 11), (0, 2, 3, 5, 7, 8, 10)),
-}
-CHORD_DEGREES = (0, 2, 4)
+__all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
+
 NOTE_VALUES_Q = {
     "half": Fraction(2),
     "quarter": Fraction(1),
     "eighth": Fraction(1, 2),
+    "triplet_eighth": Fraction(1, 3),
     "sixteenth": Fraction(1, 4),
 }
+# Lengths in note values, over and over; `first_long` lengthens only the first note of all.
+RHYTHMS = {
+    "even": (Fraction(1),),
+    "dotted": (Fraction(3, 2), Fraction(1, 2)),
+    "long_short_short": (Fraction(2), Fraction(1), Fraction(1)),
+    "first_long": (Fraction(1),),
+}
+MOST_OCTAVES = 4
+AS_MANY_AS_FIT = 0
+MOST_ALTERS = 2
 TONIC = re.compile(r"^\s*([A-Ga-g])[\s-]*(#|♯|sharp|b|♭|flat)?\s*$")
 ALTERS = {"#": 1, "♯": 1, "sharp": 1, "b": -1, "♭": -1, "flat": -1}
 
 
 @dataclass(frozen=True, slots=True)
 class ScaleSpec:
-    """What a scale sheet is to hold; `slur` counts the notes under one slur, 0 or 1 for separate notes."""
+    """What a scale sheet is to hold.
+
+    `slur` counts the notes under one slur, 0 or 1 for separate notes, or is a key of SLURS_IN_WORDS;
+    `octaves` 0 takes as many as fit; `raised` begins that many octaves above the lowest that fits.
+    """
 
     tonic: str  # "C", "F#", "B flat"
-    kind: str  # a key of STEPS
+    kind: str  # a key of KINDS
     octaves: int
-    arpeggio: bool
+    arpeggio: bool  # after it, for major and minor scales
     note_value: str  # a key of NOTE_VALUES_Q
-    slur: int
+    slur: int | str
     instrument: Instrument
     bpm: float | None = None  # beats a minute, printed above the first bar
     beat_unit_q: float = 1.0  # quarters
+    pattern: str = "straight"  # one of PATTERNS
+    rhythm: str = "even"  # a key of RHYTHMS
+    raised: int = 0
 
 
 def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
     """Write the sheet; raises `BadScore` with a sentence when it cannot be written."""
     letter, alter = _tonic(spec.tonic)
     _check_choices(spec)
-    key = messages.MODE_WORDS[spec.kind].format(tonic=letter + messages.ALTER_WORDS[alter])
-    fifths = MAJOR_FIFTHS[letter] + 7 * alter - (0 if spec.kind == "major" else 3)
+    key = messages.MODE_WORDS[spec.kind].format(tonic=tonic_words(spec.tonic))
+    kind = KINDS[spec.kind]
+    fifths = key_fifths(kind, letter, alter)
     if abs(fifths) > 7:
         raise BadScore(messages.SCALE_KEY.format(key=key))
-    octave = _first_octave(spec, letter, alter, key)
-    scale = _up_and_down(letter, alter, octave, spec.octaves, spec.kind, range(7))
-    sections = [scale]
-    if spec.arpeggio:
-        sections.append(_up_and_down(letter, alter, octave, spec.octaves, spec.kind, CHORD_DEGREES))
-    template = messages.SCALE_TITLE_ARPEGGIO if spec.arpeggio else messages.SCALE_TITLE
+    spec = replace(spec, octaves=spec.octaves or _most_octaves(spec, letter, alter))
+    tonic = Tone(letter, alter, _first_octave(spec, letter, alter, key))
+    sections = [tones_of(kind, tonic, spec.octaves, spec.pattern)]
+    if any(abs(tone.alter) > MOST_ALTERS for tone in sections[0]):
+        raise BadScore(messages.SCALE_KEY.format(key=key))
+    with_arpeggio = spec.arpeggio and spec.kind in ARPEGGIO_OF
+    if with_arpeggio:
+        sections.append(tones_of(KINDS[ARPEGGIO_OF[spec.kind]], tonic, spec.octaves, "straight"))
     tree: Element = write_sheet(
-        title=template.format(key=key, octaves=messages.OCTAVE_WORDS[spec.octaves]),
+        title=_title(spec, key, with_arpeggio),
         instrument=spec.instrument,
         fifths=fifths,
-        mode="major" if spec.kind == "major" else "minor",
+        mode=kind.mode,
         sections=sections,
         value_q=NOTE_VALUES_Q[spec.note_value],
+        rhythm=RHYTHMS[spec.rhythm],
+        first_long=spec.rhythm == "first_long",
         slur=spec.slur,
+        notes_an_octave=len(kind.up),
         bpm=spec.bpm,
         beat_unit_q=spec.beat_unit_q,
     )
     return read_score(to_text(tree).encode())
+
+
+def tonic_words(text: str) -> str:
+    """ "F#" as it is spoken: "F sharp"."""
+    letter, alter = _tonic(text)
+    return letter + messages.ALTER_WORDS[alter]
+
+
+def _title(spec: ScaleSpec, key: str, with_arpeggio: bool) -> str:
+    template = messages.SCALE_TITLE_ARPEGGIO if with_arpeggio else messages.SCALE_TITLE
+    pattern = messages.PATTERN_WORDS[spec.pattern].format(key=key)
+    return template.format(key=pattern, octaves=messages.OCTAVE_WORDS[spec.octaves])
 
 
 def _tonic(text: str) -> tuple[str, int]:
@@ -88,39 +117,53 @@ def _tonic(text: str) -> tuple[str, int]:
 
 
 def _check_choices(spec: ScaleSpec) -> None:
-    for choice, known in ((spec.kind, STEPS), (spec.note_value, NOTE_VALUES_Q)):
+    choices: tuple[tuple[str, tuple[str, ...]], ...] = (
+        (spec.kind, tuple(KINDS)),
+        (spec.note_value, tuple(NOTE_VALUES_Q)),
+        (spec.pattern, PATTERNS),
+        (spec.rhythm, tuple(RHYTHMS)),
+    )
+    for choice, known in choices:
         if choice not in known:
             raise BadScore(messages.SCALE_CHOICE.format(choice=choice, choices=", ".join(known)))
-    if spec.octaves not in messages.OCTAVE_WORDS:
+    if isinstance(spec.slur, str) and spec.slur not in SLURS_IN_WORDS:
+        raise BadScore(messages.SCALE_CHOICE.format(choice=spec.slur, choices=", ".join(SLURS_IN_WORDS)))
+    if spec.octaves != AS_MANY_AS_FIT and spec.octaves not in messages.OCTAVE_WORDS:
         raise BadScore(messages.SCALE_OCTAVES)
+    if spec.pattern == "thirds" and KINDS[spec.kind].letters != ALL_DEGREES:
+        raise BadScore(messages.SCALE_THIRDS)
+    if spec.note_value == "triplet_eighth" and spec.rhythm != "even":
+        raise BadScore(messages.SCALE_TRIPLETS)
 
 
-def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
+def _lowest_octave(spec: ScaleSpec, letter: str, alter: int, octaves: int) -> int | None:
     """The lowest written octave in which the whole scale fits the instrument."""
     instrument = spec.instrument
     for octave in range(instrument.octave_written_low, 9):
         low = Tone(letter, alter, octave).midi
-        if low >= instrument.written_low and low + 12 * spec.octaves <= instrument.written_high:
+        if low >= instrument.written_low and low + 12 * octaves <= instrument.written_high:
             return octave
-    name = instrument.name[:1].lower() + instrument.name[1:]
-    raise BadScore(messages.SCALE_RANGE.format(key=key, octaves=spec.octaves, instrument=name))
+    return None
 
 
-def _up_and_down(
-    letter: str, alter: int, octave: int, octaves: int, kind: str, degrees: tuple[int, ...] | range
-) -> list[Tone]:
-    """The degrees through all octaves to the top tonic and back, spelled letter by letter."""
-    tonic = Tone(letter, alter, octave)
-    up, down = STEPS[kind]
-    rising = [_tone(tonic, up, k, d) for k in range(octaves) for d in degrees]
-    falling = [_tone(tonic, down, k, d) for k in reversed(range(octaves)) for d in reversed(degrees)]
-    return [*rising, _tone(tonic, up, octaves, 0), *falling]
+def _most_octaves(spec: ScaleSpec, letter: str, alter: int) -> int:
+    for octaves in range(MOST_OCTAVES, 1, -1):
+        if _lowest_octave(spec, letter, alter, octaves + spec.raised) is not None:
+            return octaves
+    return 1
 
 
-def _tone(tonic: Tone, steps: tuple[int, ...], octave: int, degree: int) -> Tone:
-    """The tone on a degree: its letter is fixed, its alteration makes up the rest of the interval."""
-    place = LETTERS.index(tonic.letter) + degree
-    letter, carried = LETTERS[place % 7], place // 7
-    written_octave = tonic.octave + octave + carried
-    natural = Tone(letter, 0, written_octave).midi
-    return Tone(letter, tonic.midi + 12 * octave + steps[degree] - natural, written_octave)
+def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
+    # Room for the octaves it is raised by keeps the lowest octave that fits the one to count from.
+    lowest = _lowest_octave(spec, letter, alter, spec.octaves)
+    if lowest is not None:
+        top = Tone(letter, alter, lowest + spec.raised + spec.octaves).midi
+        if top <= spec.instrument.written_high:
+            return lowest + spec.raised
+    name = spec.instrument.name[:1].lower() + spec.instrument.name[1:]
+    advice = messages.SCALE_RAISED if lowest is not None else messages.SCALE_RANGE
+    raise BadScore(
+        advice.format(
+            key=key, octaves=messages.OCTAVE_WORDS[spec.octaves], count=spec.octaves, instrument=name
+        )
+    )

@@ -12,6 +12,7 @@ PAGES = {
         "/music/new/",
         "/music/scales/new/",
         "/music/take-in/",
+        "/music/scales/set/",
         "/forms/",
         "/forms/new/",
         "/studio/",

@@ -114,8 +114,8 @@ def test_written_key_sounds_through_the_transposition():
     [
         ({"tonic": "H"}, "H is not the name of a note"),
         ({"tonic": "G#"}, "G sharp major is not written in practice"),
-        ({"tonic": "F", "octaves": 3}, "F major over 3 octaves does not fit the range of the violin"),
-        ({"tonic": "G", "octaves": 4}, "one, two or three octaves"),
+        ({"tonic": "F", "octaves": 3}, "F major over three octaves does not fit the range of the violin"),
+        ({"tonic": "G", "octaves": 5}, "one, two, three or four octaves"),
         ({"tonic": "G", "kind": "dorian"}, "dorian is not known here"),
         ({"tonic": "G", "note_value": "breve"}, "breve is not known here"),
     ],

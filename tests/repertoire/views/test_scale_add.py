@@ -44,6 +44,9 @@ def test_director_makes_a_scale_sheet(as_user, director, url, chosen):
         "arpeggio": True,
         "note_value": "eighth",
         "slur": 4,
+        "pattern": "straight",
+        "rhythm": "even",
+        "raised": 0,
     }
     assert excerpt.score.notes[0].midi == 58
     assert excerpt.order_confirmed
@@ -113,3 +116,21 @@ def test_another_tempo_is_printed_on_the_same_notes(as_user, director, url, chos
     response = client.post(edit, {**changed, "marked_bpm": "80"})
     assert "in this tempo already" in response.context["form"].errors["marked_bpm"][0]
     assert Excerpt.objects.get(pk=after.pk).score.tempo_marks[0].bpm == 92
+
+
+def test_pattern_rhythm_and_slurs_are_written_and_kept(as_user, director, url, chosen):
+    more = {"pattern": "thirds", "rhythm": "dotted", "slur": "two_two", "octaves": "0", "raised": "1"}
+    as_user(director).post(url, {**chosen, **more})
+    excerpt = Excerpt.objects.get()
+    assert excerpt.title == "B flat melodic minor in thirds, two octaves, with arpeggio"
+    assert excerpt.scale_spec["slur"] == "two_two"
+    assert excerpt.score.notes[0].midi == 70
+    assert [note.duration_q for note in excerpt.score.notes[:2]] == [0.75, 0.25]
+
+
+def test_temperament_is_the_instruments_where_none_is_chosen(as_user, director, url, chosen):
+    client = as_user(director)
+    client.post(url, {**chosen, "temperament": ""})
+    client.post(url, {**chosen, "instrument": "flute", "temperament": ""})
+    found = dict(Excerpt.objects.values_list("instrument", "temperament"))
+    assert found == {"violin": "pythagorean", "flute": "equal"}
