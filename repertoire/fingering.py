@@ -68,12 +68,20 @@ class Planned:
 
     @cached_property
     def texts(self) -> dict[str, str]:
-        """By note id: the finger, and the string where it changes."""
-        texts, string = {}, None
-        for note in self.plan.notes:
-            texts[note.note_id] = _finger_text(note, note.string != string)
-            string = note.string
-        return texts
+        """By note id: the finger, with the string where the hand begins or moves or the teacher names it.
+
+        Between shifts finger and note say the string by themselves, and more would crowd the staff.
+        """
+        named = {note_id for note_id, lock in self.fingering.locked.items() if lock.string is not None}
+        return {
+            note.note_id: _finger_text(note, k == 0 or note.shifted or note.note_id in named)
+            for k, note in enumerate(self.plan.notes)
+        }
+
+    @property
+    def full_texts(self) -> dict[str, str]:
+        """By note id: finger and string of every note."""
+        return {note.note_id: _finger_text(note, True) for note in self.plan.notes}
 
     @cached_property
     def bars(self) -> list[BarLine]:
@@ -135,7 +143,7 @@ def hide_from_everyone(fingering: Fingering) -> None:
 
 
 def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
-    """A note where the hand begins, and one at every bar in which it moves."""
+    """A note where the hand begins, where it moves, and a caution at the first wide reach."""
     by_bar: dict[int, list[str]] = {}
     ids: dict[int, str] = {}
     for k, note in enumerate(planned.plan.notes):
@@ -155,12 +163,18 @@ def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
         by_bar.setdefault(note.measure_index, []).append(said)
         ids.setdefault(note.measure_index, note.note_id)
     labels = planned.score.measures
+    reach = next((note for note in planned.plan.notes if note.stretched), None)
+    if reach:
+        by_bar.setdefault(reach.measure_index, []).append(
+            _("A finger reaches wide for %(note)s; if a reach hurts, stop and ask your teacher.")
+            % {"note": note_name(planned.notes[reach.note_id])}
+        )
     return [
         {
             "from_bar": labels[index].number[:10],
             "to_bar": labels[index].number[:10],
-            "note_id": ids[index] if len(said) == 1 else "",
+            "note_id": ids.get(index, "") if len(said) == 1 else "",
             "text": " ".join(said)[:2000],
         }
-        for index, said in by_bar.items()
+        for index, said in sorted(by_bar.items())
     ]

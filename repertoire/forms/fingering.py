@@ -30,6 +30,7 @@ class LocksForm(forms.Form):
     def __init__(self, data, *, fingering: Fingering, bar: str) -> None:
         super().__init__(data, prefix="lock")
         self.fingering = fingering
+        self.planned: dict[str, str] = {}
         self.notes = [
             note
             for note in fingering.excerpt.score.notes
@@ -54,10 +55,12 @@ class LocksForm(forms.Form):
 
     @property
     def rows(self) -> list[dict]:
+        """What the page shows of each note; `planned` is put in by the page, which has the plan."""
         return [
             {
                 "place": place,
                 "name": note_name(note),
+                "planned": self.planned.get(note.note_id, ""),
                 "finger": self[f"{note.note_id}-finger"],
                 "string": self[f"{note.note_id}-string"],
             }

@@ -34,6 +34,7 @@ class Fingering(models.Model):
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
     )
+    music_changed = False  # set by `of` until it is saved again
     changed_at = models.DateTimeField(auto_now=True)
 
     def __str__(self) -> str:
@@ -44,6 +45,7 @@ class Fingering(models.Model):
         """The kept one, or a new one not saved yet; locks and what is shown go when the music changes."""
         kept = cls.objects.filter(excerpt=excerpt).first() or cls(excerpt=excerpt)
         if kept.content_hash != excerpt.content_hash:
+            kept.music_changed = bool(kept.pk)
             kept.locks, kept.shown, kept.content_hash = {}, {}, excerpt.content_hash
         return kept
 

@@ -190,6 +190,9 @@ PLAN_CHORD = "Bar {bar}: no position holds {notes} together; this chord is left 
 PLAN_LOCK = (
     "Bar {bar}: the finger or string chosen for {notes} cannot play it; it was planned without this choice."
 )
+PLAN_VOICES = (
+    "Bar {bar}: two voices overlap; the plan follows the notes as they begin and holds none of them."
+)
 TUNING_STRINGS = "Please name {fewest} to {most} strings, the lowest first."
 TUNING_UNREAD = "Please write the tuning as sounding notes with their octave, the lowest first, like {usual}."
 TUNING_ORDER = "Each string has to be tuned higher than the one before it."

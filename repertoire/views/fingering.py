@@ -85,6 +85,8 @@ def fingering_svg(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _page(request, kept: Fingering, form, locks, bar: str) -> HttpResponse:
     planned = Planned(kept)
+    if locks:
+        locks.planned = planned.full_texts
     width_px = likely_width(request.headers)
     context = {
         "excerpt": kept.excerpt,

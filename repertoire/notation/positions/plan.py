@@ -8,13 +8,17 @@ held under another is not kept in the hand. Trills are planned as their written 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
+from .. import messages
 from ..score import Score
 from .choices import Choice, choices
 from .cost import NEVER, Step, arrival_cost, standing_cost, step_of
 from .events import Event, events_of
 from .hand import Fingerboard
 from .said import lock_sentence, unplanned_sentence
+
+OVERLAP_S = 1e-6  # rounding of note lengths
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,7 @@ def plan(
     events = events_of(score, quarter_bpm=quarter_bpm, bars=bars)
     kept, offered, remarks = offers(score, events, board, options or Options(), locks or {})
     chosen, cost = cheapest(kept, offered, board)
+    remarks += overlap_sentences(score, events)
     return Plan(_planned(kept, chosen), cost, tuple(remarks), tuple(chosen))
 
 
@@ -183,6 +188,16 @@ def _table(
         [arrival_cost(one, other, step, board) + standing_cost(other, board) for one in before]
         for other in after
     ]
+
+
+def overlap_sentences(score: Score, events: tuple[Event, ...]) -> list[str]:
+    """One sentence for each bar in which a note begins while an earlier one still sounds."""
+    bars = {
+        after.measure_index: score.measures[after.measure_index].number
+        for before, after in pairwise(events)
+        if after.start_s < before.end_s - OVERLAP_S
+    }
+    return [messages.PLAN_VOICES.format(bar=bar) for bar in bars.values()]
 
 
 def total_cost(events: list[Event], chosen: list[Choice], board: Fingerboard) -> int:

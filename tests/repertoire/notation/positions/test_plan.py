@@ -5,8 +5,10 @@ import pytest
 from repertoire.notation.positions.boards import FINGERBOARDS, tuned, tuning_text
 from repertoire.notation.positions.plan import Lock, Options, lowest_first, plan
 from repertoire.notation.positions.printed import printed_fingering
+from repertoire.notation.reading import read_score
 from repertoire.notation.score import BadScore
 
+from ..makers import attributes, note, part, score
 from .lines import read
 
 VIOLIN, CELLO, BASS = FINGERBOARDS["violin"], FINGERBOARDS["cello"], FINGERBOARDS["double_bass"]
@@ -109,17 +111,25 @@ def test_a_chord_no_hand_holds_is_said():
     assert len(result.notes) == 1
 
 
+def test_overlapping_voices_are_said():
+    upper = note("A", 4, 8, kind="whole", voice=1)
+    lower = "<backup><duration>8</duration></backup>" + "".join(note("D", 4, voice=2) for _ in range(4))
+    bar = f'<measure number="1">{attributes()}{upper}{lower}</measure>'
+    result = plan(read_score(score(part([bar]))).score, board=VIOLIN, quarter_bpm=60)
+    assert [text.split(";")[0] for text in result.remarks] == ["Bar 1: two voices overlap"]
+
+
 def test_locks_are_kept_and_planned_around():
-    score = read("D5 E5 F5 G5").score
-    third = score.notes[0].note_id
-    result = plan(score, board=VIOLIN, quarter_bpm=60, locks={third: Lock(finger=1, string=1)})
+    music = read("D5 E5 F5 G5").score
+    third = music.notes[0].note_id
+    result = plan(music, board=VIOLIN, quarter_bpm=60, locks={third: Lock(finger=1, string=1)})
     assert (result.notes[0].finger, result.notes[0].string, result.notes[0].position) == (1, 1, 3)
     assert fingers(result) == "II1 II2 II3 II4"
 
 
 def test_a_lock_that_cannot_be_played_is_said_and_left_out():
-    score = read("A3 B3").score
-    result = plan(score, board=VIOLIN, quarter_bpm=60, locks={score.notes[0].note_id: Lock(string=0)})
+    music = read("A3 B3").score
+    result = plan(music, board=VIOLIN, quarter_bpm=60, locks={music.notes[0].note_id: Lock(string=0)})
     assert result.remarks == (
         "Bar 1: the finger or string chosen for A 3 cannot play it; it was planned without this choice.",
     )
@@ -152,6 +162,6 @@ def test_tunings_that_cannot_be_read(text, said):
 
 
 def test_the_lowest_first_reading_is_never_cheaper():
-    score = read("A3 C#4 E4 A4 C#5 E5 A5 C#6").score
-    naive = lowest_first(score, board=VIOLIN, quarter_bpm=90)
-    assert plan(score, board=VIOLIN, quarter_bpm=90).cost <= naive.cost
+    music = read("A3 C#4 E4 A4 C#5 E5 A5 C#6").score
+    naive = lowest_first(music, board=VIOLIN, quarter_bpm=90)
+    assert plan(music, board=VIOLIN, quarter_bpm=90).cost <= naive.cost
