@@ -11,7 +11,9 @@ from fixtures.sounds.takes import TAKES
 from recordings.demo.plan import read_plan
 from recordings.models import Analysis, Review, Take
 from recordings.standing import count_states, rows_for
-from studio.models import Entry, Student, Studio, User
+from repertoire.models import BarNote
+from studio.asking import questions_on
+from studio.models import Clinic, Entry, Question, Student, Studio, User
 from studio.readiness import State
 
 # Without the mark this file run alone would get no database of its own and load into the person's.
@@ -77,6 +79,25 @@ def test_reviews_come_in_every_state_with_their_history(demo):
     assert set(Review.objects.values_list("state", flat=True)) == set(Review.State.values)
     withdrawn = Review.objects.get(state=Review.State.WITHDRAWN)
     assert [event.kind for event in withdrawn.events.all()] == ["drafted", "released", "withdrawn"]
+
+
+def test_every_kind_of_bar_note_is_on_show(demo):
+    assert set(BarNote.objects.values_list("kind", flat=True)) == set(BarNote.Kind.values)
+
+
+def test_the_student_of_the_demo_sees_an_open_question_an_answer_without_a_name_and_a_clinic(demo):
+    student = User.objects.get(email="student@demo.example")
+    clinic = Clinic.objects.visible_to(student).upcoming().get()
+    lines, _may_ask = questions_on(clinic.excerpt, student)
+    assert sorted(line.is_open for line in lines) == [False, True]
+    answered = next(line for line in lines if not line.is_open)
+    assert answered.pk is None
+    assert answered.text == Question.objects.shared().get().shared_text
+
+
+def test_the_teacher_of_the_demo_has_a_question_to_answer(demo):
+    teacher = User.objects.get(email="teacher@demo.example")
+    assert Question.objects.to_answer_by(teacher).open().count() == 1
 
 
 def test_loading_twice_changes_nothing(demo, capsys):

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
+from recordings.demo.beside import load_beside
 from recordings.demo.music import load_auditions, load_excerpts, load_season
 from recordings.demo.people import load_people, load_students, load_studio
 from recordings.demo.plan import Calendar, read_plan
@@ -46,4 +47,5 @@ def load() -> int:
     excerpts = load_excerpts(plan)
     season = load_season(plan, calendar)
     requirements, entries = load_auditions(plan, season, excerpts, students, calendar)
+    load_beside(plan, people, students, excerpts, calendar)
     return load_takes(plan, students, requirements, entries, calendar)
