@@ -39,7 +39,8 @@ def choices(
     """Every choice for `pitches` (MIDI, letter); locked notes may leave the limits the others keep.
 
     Where open strings are off, they are still taken for what no finger can stop. An open string leaves the
-    hand anywhere, so it is offered once for every position.
+    hand anywhere, so it is offered once for every position. Notes struck together lie on neighbouring
+    strings, the lower note on the lower string.
     """
     found = _together(board, pitches, wanted, open_strings, highest)
     return found or _together(board, pitches, wanted, True, highest)
@@ -58,10 +59,12 @@ def _together(
     ]
     anywhere = {position for position in board.positions if highest is None or position <= highest}
     found: list[Choice] = []
-    for together in product(*by_note):
-        hands = {stop.position for stop in together if stop.finger != OPEN}
-        if len(hands) < 2 and _fits(together):
-            found += (Choice(together, hand) for hand in sorted(hands or anywhere))
+    for lowest in range(len(pitches) - 1, len(board.strings)):
+        on_strings = [[s for s in near if s.string == lowest - k] for k, near in enumerate(by_note)]
+        for together in product(*on_strings):
+            hands = {stop.position for stop in together if stop.finger != OPEN}
+            if len(hands) < 2 and _fits(together):
+                found += (Choice(together, hand) for hand in sorted(hands or anywhere))
     return tuple(dict.fromkeys(found))
 
 
@@ -75,13 +78,7 @@ def _allowed(every: tuple[Stop, ...], wanted: Wanted, open_strings: bool, highes
 
 
 def _fits(together: tuple[Stop, ...]) -> bool:
-    """Struck together: neighbouring strings, lower notes on lower strings, no finger in two places.
-
-    One finger may lie across two strings at the same place.
-    """
-    strings = [stop.string for stop in together]
-    if strings != list(range(strings[0], strings[0] - len(strings), -1)):
-        return False
+    """No finger in two places; one finger may lie across two strings at the same place."""
     placed: dict[int, int] = {}
     return all(
         stop.finger == OPEN or placed.setdefault(stop.finger, stop.place) == stop.place for stop in together

@@ -88,6 +88,17 @@ def test_a_choice_is_kept_and_planned_around(as_user, teacher, excerpt, page, ch
     assert "III: 4" in text
 
 
+def test_the_printed_fingering_stands_beside(as_user, teacher, excerpt, page):
+    text, plain = excerpt.musicxml, "<type>quarter</type></note>"
+    for finger in (4, 1):
+        fingering = f"<notations><technical><fingering>{finger}</fingering></technical></notations>"
+        text = text.replace(plain, plain.replace("</note>", f"{fingering}</note>"), 1)
+    excerpt.musicxml = text
+    excerpt.save()
+    shown = said(as_user(teacher).get(page))
+    assert "As printed, on the strings that move the hand least" in shown
+
+
 def test_a_choice_is_taken_back(as_user, teacher, excerpt, choose):
     client = as_user(teacher)
     client.post(choose, chosen(excerpt, finger="4", string="2"))

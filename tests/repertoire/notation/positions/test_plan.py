@@ -1,5 +1,7 @@
 """Small cases worked by hand, and what the plan says where it cannot plan."""
 
+import time
+
 import pytest
 
 from repertoire.notation.positions.boards import FINGERBOARDS, tuned, tuning_text
@@ -109,6 +111,15 @@ def test_a_chord_no_hand_holds_is_said():
         "Bar 1: no position holds A 3, B 3 together; this chord is left out of the plan.",
     )
     assert len(result.notes) == 1
+
+
+def test_a_cluster_of_many_notes_costs_no_time():
+    cluster = "+".join(f"{step}{octave}" for octave in (4, 5) for step in "CDEFGAB")
+    began = time.perf_counter()
+    result = planned(f"{cluster} {cluster.replace('C4+', '')} G3+D4+A4+E5")
+    assert time.perf_counter() - began < 1.0
+    assert len(result.remarks) == 2
+    assert {note.finger for note in result.notes} == {0}
 
 
 def test_overlapping_voices_are_said():
