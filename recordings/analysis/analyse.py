@@ -19,6 +19,7 @@ from . import (
     heard,
     intonation,
     notes,
+    otherwise,
     rhythm,
     sentences,
     tempo,
@@ -74,10 +75,21 @@ def analyse(
     )
     stage(sentences.STAGE_NOTES)
     path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
+    asked = form
+    cuts: frozenset[int] = frozenset()
+    for other, extra, kind in otherwise.forms_to_try(form, played):
+        followed = _follow(audio, listened, other, rough, settings)
+        if otherwise.played_anyway(other, extra, followed[3]):
+            form, (chain, path, played, found) = other, followed
+            cuts = extra if kind == otherwise.CUT else cuts
+            played = otherwise.against_what_was_asked(asked, played)
+            break
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
-    worth_hearing = findings.collect(form, played, measured, settings=settings, recording=recording)
+    worth_hearing = findings.collect(
+        form, played, measured, settings=settings, recording=recording, cuts_played=cuts, asked=asked
+    )
     return Analysis(
         settings=settings,
         recording=recording,
@@ -90,6 +102,15 @@ def analyse(
         findings=worth_hearing,
         draft_marks=draft.suggest(captions, measured, settings=settings, tone=colour),
     )
+
+
+def _follow(audio, listened, form: Form, rough: float, settings: AnalysisSettings):
+    """(chain, path, heard form, notes) of a take against another form than the one asked for."""
+    chain = events.build(form)
+    path = alignment.align(
+        listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
+    )
+    return chain, *_measure_notes(audio, listened, form, chain, path, rough, settings)
 
 
 def _marked_pace(settings: AnalysisSettings) -> float:

@@ -3,6 +3,7 @@
 Only confident evidence is used. The same thing five times is one finding. Strengths come after faults.
 """
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from repertoire.notation.score import Form
@@ -25,13 +26,23 @@ STOP_ALLOWED = 5.0  # weight of an end the rules allow: told after everything el
 LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 
 
-def collect(form: Form, heard: Heard, measured, *, settings, recording: Recording) -> tuple[Finding, ...]:
+def collect(
+    form: Form,
+    heard: Heard,
+    measured,
+    *,
+    settings,
+    recording: Recording,
+    cuts_played: Collection[int] = (),
+    asked: Form | None = None,
+) -> tuple[Finding, ...]:
     """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
     shift = measured.tuning.transposed_semitones
     if not recognised(heard, measured.share_played, measured.share_explained, transposed_semitones=shift):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
-        *form_findings(form, heard, may_be_stopped=settings.may_be_stopped),
+        *form_findings(form, heard, may_be_stopped=settings.may_be_stopped, asked=asked),
+        *_cuts_not_made(form, heard, cuts_played),
         *finding_notes.wrong_and_missing(form, heard, measured.notes),
         *finding_notes.pitch(form, heard, measured.notes, settings=settings),
         *finding_music.tempo(heard, measured.tempo, settings=settings),
@@ -105,9 +116,11 @@ def _recording(recording: Recording) -> list[Finding]:
     ]
 
 
-def form_findings(form: Form, heard: Heard, *, may_be_stopped: bool = False) -> list[Finding]:
+def form_findings(
+    form: Form, heard: Heard, *, may_be_stopped: bool = False, asked: Form | None = None
+) -> list[Finding]:
     """Stops, late beginnings, bars left out, repeats, new starts."""
-    found = [*_left_out(form, heard, may_be_stopped), *_repeats(form, heard)]
+    found = [*_left_out(form, heard, may_be_stopped), *_repeats(form, heard), *_added(asked or form, heard)]
     for restart in heard.restarts:
         text = sentences.FIND_RESTART.format(bar=restart.bar, from_bar=restart.from_bar)
         found.append(
@@ -190,7 +203,7 @@ def _repeats(form: Form, heard: Heard) -> list[Finding]:
         words = sentences.AND.join(named(form.score, section) for section in repeats)
         template = sentences.FIND_REPEAT_LEFT_OUT if len(repeats) == 1 else sentences.FIND_REPEATS_LEFT_OUT
         found.append(_repeat_finding(form, heard, repeats, template.format(bars=words)))
-    return [*found, *_added(form, heard)]
+    return found
 
 
 def _comes_by_jump(form: Form, section: list[int]) -> bool:
@@ -218,11 +231,19 @@ def _added(form: Form, heard: Heard) -> list[Finding]:
     asked: dict[int, int] = {}
     for played in form.bars:
         asked[played.measure_index] = asked.get(played.measure_index, 0) + 1
-    added = sorted(m for m, count in counts.items() if count > asked.get(m, 0))
+    added = sorted(m for m, count in counts.items() if count > max(asked.get(m, 0), 1))
     if not added:
         return []
     text = sentences.FIND_REPEAT_ADDED.format(bars=named(form.score, added))
     return [_form_finding("repeat_added", form.score, added, text, _time_of(heard, added[-1]), 50.0)]
+
+
+def _cuts_not_made(form: Form, heard: Heard, cuts: Collection[int]) -> list[Finding]:
+    played = sorted({bar.measure_index for bar in heard.bars} & set(cuts))
+    if not played:
+        return []
+    text = sentences.FIND_CUT_NOT_MADE.format(bars=named(form.score, played))
+    return [_form_finding("cut_not_made", form.score, played, text, _time_of(heard, played[0]), 75.0)]
 
 
 def _time_of(heard: Heard, measure_index: int) -> float | None:

@@ -99,6 +99,7 @@ FIND_JUMP_LEFT_OUT = "The way back (da capo or dal segno) is not taken: {bars} n
 FIND_REPEATS_LEFT_OUT = "The repeats of {bars} are not played, though they are asked for."
 AND = " and "
 FIND_REPEAT_ADDED = "Played again, though no repeat is asked for: {bars}."
+FIND_CUT_NOT_MADE = "Played, though left out of what is asked: {bars}."
 FIND_RESTART = "A new start from bar {bar}, after a stop in bar {from_bar}."
 FIND_WRONG = "{place}: the {printed} sounds as {heard}."
 FIND_WRONG_UNSURE = "{place}: the {printed} may have been another note; please listen."

@@ -38,7 +38,7 @@ def _requirement_form(request: HttpRequest, requirement: Requirement, heading: s
         messages.success(request, _("The requirement is saved."))
         return redirect("audition_detail", requirement.audition_id)
     context = {"form": form, "heading": heading, "requirement": requirement}
-    context["preview"] = preview_of(form, likely_width(request.headers))
+    context["preview"] = preview_of(form, _width(request))
     return render(request, "studio/requirement_form.html", context)
 
 
@@ -52,3 +52,9 @@ def requirement_remove(request: HttpRequest, pk: int) -> HttpResponse:
     except ProtectedError:
         messages.error(request, _("Takes have been handed in for this requirement, so it stays."))
     return redirect("audition_detail", requirement.audition_id)
+
+
+def _width(request: HttpRequest) -> int:
+    """The room the page's script found for the music; without it, a guess from the headers."""
+    told = request.POST.get("width", "")
+    return int(told) if told.isdecimal() and len(told) < 6 else likely_width(request.headers)

@@ -8,6 +8,7 @@ async function show() {
   const mine = ++latest;
   const fields = new FormData(form);
   fields.set("show", "1");
+  fields.set("width", String(document.getElementById(form.dataset.preview).clientWidth - 40));
   const answer = await fetch(location.href, { method: "POST", body: fields, credentials: "same-origin" });
   if (!answer.ok || answer.redirected || mine !== latest) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");

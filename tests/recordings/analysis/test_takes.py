@@ -1,5 +1,7 @@
 """Made takes through the whole analysis: what is known must come back."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -312,3 +314,49 @@ def test_a_scale_before_the_music_is_not_the_music():
 def test_a_repeated_note_left_out_is_missing_and_not_held():
     document, _ = measure(Player(leave_out={"m2n1"}, bpm=72))
     assert [n["note_id"] for n in document["notes"] if n["status"] == "missing"] == ["m2n1"]
+
+
+CUT = (0, 1, 2, 3, 8, 9, 10, 11)
+
+
+def test_a_cut_that_is_made_is_no_fault():
+    document, _ = measure(Player(), CUT)
+    assert document["form"]["complete"]
+    assert not [f for f in document["findings"] if not f["strength"]]
+
+
+def test_a_cut_that_is_not_made_is_named_and_the_rest_still_measured():
+    document, _ = measure(Player(), ALL, asked=CUT)
+    told = [f["text"] for f in document["findings"] if f["kind"] == "cut_not_made"]
+    assert told == ["Played, though left out of what is asked: bars 5-8."]
+    assert document["form"]["text"] == "1-12"
+    assert not kinds(document) & {"left_out", "restart", "hesitation", "wrong_note"}
+
+
+def test_the_repeat_played_in_a_form_of_first_endings():
+    printed = replace(
+        score(order=(0, 1, 2, 3, 0, 1, 2, *range(4, 12))), order_without_repeats=(0, 1, 2, *range(4, 12))
+    )
+    asked = (0, 1, 2, 3, *range(5, 12))
+    document, _ = measure(Player(), asked, printed=printed)
+    assert not [f for f in document["findings"] if not f["strength"]]
+    played = (0, 1, 2, 3, 0, 1, 2, 3, *range(5, 12))
+    document, _ = measure(Player(), played, asked=asked, printed=printed)
+    assert "repeat_added" in kinds(document)
+
+
+def test_a_repeat_with_its_first_ending_played_though_not_asked_for():
+    printed = replace(
+        score(order=(0, 1, 2, 3, 0, 1, 2, *range(4, 12))), order_without_repeats=(0, 1, 2, *range(4, 12))
+    )
+    document, _ = measure(Player(), printed.order, asked=printed.order_without_repeats, printed=printed)
+    told = [f["text"] for f in document["findings"] if not f["strength"]]
+    assert told == ["Played again, though no repeat is asked for: bars 1-3."]
+    assert document["form"]["repeats"] == "Played again though no repeat was asked for: bars 1-3."
+    assert document["form"]["text"] == "1-4, 1-3, 5-12"
+
+
+def test_an_end_the_judges_allow_is_told_without_blame():
+    document, _ = measure(Player(), tuple(range(7)), asked=ALL, may_be_stopped=True)
+    (told,) = [f for f in document["findings"] if f["kind"] == "stopped_early"]
+    assert told["text"] == "The take ends in bar 7, which is allowed here: the judges may stop anywhere."
