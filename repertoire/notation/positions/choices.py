@@ -1,6 +1,7 @@
 """What can be chosen for an event: one hand position and, for each of its notes, a string and a finger."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 from .hand import OPEN, Fingerboard, Stop, stops
@@ -8,22 +9,22 @@ from .hand import OPEN, Fingerboard, Stop, stops
 Wanted = tuple[int | None, int | None]  # finger, string; None is free
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choice:
     """The stops of notes struck together, lowest note first, with the hand in one position."""
 
     stops: tuple[Stop, ...]
     position: int
 
-    @property
+    @cached_property
     def is_open(self) -> bool:
         return all(stop.finger == OPEN for stop in self.stops)
 
-    @property
+    @cached_property
     def stretched(self) -> bool:
         return any(stop.stretched for stop in self.stops)
 
-    @property
+    @cached_property
     def strings(self) -> tuple[int, ...]:
         return tuple(stop.string for stop in self.stops)
 

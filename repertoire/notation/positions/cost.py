@@ -68,10 +68,10 @@ def standing_cost(choice: Choice, board: Fingerboard) -> int:
 
 def arrival_cost(before: Choice, after: Choice, step: Step, board: Fingerboard) -> int:
     """What it costs to come from one choice to the next; the hand does not move to an open string."""
+    if before.position != after.position and after.is_open:
+        return NEVER
     cost = _crossing(before, after, step)
     if before.position != after.position:
-        if after.is_open:
-            return NEVER
         hurry = step.hurry_open if before.is_open else step.hurry_stopped
         travel = board.distance(before.position, after.position)
         cost += (SHIFT + SHIFT_PER_STEP * travel) * hurry // 100

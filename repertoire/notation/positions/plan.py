@@ -184,9 +184,10 @@ def _table(
     before: tuple[Choice, ...], after: tuple[Choice, ...], step: Step, board: Fingerboard
 ) -> list[list[int]]:
     """By choice to arrive at: the cost from every choice before it."""
+    standing = [standing_cost(other, board) for other in after]
     return [
-        [arrival_cost(one, other, step, board) + standing_cost(other, board) for one in before]
-        for other in after
+        [arrival_cost(one, other, step, board) + more for one in before]
+        for other, more in zip(after, standing, strict=True)
     ]
 
 
