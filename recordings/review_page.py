@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
 from recordings.forms_review import ReviewForm
@@ -66,7 +67,7 @@ def mark_fields(
     typed = form.typed["marks"] if form else {}
     errors = form.errors if form else {}
     fields = []
-    for mark in review.marks.select_related("caption"):
+    for mark in review.marks.select_related("caption__rubric"):
         stored = "" if mark.value is None else plain(mark.value)
         value = str(typed.get(str(mark.caption_id), stored))
         error = errors.get(f"mark-{mark.caption_id}", "")
@@ -106,6 +107,9 @@ def review_context(
     `next_take` is what the reviewer may hear after this one.
     """
     replaced_at = shown_as_measured(take)
+    fields = mark_fields(review, form, ask_marks=ask_marks)
+    rubric = review.rubric_by([field.mark for field in fields])
+    prefetch_related_objects([rubric], "captions")
     return {
         "take": take,
         "replaced_at": replaced_at,
@@ -113,7 +117,9 @@ def review_context(
         "student": take.entry.student,
         "analysis": take.analysis,
         "review": review,
-        "mark_fields": mark_fields(review, form, ask_marks=ask_marks),
+        "rubric": rubric,
+        "total": rubric.total({field.mark.caption_id: field.mark.value for field in fields}),
+        "mark_fields": fields,
         "remark_fields": remark_fields(review, form),
         "words": form.typed["words"] if form else review.words,
         "events": review.events.select_related("by"),

@@ -9,11 +9,11 @@ from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, prefetch_related_objects
 from django.utils import timezone
 
 from recordings.models import Mark, Remark, Review, ReviewEvent, Take
-from repertoire.models import Caption
+from repertoire.models import Caption, Rubric
 
 MOST_DRAFTED_REMARKS = 7
 LONGEST_BARS = Remark._meta.get_field("bars").max_length
@@ -80,6 +80,7 @@ def ensure_draft(take: Take) -> Review:
     review = Review.objects.filter(take=take).first()
     if review is None:
         return draft_review(take, take.analysis.result)
+    review.take = take  # as loaded, with its requirement and music
     if not review.is_released:
         _add_missing_marks(review)
     return review
@@ -87,14 +88,44 @@ def ensure_draft(take: Take) -> Review:
 
 def _add_missing_marks(review: Review) -> None:
     """Captions that were added to the rubric after the draft want a mark as well."""
-    captions = review.take.requirement.rubric.captions.exclude(marks__review=review)
-    missing = [Mark(review=review, caption=caption) for caption in captions]
+    rubric = move_unmarked(review)
+    prefetch_related_objects([rubric], "captions")
+    known = set(review.marks.values_list("caption_id", flat=True))
+    missing = [
+        Mark(review=review, caption=caption) for caption in rubric.captions.all() if caption.pk not in known
+    ]
     if missing:
         Mark.objects.bulk_create(missing, ignore_conflicts=True)
 
 
+def move_unmarked(review: Review) -> Rubric:
+    """A draft without a mark goes over to the form's current version; the version the review is on.
+
+    A suggestion stays with a caption that is still measured and marked the same way; others go.
+    """
+    marks = list(review.marks.select_related("caption__rubric"))
+    rubric = review.rubric_by(marks)
+    old = [mark for mark in marks if mark.value is None and mark.caption.rubric_id != rubric.pk]
+    if not old:
+        return rubric
+    taken = {mark.caption_id for mark in marks}
+    for caption in rubric.captions.exclude(pk__in=taken):
+        same = next((mark for mark in old if caption.is_marked_like(mark.caption)), None)
+        if same is not None:
+            old.remove(same)
+            Mark.objects.filter(pk=same.pk).update(caption=caption)
+    Mark.objects.filter(pk__in=[mark.pk for mark in old]).delete()
+    # A window still open on the earlier captions is told instead of losing what is typed there.
+    Review.objects.filter(pk=review.pk).update(edition=F("edition") + 1, window="")
+    review.refresh_from_db()
+    return rubric
+
+
 def _draft_marks(review: Review, suggestions: list[dict]) -> None:
-    for caption in review.take.requirement.rubric.captions.all():
+    rubric = move_unmarked(review)
+    if rubric != review.take.requirement.rubric:
+        return  # marked on an earlier version, whose scales the suggestions no longer speak of
+    for caption in rubric.captions.all():
         suggested = next((one for one in suggestions if _is_for(one, caption)), {})
         Mark.objects.update_or_create(
             review=review,

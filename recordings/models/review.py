@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.bar_words import bars_in_words
 from recordings.models.take import Take
-from repertoire.models import Caption
+from repertoire.models import Caption, Rubric, Total
 
 _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
@@ -43,6 +43,23 @@ class Review(models.Model):
     @property
     def is_released(self) -> bool:
         return self.state == self.State.RELEASED
+
+    @property
+    def rubric(self) -> Rubric:
+        return self.rubric_by(list(self.marks.select_related("caption__rubric")))
+
+    def rubric_by(self, marks: "list[Mark]") -> Rubric:
+        """The version it is marked with; while it has no mark, and is not released, the current one."""
+        given = [mark for mark in marks if self.is_released or mark.value is not None]
+        return given[0].caption.rubric if given else self.take.requirement.rubric
+
+    @property
+    def shown_total(self) -> Total | None:
+        """The weighted total, where the director lets students see it."""
+        rubric = self.rubric
+        if not rubric.total_shown:
+            return None
+        return rubric.total({mark.caption_id: mark.value for mark in self.marks.all()})
 
     @property
     def unmarked_captions(self) -> list[str]:

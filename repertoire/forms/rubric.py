@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -17,14 +18,14 @@ NUMBERS = (*RANGE, "weight")
 class RubricForm(forms.ModelForm):
     class Meta:
         model = Rubric
-        fields = ["name", "serves", "notes"]
+        fields = ["name", "serves", "notes", "total_shown"]
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
 
 class CaptionForm(forms.ModelForm):
     class Meta:
         model = Caption
-        fields = ["position", "name", "low", "high", "step", "weight", "measured", "descriptors"]
+        fields = ["position", "name", "low", "high", "step", "weight", "decides", "measured", "descriptors"]
         labels = {"position": gettext_lazy("Place"), "measured": gettext_lazy("Suggested from")}
         widgets = {"descriptors": forms.Textarea(attrs={"rows": 8})}
 
@@ -53,15 +54,7 @@ class CaptionForm(forms.ModelForm):
             raise ValidationError(
                 {"step": _("Steps of this size starting at the lowest mark never reach the highest.")}
             )
-        if self.instance.pk and self.instance.is_in_use and self._range_moved():
-            raise ValidationError(
-                _("Takes have been marked on “%(caption)s”; its range and steps stay as they are.")
-                % {"caption": self.instance.name}
-            )
         return data
-
-    def _range_moved(self) -> bool:
-        return any(self.initial[name] != self.cleaned_data[name] for name in RANGE)
 
 
 class CaptionRows(forms.BaseInlineFormSet):
@@ -72,20 +65,23 @@ class CaptionRows(forms.BaseInlineFormSet):
         kept = [form for form in self.forms if form.has_changed() or form.instance.pk]
         removed = [form for form in kept if self._should_delete_form(form)]
         kept = [form for form in kept if form not in removed]
-        self._refuse_removal(removed)
         names = [form.cleaned_data["name"].strip().casefold() for form in kept]
         if len(set(names)) < len(names):
             raise ValidationError(_("Two captions have the same name."))
         if not kept:
             raise ValidationError(_("A marking form needs at least one caption."))
+        places = [form.cleaned_data["decides"] for form in kept if form.cleaned_data["decides"]]
+        if len(set(places)) < len(places):
+            raise ValidationError(_("Two captions decide ties at the same place."))
 
-    def _refuse_removal(self, removed: list[forms.ModelForm]) -> None:
-        for form in removed:
-            if form.instance.pk and form.instance.is_in_use:
-                raise ValidationError(
-                    _("Takes have been marked on “%(caption)s”, so it cannot be removed.")
-                    % {"caption": form.instance.name}
-                )
+    def as_next_version(self) -> list[Caption]:
+        """The captions as they stand on the page, in order, to be kept beside the marked ones."""
+        kept = [form for form in self.forms if form.has_changed() or form.instance.pk]
+        captions = [form.instance for form in kept if not self._should_delete_form(form)]
+        captions.sort(key=lambda caption: caption.position)
+        for place, caption in enumerate(captions, 1):
+            caption.position = place
+        return captions
 
     def save_in_order(self) -> None:
         """Save, then number the captions 1, 2, 3 by their places, later rows last where places are equal."""
@@ -94,6 +90,17 @@ class CaptionRows(forms.BaseInlineFormSet):
             if caption.position != place:
                 caption.position = place
                 caption.save(update_fields=["position"])
+
+
+def keep_rubric(form: RubricForm, rows: CaptionRows) -> Rubric:
+    """Save both; where marks rest on captions that were changed, as a new version."""
+    with transaction.atomic():
+        rubric = form.save()
+        if rubric.is_marked and rows.has_changed():
+            return rubric.next_version(rows.as_next_version())
+        rows.instance = rubric
+        rows.save_in_order()
+        return rubric
 
 
 CaptionFormSet = forms.inlineformset_factory(

@@ -4,7 +4,7 @@ from repertoire.models.common import is_held, plain_number
 from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet, instrument_choices
 from repertoire.models.fingering import Fingering, shown_fingerings
-from repertoire.models.rubric import Caption, Rubric
+from repertoire.models.rubric import Caption, Rubric, Total
 
 __all__ = [
     "Attachment",
@@ -16,6 +16,7 @@ __all__ = [
     "ExcerptQuerySet",
     "Fingering",
     "Rubric",
+    "Total",
     "bar_words",
     "check_bars",
     "instrument_choices",

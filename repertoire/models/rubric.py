@@ -1,5 +1,7 @@
 """The forms judges mark on, with their captions."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
@@ -9,23 +11,95 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models.common import is_held, plain_number
 
+LONGEST_LEVEL = 12  # characters before the colon: "9-10", "4.5-5"
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """Marks times their weights, added up, and what that could come to at most."""
+
+    value: Decimal
+    out_of: Decimal
+
+
+class RubricQuerySet(models.QuerySet["Rubric"]):
+    def current(self) -> "RubricQuerySet":
+        """Without earlier versions of forms that were changed after marks rested on them."""
+        return self.filter(replaced_by=None)
+
 
 class Rubric(models.Model):
-    """The form judges mark on."""
+    """The form judges mark on.
+
+    Once a mark rests on a form its captions stay as they are; a change to them makes a new version.
+    """
 
     class Serves(models.TextChoices):
         ETUDE = "etude", _("Etudes and passages")
         SCALE = "scale", _("Scale sheets")
+        BOTH = "both", _("Etudes, passages and scale sheets")
 
     name = models.CharField(_("name"), max_length=120)
     serves = models.CharField(_("used for"), max_length=10, choices=Serves.choices, default=Serves.ETUDE)
     notes = models.TextField(_("notes"), blank=True)
+    total_shown = models.BooleanField(
+        _("students see the total"),
+        default=False,
+        help_text=_("The weighted total stands beside the marks of a released review."),
+    )
+    version = models.PositiveSmallIntegerField(default=1, editable=False)
+    replaces = models.OneToOneField(
+        "self", null=True, editable=False, on_delete=models.SET_NULL, related_name="replaced_by"
+    )
+
+    objects = RubricQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def newer(self) -> "Rubric | None":
+        """The version after this one."""
+        return Rubric.objects.filter(replaces=self).first()
+
+    @property
+    def is_marked(self) -> bool:
+        return any(caption.is_in_use for caption in self.captions.all())
+
+    def next_version(self, captions: "Iterable[Caption]") -> "Rubric":
+        """A new version with these captions; everything that asks for this form asks for it from now on."""
+        following = Rubric.objects.create(
+            name=self.name,
+            serves=self.serves,
+            notes=self.notes,
+            total_shown=self.total_shown,
+            version=self.version + 1,
+            replaces=self,
+        )
+        for caption in captions:
+            caption.pk, caption.rubric, caption._state.adding = None, following, True
+        Caption.objects.bulk_create(captions)
+        self.requirements.update(rubric=following)
+        return following
+
+    def total(self, marks: dict[int, Decimal | None]) -> Total | None:
+        """The weighted total of marks by caption id; None while one of them is missing."""
+        captions = list(self.captions.all())
+        values = [marks.get(caption.pk) for caption in captions]
+        if not captions or None in values:
+            return None
+        return Total(
+            sum(one.weight * value for one, value in zip(captions, values, strict=True)),
+            sum(one.weight * one.high for one in captions),
+        )
+
+    @property
+    def deciding_captions(self) -> "list[Caption]":
+        """Where two totals are equal, these are compared one after the other."""
+        return sorted((one for one in self.captions.all() if one.decides), key=lambda one: one.decides)
 
 
 class Caption(models.Model):
@@ -50,7 +124,20 @@ class Caption(models.Model):
     measured = models.CharField(
         _("what can be measured"), max_length=12, choices=Measured.choices, blank=True, default=""
     )
-    descriptors = models.TextField(_("descriptors"), blank=True, help_text=_("What the marks stand for."))
+    descriptors = models.TextField(
+        _("descriptors"),
+        blank=True,
+        help_text=_(
+            "What the marks stand for, a line for each level, such as 9-10: clear in every register."
+        ),
+    )
+    decides = models.PositiveSmallIntegerField(
+        _("decides ties"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+        help_text=_("1 is compared first."),
+    )
 
     class Meta:
         ordering = ["rubric", "position", "pk"]
@@ -70,6 +157,12 @@ class Caption(models.Model):
         """Whether a mark rests on it."""
         return is_held(self)
 
+    def is_marked_like(self, other: "Caption") -> bool:
+        """Whether a suggestion for the other caption holds for this one."""
+        return (self.low, self.high, self.step) == (other.low, other.high, other.step) and (
+            self.measured == other.measured if self.measured else self.name == other.name
+        )
+
     def check_mark(self, mark) -> None:
         """Raise ValidationError where `mark` lies outside the range or between two steps."""
         if not self.low <= mark <= self.high:
@@ -82,3 +175,14 @@ class Caption(models.Model):
                 _("%(caption)s is marked in steps of %(step)s.")
                 % {"caption": self.name, "step": plain_number(self.step)}
             )
+
+    @property
+    def levels(self) -> list[tuple[str, str]]:
+        """The descriptors line by line: the marks, and what they stand for; marks may be empty."""
+        lines = [line.partition(":") for line in self.descriptors.splitlines() if line.strip()]
+        return [
+            (marks.strip(), words.strip())
+            if words and len(marks) <= LONGEST_LEVEL
+            else ("", marks + colon + words)
+            for marks, colon, words in lines
+        ]

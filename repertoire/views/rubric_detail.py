@@ -10,5 +10,10 @@ from repertoire.access import may_edit, rubric_or_404
 @login_required
 def rubric_detail(request: HttpRequest, pk: int) -> HttpResponse:
     rubric = rubric_or_404(request.user, pk)
-    context = {"rubric": rubric, "captions": rubric.captions.all(), "may_edit": may_edit(request.user)}
+    context = {
+        "rubric": rubric,
+        "captions": rubric.captions.all(),
+        "newer": rubric.newer,
+        "may_edit": may_edit(request.user),
+    }
     return render(request, "repertoire/rubric_detail.html", context)

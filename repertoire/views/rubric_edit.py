@@ -1,13 +1,12 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from repertoire.access import require_editor, rubric_or_404
-from repertoire.forms.rubric import CaptionFormSet, RubricForm
+from repertoire.forms.rubric import CaptionFormSet, RubricForm, keep_rubric
 from repertoire.models import Rubric
 
 
@@ -24,10 +23,13 @@ def edit_rubric(request: HttpRequest, rubric: Rubric) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     form = RubricForm(posted, instance=rubric)
     rows = CaptionFormSet(posted, instance=rubric, prefix="captions")
+    newer = rubric.newer if rubric.pk else None
+    if newer is not None and posted is not None:
+        form.add_error(None, _("There is a newer version of this form; please change that one."))
     if posted is not None and form.is_valid() & rows.is_valid():
-        with transaction.atomic():
-            rows.instance = form.save()
-            rows.save_in_order()
-        messages.success(request, _("“%(name)s” is saved.") % {"name": rubric.name})
-        return redirect("rubric_detail", rubric.pk)
-    return render(request, "repertoire/rubric_edit.html", {"form": form, "rows": rows, "rubric": rubric})
+        kept = keep_rubric(form, rows)
+        said = _("“%(name)s” is saved.") if kept.pk == rubric.pk else _("“%(name)s” has a new version.")
+        messages.success(request, said % {"name": kept.name})
+        return redirect("rubric_detail", kept.pk)
+    context = {"form": form, "rows": rows, "rubric": rubric, "newer": newer}
+    return render(request, "repertoire/rubric_edit.html", context)

@@ -12,6 +12,6 @@ A_PAGE = 30
 @require_safe
 @staff_only
 def rubric_list(request: HttpRequest) -> HttpResponse:
-    rubrics = Rubric.objects.prefetch_related("captions")
+    rubrics = Rubric.objects.current().prefetch_related("captions")
     page = Paginator(rubrics, A_PAGE).get_page(request.GET.get("page"))
     return render(request, "repertoire/rubric_list.html", {"page": page, "may_edit": may_edit(request.user)})

@@ -5,7 +5,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models import Excerpt
+from repertoire.models import Excerpt, Rubric
 from repertoire.notation.orders import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
@@ -131,6 +131,7 @@ class RequirementForm(forms.ModelForm):
         self.fields["excerpt"].queryset = Excerpt.objects.filter(
             instrument=self.instance.instrument
         ).for_lists()
+        self.fields["rubric"].queryset = Rubric.objects.current()
         self.fields["due_at"].help_text = moment_help()
         self.fields["due_at"].validators.append(check_year)
         if not self.instance.pk:

@@ -52,8 +52,8 @@ def test_other_marks_get_a_sentence(mark, sentence):
         caption.check_mark(Decimal(mark))
 
 
-def test_two_marking_forms_are_there_from_the_start():
-    etude, scale = Rubric.objects.order_by("name")
+def test_the_first_marking_forms_are_there_from_the_start():
+    etude, scale = Rubric.objects.order_by("pk")[:2]
     assert [caption.name for caption in etude.captions.all()] == ["Tone", "Intonation", "Musicality"]
     assert [caption.measured for caption in etude.captions.all()] == ["", "intonation", ""]
     assert [caption.name for caption in scale.captions.all()] == ["Tone", "Accuracy", "Arpeggio"]
@@ -64,6 +64,21 @@ def test_two_marking_forms_are_there_from_the_start():
 def test_laying_the_first_forms_again_adds_nothing_and_changes_nothing():
     Rubric.objects.filter(name="Etude form").update(notes="Ours by now.")
     import_module("repertoire.migrations.0003_first_marking_forms").add_forms(apps, None)
-    assert Rubric.objects.count() == 2
-    assert Caption.objects.count() == 6
+    import_module("repertoire.migrations.0008_rubric_versions").add_forms(apps, None)
+    assert Rubric.objects.count() == 5
+    assert Caption.objects.count() == 6 + 3 + 5 + 4
     assert Rubric.objects.get(name="Etude form").notes == "Ours by now."
+
+
+def test_shipped_forms_come_in_common_shapes():
+    three = Rubric.objects.get(name="Three captions of ten").captions.all()
+    assert [(one.low, one.high, one.step) for one in three] == [(1, 10, 1)] * 3
+    five = Rubric.objects.get(name="Five captions of five, in half steps").captions.all()
+    assert [(one.low, one.high, one.step) for one in five] == [(1, 5, Decimal("0.5"))] * 5
+    scales = Rubric.objects.get(name="Scales by octaves")
+    assert scales.serves == Rubric.Serves.SCALE
+    assert scales.captions.first().levels[1] == ("2", "two octaves.")
+    assert [one.name for one in scales.deciding_captions][:2] == ["Evenness", "Octaves going up"]
+    for caption in (*three, *five, *scales.captions.all()):
+        caption.check_mark(caption.high)
+        assert all(marks and words for marks, words in caption.levels)

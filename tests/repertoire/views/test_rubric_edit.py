@@ -17,6 +17,7 @@ NEW_ROW = {
     "high": "10",
     "step": "1",
     "weight": "1",
+    "decides": "",
     "measured": "",
     "descriptors": "",
 }
@@ -125,25 +126,6 @@ def test_what_cannot_be_marked_on_is_refused(as_user, director, add, rows, sente
     assert not Rubric.objects.filter(name="Live form").exists()
 
 
-def test_a_caption_with_marks_cannot_be_removed(as_user, director, edit, rubric, marked):
-    rows = as_rows(rubric)
-    rows[0]["DELETE"] = "on"
-    response = as_user(director).post(edit, posted(*rows, initial=3))
-    assert "marked on “Tone”, so it cannot be removed" in html.unescape(response.content.decode())
-    assert names(rubric) == ["Tone", "Intonation", "Musicality"]
-
-
-def test_a_caption_with_marks_keeps_its_range_but_may_be_renamed(as_user, director, edit, rubric, marked):
-    client = as_user(director)
-    rows = as_rows(rubric)
-    rows[0]["high"] = "5"
-    response = client.post(edit, posted(*rows, initial=3))
-    assert "its range and steps stay as they are" in html.unescape(response.content.decode())
-    rows[0] |= {"high": "10", "name": "Sound"}
-    assert client.post(edit, posted(*rows, initial=3)).status_code == 302
-    assert names(rubric) == ["Sound", "Intonation", "Musicality"]
-
-
 def test_captions_of_another_form_cannot_be_taken(as_user, director, edit, rubric):
     other = Rubric.objects.create(name="Other").captions.create(name="Theirs")
     rows = as_rows(rubric)
@@ -171,3 +153,61 @@ def test_others_find_nothing(as_user, request, add, edit, who):
 def test_anonymous_is_asked_to_sign_in(as_user, add, edit):
     for url in (add, edit):
         assert as_user(None).post(url).url.startswith(reverse("account_login"))
+
+
+def test_changing_a_marked_form_makes_a_new_version_and_leaves_the_marked_one(
+    as_user, director, edit, rubric, requirement, marked
+):
+    rows = as_rows(rubric)
+    rows[0] |= {"high": "5", "name": "Sound", "decides": "1"}
+    rows[2]["DELETE"] = "on"
+    response = as_user(director).post(edit, posted(*rows, initial=3), follow=True)
+    assert "has a new version" in html.unescape(response.content.decode())
+    newer = Rubric.objects.get(replaces=rubric)
+    assert (newer.version, names(newer)) == (2, ["Sound", "Intonation"])
+    assert names(rubric) == ["Tone", "Intonation", "Musicality"]
+    requirement.refresh_from_db()
+    assert requirement.rubric == newer
+    marked.refresh_from_db()
+    assert (marked.caption.name, marked.caption.high, marked.value) == ("Tone", 10, 7)
+    assert [caption.name for caption in newer.deciding_captions] == ["Sound"]
+
+
+def test_only_the_current_version_is_listed_and_changed(as_user, director, edit, rubric, marked):
+    client = as_user(director)
+    rows = as_rows(rubric)
+    rows[0]["high"] = "5"
+    client.post(edit, posted(*rows, initial=3))
+    response = client.post(edit, posted(*rows, initial=3))
+    assert "There is a newer version of this form" in response.content.decode()
+    assert Rubric.objects.filter(name="Live form").count() == 2
+    listed = client.get(reverse("rubric_list")).content.decode()
+    newer = Rubric.objects.get(replaces=rubric)
+    assert reverse("rubric_detail", args=[newer.pk]) in listed
+    assert reverse("rubric_detail", args=[rubric.pk]) + '"' not in listed
+    old = client.get(reverse("rubric_detail", args=[rubric.pk])).content.decode()
+    assert "This version stays for the reviews that were marked with it." in old
+
+
+def test_name_and_total_of_a_marked_form_change_without_a_new_version(
+    as_user, director, edit, rubric, marked
+):
+    as_user(director).post(edit, posted(*as_rows(rubric), initial=3, total_shown="on"))
+    rubric.refresh_from_db()
+    assert (rubric.name, rubric.total_shown, rubric.newer) == ("Live form", True, None)
+
+
+def test_two_captions_cannot_decide_ties_at_the_same_place(as_user, director, add):
+    rows = ({"name": "Tone", "decides": "1"}, {"name": "Time", "decides": "1"})
+    response = as_user(director).post(add, posted(*rows))
+    assert "Two captions decide ties at the same place." in html.unescape(response.content.decode())
+
+
+def test_the_total_is_weighted_and_waits_for_every_mark(rubric):
+    first, second, third = rubric.captions.all()
+    first.weight = 2
+    first.save()
+    marks = {first.pk: 7, second.pk: 5}
+    assert rubric.total(marks) is None
+    total = rubric.total({**marks, third.pk: 8})
+    assert (total.value, total.out_of) == (27, 40)
