@@ -40,7 +40,9 @@ def told(
         "tuning": {"cents_from_440": 5.0},
         "tempo": {"median_bpm": bpm, "bars": [{"bar": "1", "start_s": 0.0, "bpm": bpm}]},
         "form": {"bars_played": ["1", "2"], "restarts": [], "text": "1-2"},
-        "recording": {"duration_s": 4.0},
+        "recording": {"duration_s": 4.0, "checks": []},
+        "dynamics": {"levels": [], "accents": [], "hairpins": []},
+        "findings": [],
     }
 
 
@@ -101,12 +103,13 @@ def test_a_goal_is_missed_met_or_without_measure():
     assert by_question["Opus at 64 kb/s: shift of the median"].met is None
 
 
-def test_the_tables_go_between_their_marks_and_nowhere_else(tmp_path, monkeypatch):
+def test_the_tables_go_between_their_marks_and_nowhere_else(tmp_path):
     page = tmp_path / "DEVELOPERS.md"
-    monkeypatch.setattr(table, "DEVELOPERS", page)
-    assert not table.write("new")
+    page.write_text("no markers")
+    with pytest.raises(ValueError, match="no <!-- bench -->"):
+        table.between(page, "new")
     page.write_text(f"above\n{table.BEGIN}\nold\n{table.END}\nbelow\n")
-    assert table.write("new")
+    table.between(page, "new")
     assert page.read_text() == f"above\n{table.BEGIN}\nnew\n{table.END}\nbelow\n"
 
 

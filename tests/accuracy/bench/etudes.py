@@ -1,7 +1,8 @@
-"""Five short etudes of different kinds, made fresh for a player's range from a seed.
+"""Six short etudes of different kinds, made fresh for a player's range from a seed.
 
 runs: sixteenths with first and second endings; legato: slow slurred notes with vibrato; rhythms: dotted and
-triplet figures in a da capo to a coda; leaps: broken chords with a repeat; repeated: repeated pitches in 6/8.
+triplet figures in a da capo to a coda; leaps: broken chords with a repeat; repeated: repeated pitches in 6/8;
+expression: levels, hairpins, accents, a ritardando and its a tempo.
 """
 
 from collections.abc import Callable
@@ -97,12 +98,32 @@ def repeated(line: Line) -> Sheet:
     return Sheet("Repeated notes", 6, 8, 58.0, (*bars, _final(line, 36)))
 
 
+def expression(line: Line) -> Sheet:
+    bars = [
+        Bar(tuple(Written(line.step((1, -1, 2, -2)), length) for length in (6, 6, 12, 6, 6, 12)))
+        for _number in range(13)
+    ]
+    signs: dict[int, dict] = {
+        0: {"level": "p"}, 2: {"hairpin": "crescendo"}, 3: {"hairpin_ends": True}, 4: {"level": "f"},
+        6: {"hairpin": "diminuendo"}, 7: {"hairpin_ends": True}, 8: {"level": "p"},
+        10: {"words": "rit."}, 12: {"words": "a tempo", "level": "f"},
+    }  # fmt: skip
+    for number, marks in signs.items():
+        bars[number] = replace(bars[number], **marks)
+    for number in (1, 5, 9):
+        notes = bars[number].notes
+        bars[number] = replace(bars[number], notes=(*notes[:3], replace(notes[3], accent=True), *notes[4:]))
+    ramp = ((0, 1.0), (9, 1.0), (10, 0.92), (11, 0.8), (12, 1.0))
+    return Sheet("Expression", 4, 4, 96.0, (*bars, _final(line, 48)), ramp)
+
+
 ETUDES: dict[str, Callable[[Line], Sheet]] = {
     "runs": runs,
     "legato": legato,
     "rhythms": rhythms,
     "leaps": leaps,
     "repeated": repeated,
+    "expression": expression,
 }
 
 

@@ -1,20 +1,22 @@
-"""From the scores of many takes to the figures of the goals, each goal with the place it comes from: issue 3.
+"""From the scores of many takes to the figures and their goals.
 
 A figure is None where the run made no take for it; it is then neither met nor missed.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from .real import RealScore
 from .scoring import GROSS_CENTS, RIGHT_CENTS, NoteScore, TakeScore
 
 TUNING_STEP_CENTS = 1200.0 * np.log2(442.0 / 440.0)
 MISTAKES_BUT_WRONG_NOTES = ("half_tempo", "early_stop", "no_repeat", "restart")
 CONFIDENCE_STEPS = ((0.9, 1.01), (0.7, 0.9), (0.5, 0.7), (0.0, 0.5))
 CALIBRATED_PERCENT = 90.0
-# what general tools reached on takes of the same kind before this analysis was written (issue 3)
+COST = "CPU seconds per second of sound"
+# what general tools reached on takes of the same kind before this analysis was written
 ANCHORS = {
     "cents, long notes at their true times, median / p95": "0.5-0.7 / 1.0-3.2 c; Praat 0.5-1.0 c",
     "cents, whole analysis, clean, without cello": "0.6-2.7 / 4-14 c",
@@ -30,7 +32,7 @@ ANCHORS = {
     "442 against 440 Hz (7.85 c), worst instrument: off by": "0.0-0.6 c",
     "AAC at 64 kb/s: shift of the median": "under 0.2 c",
     "Opus at 64 kb/s: shift of the median": "under 0.2 c",
-    "CPU seconds per second of sound": "0.018 s",
+    COST: "0.018 s",
 }
 
 
@@ -40,6 +42,9 @@ class Figure:
     goal: str
     told: str
     met: bool | None  # None: no goal was set, or nothing was measured
+    values: tuple[float, ...] = ()  # as `told`, unrounded
+    more_is_better: bool = False
+    local: bool = False  # of sounds that are not everywhere, or of this machine
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +100,7 @@ def reliability(run: Run) -> list[tuple[str, int, float | None]]:
 
 
 def goals(run: Run) -> list[Figure]:
-    """Every question of issue 3 that this benchmark answers, with its goal."""
+    """Every question this benchmark answers, with its goal."""
     clean, cello = run.of("clean", cello=False), run.of("clean", cello=True)
     room, wrong = run.of("room"), run.of("wrong_notes")
     unplayed = [one for one in run.scores if one.unplayed]
@@ -116,11 +121,24 @@ def goals(run: Run) -> list[Figure]:
         _most("442 against 440 Hz (7.85 c), worst instrument: off by", _tuning_step_off(run), 1.0, "c"),
         _most("AAC at 64 kb/s: shift of the median", _codec_shift(run, "aac"), 0.3, "c"),
         _most("Opus at 64 kb/s: shift of the median", _codec_shift(run, "opus"), 0.3, "c"),
-        _most("CPU seconds per second of sound", _cost(run), 0.05, "s"),
+        _most(COST, _cost(run), 0.05, "s"),
         _least("of notes given a confidence of 0.9, right within 10 c and 50 ms", reliability(run)[0][2],
                CALIBRATED_PERCENT),
     ]  # fmt: skip
     return [*figures, *_without_goal(run, wrong)]
+
+
+def real_goals(scores: list[RealScore]) -> list[Figure]:
+    """The two real takes, the worse of both; nothing where they are not there."""
+    if not scores:
+        return []
+    figures = [
+        _least("real takes: bars told right", _percent([one.form_right for one in scores]), 100.0),
+        _least("real takes: printed notes placed, the lesser", 100 * min(o.share_played for o in scores), 99),
+        _most("real takes: middle tempo against the whole, the worse",
+              100 * max(abs(one.tempo_off) for one in scores), 2.0, "%"),
+    ]  # fmt: skip
+    return [replace(figure, local=True) for figure in figures]
 
 
 def _without_goal(run: Run, wrong: list[TakeScore]) -> list[Figure]:
@@ -129,11 +147,59 @@ def _without_goal(run: Run, wrong: list[TakeScore]) -> list[Figure]:
     falsely = [note.status == "wrong_pitch" for note in notes_of(run.scores) if note.played_right]
     forms = [one.form_right for one in run.scores]
     return [
-        Figure("notes played right that were given cents", "", _number(_percent(pitched), "%"), None),
-        Figure("wrong pitches told as wrong", "", _number(_percent(told), "%"), None),
-        Figure("right pitches told as wrong", "", _number(_percent(falsely), "%"), None),
-        Figure("bars played told exactly", "", f"{sum(forms)} of {len(forms)} takes", None),
+        _pair("cents with scoops into the notes: median / p95", cents_off(run.of("scoops"))),
+        _more("tempo by bar within 3 %, with a rit. and its a tempo", tempo_percent(_expressive(run))),
+        _more("notes played right that were given cents", _percent(pitched)),
+        _more("wrong pitches told as wrong", _percent(told)),
+        _less("right pitches told as wrong", _percent(falsely), "%"),
+        _more("takes whose bars are told exactly as played", _percent(forms)),
+        *_loud_and_soft(run),
+        *_vibrato(run),
+        *_false_alarms(run.of("clean", "at_442", "opus", "aac")),
     ]
+
+
+def _expressive(run: Run) -> list[TakeScore]:
+    return [one for one in run.of("clean") if one.take.recipe.etude == "expression"]
+
+
+def _loud_and_soft(run: Run) -> list[Figure]:
+    told = [one.marks for one in _expressive(run)]
+    steps = np.array([db for marks in told for db in marks.steps_off_db])
+    accents = np.array([db for marks in told for db in marks.accents_off_db])
+    hairpins = [right for marks in told for right in marks.hairpins_right]
+    return [
+        _less("steps between printed levels: median off by", _median(steps), "dB"),
+        _less("accents above their neighbours: median off by", _median(accents), "dB"),
+        _more("hairpins heard in their direction", _percent(hairpins)),
+    ]
+
+
+def _vibrato(run: Run) -> list[Figure]:
+    notes = [note for one in run.of("clean") for note in one.vibrato]
+    plain = [note for note in notes if note.plain]
+    told = [note for note in plain if note.told_hz is not None and note.told_cents is not None]
+    rate = np.array([note.told_hz - note.hz for note in told])
+    width = np.array([note.told_cents - note.cents for note in told])
+    invented = [note.told_hz is not None for note in notes if note.still]
+    return [
+        _more("vibrato told of notes that have it", _percent([note.told_hz is not None for note in plain])),
+        _less("its rate: median off by", _median(rate), "Hz"),
+        _less("its half width: median off by", _median(width), "c"),
+        _less("vibrato told of still notes", _percent(invented), "%"),
+    ]
+
+
+def _false_alarms(clean: list[TakeScore]) -> list[Figure]:
+    """Per take, of takes without any such fault in playing or recording."""
+    if not clean:
+        return []
+    return [
+        _less("faults of notes, time or form told per clean take",
+              float(np.mean([len(one.faults_told) for one in clean])), ""),
+        _less("recording checks raised per clean take",
+              float(np.mean([len(one.checks_told) for one in clean])), ""),
+    ]  # fmt: skip
 
 
 def _claimed_percent(scores: list[TakeScore]) -> float | None:
@@ -176,12 +242,13 @@ def _percent(flags: list[bool]) -> float | None:
     return 100.0 * float(np.mean(flags)) if flags else None
 
 
-def _pair(question: str, off: np.ndarray, median: float, p95: float) -> Figure:
+def _pair(question: str, off: np.ndarray, median: float | None = None, p95: float | None = None) -> Figure:
+    goal = "" if median is None else f"{median:g} / {p95:g} c"
     if not off.size:
-        return Figure(question, f"{median:g} / {p95:g} c", "not measured", None)
+        return Figure(question, goal, "not measured", None)
     told = float(np.median(np.abs(off))), float(np.percentile(np.abs(off), 95))
-    met = told[0] <= median and told[1] <= p95
-    return Figure(question, f"{median:g} / {p95:g} c", f"{told[0]:.2f} / {told[1]:.1f} c", met)
+    met = None if median is None or p95 is None else told[0] <= median and told[1] <= p95
+    return Figure(question, goal, f"{told[0]:.2f} / {told[1]:.1f} c", met, told)
 
 
 def _most(question: str, value: float | None, limit: float, unit: str) -> Figure:
@@ -189,13 +256,26 @@ def _most(question: str, value: float | None, limit: float, unit: str) -> Figure
 
 
 def _least(question: str, value: float | None, limit: float) -> Figure:
-    return _held(question, value, f"at least {limit:g} %", "%", lambda told: told >= limit)
+    held = _held(question, value, f"at least {limit:g} %", "%", lambda told: told >= limit)
+    return replace(held, more_is_better=True)
 
 
-def _held(question: str, value: float | None, goal: str, unit: str, holds: Callable[[float], bool]) -> Figure:
-    return Figure(question, goal, _number(value, unit), None if value is None else holds(value))
+def _less(question: str, value: float | None, unit: str) -> Figure:
+    return _held(question, value, "", unit, None)
 
 
-def _number(value: float | None, unit: str) -> str:
-    places = {"s": 3, "c": 2, "%": 1}[unit]
-    return "not measured" if value is None else f"{value:.{places}f} {unit}"
+def _more(question: str, value: float | None) -> Figure:
+    return replace(_held(question, value, "", "%", None), more_is_better=True)
+
+
+def _held(
+    question: str, value: float | None, goal: str, unit: str, holds: Callable[[float], bool] | None
+) -> Figure:
+    if value is None:
+        return Figure(question, goal, "not measured", None)
+    return Figure(question, goal, _number(value, unit), holds(value) if holds else None, (value,))
+
+
+def _number(value: float, unit: str) -> str:
+    places = {"s": 3, "c": 2, "%": 1, "Hz": 2, "dB": 1, "": 2}[unit]
+    return f"{value:.{places}f} {unit}".strip()

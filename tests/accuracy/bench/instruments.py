@@ -22,5 +22,6 @@ PLAYERS = {
         Player("clarinet", 71, 50, 86, 58, 0.0),
         Player("oboe", 68, 58, 87, 62, 8.0),
         Player("trumpet", 56, 54, 82, 58, 0.0),
+        Player("horn", 60, 43, 77, 53, 0.0),
     )
 }

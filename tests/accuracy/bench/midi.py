@@ -15,6 +15,8 @@ CHANNELS = tuple(range(9)) + tuple(range(10, 16))  # the tenth is for drums
 BEND_RANGE_CENTS = 200.0
 ROUNDING_CENTS = 0.5
 VIBRATO_STEP_S = 0.004
+VIBRATO_FROM_S, VIBRATO_GROWS_S = 0.15, 0.2
+SCOOP_S = 0.03  # in which what is left of a scoop falls to its 2.7th part
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,7 @@ class MidiNote:
     velocity: int
     vibrato_cents: float = 0.0
     vibrato_hz: float = 0.0
+    scoop_cents: float = 0.0  # how far under its pitch the note begins
 
 
 def midi_file(notes: list[MidiNote], *, program: int, end_s: float) -> bytes:
@@ -50,14 +53,26 @@ def midi_file(notes: list[MidiNote], *, program: int, end_s: float) -> bytes:
 
 
 def _bends(note: MidiNote) -> list[tuple[float, float]]:
-    """(seconds, cents) pairs: the note's own cents shortly before it begins, then its vibrato."""
-    bends = [(note.onset_s - 0.002, note.cents)]
-    if note.vibrato_cents:
-        since = np.arange(0.15, note.offset_s - note.onset_s, VIBRATO_STEP_S)
-        depth = note.vibrato_cents * np.clip((since - 0.15) / 0.2, 0.0, 1.0)
-        wave = note.cents + depth * np.sin(2 * np.pi * note.vibrato_hz * (since - 0.15))
+    """(seconds, cents) pairs: the note's own cents shortly before it begins, then its vibrato and scoop."""
+    bends = [(note.onset_s - 0.002, note.cents - note.scoop_cents)]
+    if note.vibrato_cents or note.scoop_cents:
+        since = np.arange(0.0 if note.scoop_cents else VIBRATO_FROM_S, note.offset_s - note.onset_s,
+                          VIBRATO_STEP_S)  # fmt: skip
+        wave = note.cents + vibrato_at(note, since) + scoop_at(note, since)
         bends += [(note.onset_s + at_s, cents) for at_s, cents in zip(since, wave, strict=True)]
     return bends
+
+
+def vibrato_at(note: MidiNote, since_s: np.ndarray) -> np.ndarray:
+    """Cents the vibrato adds, seconds after the note-on."""
+    into = since_s - VIBRATO_FROM_S
+    depth = note.vibrato_cents * np.clip(into / VIBRATO_GROWS_S, 0.0, 1.0)
+    return depth * np.sin(2 * np.pi * note.vibrato_hz * into)
+
+
+def scoop_at(note: MidiNote, since_s: np.ndarray) -> np.ndarray:
+    """Cents the note still lies under its pitch, seconds after the note-on."""
+    return -note.scoop_cents * np.exp(-since_s / SCOOP_S)
 
 
 def _bend(channel: int, cents: float) -> bytes:

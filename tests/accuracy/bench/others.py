@@ -2,7 +2,8 @@
 
 Pitch, told the true times of notes of 250 ms or more, mean over 20 to 90 % of the note: Praat's
 autocorrelation (parselmouth, only where installed: tests/accuracy/bench/requirements.txt), librosa's YIN and
-pYIN on their default grids. Onsets: librosa's dynamic time warping of chroma against the printed form.
+pYIN on their default grids. Onsets: librosa's dynamic time warping of chroma against the printed form, and
+synctoolbox's multiscale warping of chroma and decaying onset features (only where installed).
 They get the take's range of pitches, ours gets each note's printed pitch: the score is what ours is for.
 """
 
@@ -46,12 +47,13 @@ def compare(tools: dict[str, Tool], take: Take, audio: Audio) -> None:
         at_s, hz = track(audio, _range(take))
         _count(tool, time.process_time() - begun_s, audio)
         tool.cents_off += [off for note in take.truth.notes if (off := _off(note, at_s, hz)) is not None]
-    tool = tools.setdefault("librosa DTW of chroma", Tool())
-    begun_s = time.process_time()
-    onsets_s = dtw_onsets_s(take, audio)
-    _count(tool, time.process_time() - begun_s, audio)
     true_s = {note.index: note.onset_s for note in take.truth.notes}
-    tool.onsets_right += [abs(onsets_s[i] - at_s) <= ONSET_WINDOW_S for i, at_s in true_s.items()]
+    for name, align in _aligners().items():
+        tool = tools.setdefault(name, Tool())
+        begun_s = time.process_time()
+        onsets_s = align(take, audio)
+        _count(tool, time.process_time() - begun_s, audio)
+        tool.onsets_right += [abs(onsets_s[i] - at_s) <= ONSET_WINDOW_S for i, at_s in true_s.items()]
 
 
 def _count(tool: Tool, cpu_s: float, audio: Audio) -> None:
@@ -103,6 +105,53 @@ def _pyin(audio: Audio, hz_range: tuple[float, float]) -> Track:
         audio.samples, fmin=hz_range[0], fmax=hz_range[1], sr=audio.sample_rate, hop_length=CHROMA_HOP
     )
     return np.arange(hz.size) * CHROMA_HOP / audio.sample_rate, hz
+
+
+def _aligners() -> dict[str, Callable[[Take, Audio], np.ndarray]]:
+    aligners = {"librosa DTW of chroma": dtw_onsets_s}
+    if importlib.util.find_spec("synctoolbox"):
+        aligners["synctoolbox"] = synctoolbox_onsets_s
+    return aligners
+
+
+def synctoolbox_onsets_s(take: Take, audio: Audio) -> np.ndarray:
+    """Seconds at which synctoolbox's multiscale warping puts each note, as its own examples set it up."""
+    import pandas as pd
+    from synctoolbox.dtw.mrmsdtw import sync_via_mrmsdtw
+    from synctoolbox.dtw.utils import make_path_strictly_monotonic
+    from synctoolbox.feature import chroma, csv_tools, dlnco, pitch, pitch_onset
+
+    rate, feature_rate = audio.sample_rate, 50
+    heard_pitch = pitch.audio_to_pitch_features(
+        f_audio=audio.samples, Fs=rate, tuning_offset=0, feature_rate=feature_rate, verbose=False
+    )
+    heard_chroma = chroma.pitch_to_chroma(f_pitch=heard_pitch)
+    peaks = pitch_onset.audio_to_pitch_onset_features(f_audio=audio.samples, Fs=rate, verbose=False)
+    length = heard_chroma.shape[1]
+    heard_onsets = dlnco.pitch_onset_features_to_DLNCO(
+        f_peaks=peaks, feature_rate=feature_rate, feature_sequence_length=length, visualize=False
+    )
+    seconds_per_q = audio.duration_s / take.form.length_q
+    rows = [
+        (n.start_q * seconds_per_q, n.duration_q * seconds_per_q, n.note.midi, 1.0, "solo")
+        for n in take.form.notes
+    ]
+    notes = pd.DataFrame(rows, columns=["start", "duration", "pitch", "velocity", "instrument"])
+    printed_pitch = csv_tools.df_to_pitch_features(notes, feature_rate=feature_rate)
+    printed_chroma = chroma.pitch_to_chroma(f_pitch=printed_pitch)
+    printed_onsets = dlnco.pitch_onset_features_to_DLNCO(
+        f_peaks=csv_tools.df_to_pitch_onset_features(notes), feature_rate=feature_rate,
+        feature_sequence_length=printed_chroma.shape[1], visualize=False,
+    )  # fmt: skip
+    path = sync_via_mrmsdtw(
+        f_chroma1=chroma.quantize_chroma(f_chroma=printed_chroma),
+        f_onset1=printed_onsets, f_chroma2=chroma.quantize_chroma(f_chroma=heard_chroma),
+        f_onset2=heard_onsets, input_feature_rate=feature_rate, step_weights=np.array([1.5, 1.5, 2.0]),
+        threshold_rec=10**6, verbose=False,
+    )  # fmt: skip
+    path = make_path_strictly_monotonic(path)
+    starts = np.array([row[0] for row in rows])
+    return np.interp(starts * feature_rate, path[0], path[1]) / feature_rate
 
 
 def dtw_onsets_s(take: Take, audio: Audio) -> np.ndarray:

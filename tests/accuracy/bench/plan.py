@@ -4,6 +4,7 @@ from .etudes import ETUDES
 from .instruments import PLAYERS
 from .takes import Recipe
 
+FIXED_SEEDS = {"quick": (1,), "full": (1, 2)}
 QUICK_PLAYERS = ("violin", "cello", "clarinet")
 FULL = {
     "clean": tuple(ETUDES),
@@ -16,6 +17,7 @@ FULL = {
     "at_442": ("rhythms", "leaps"),
     "aac": ("rhythms", "leaps"),
     "opus": ("rhythms", "leaps"),
+    "scoops": ("legato", "leaps"),
 }
 QUICK = {
     "clean": tuple(ETUDES),
@@ -26,7 +28,9 @@ QUICK = {
     "restart": ("leaps",),
     "wrong_notes": ("rhythms",),
     "at_442": ("leaps",),
+    "aac": ("leaps",),
     "opus": ("leaps",),
+    "scoops": ("leaps",),
 }
 
 

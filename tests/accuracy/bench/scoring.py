@@ -7,13 +7,15 @@ followed by another; a bar told no tempo counts as missed. A note is claimed tho
 soundings of a printed note are told as played than sounded. Attempts given up by a restart are not scored.
 """
 
-from dataclasses import dataclass
+import io
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fixtures.sounds.playing import Sounding
 from recordings.analysis.intonation import CONFIDENT
 
+from .marks import LoudAndSoft, Vibrato, loud_and_soft, vibrato_of
 from .takes import Take
 
 ONSET_WINDOW_S = 0.05
@@ -21,6 +23,11 @@ SAME_NOTE_S = 2.0  # farther off, what is told is another pass of the same print
 TEMPO_WINDOW = 0.03
 GROSS_CENTS = 50.0
 RIGHT_CENTS = 10.0
+# faults no clean take has; intonation is left out, since every take is played some cents astray
+NOT_IN_CLEAN_TAKES = (
+    "wrong_note", "missing_note", "restart", "hesitation", "left_out", "began_late", "stopped_early",
+    "repeat_left_out", "repeat_added", "transposed", "not_recognised", "rushing", "dragging", "uneven_run",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +64,10 @@ class TakeScore:
     tuning_cents: float | None
     duration_s: float
     cpu_s: float
+    marks: LoudAndSoft
+    vibrato: tuple[Vibrato, ...] = ()
+    faults_told: tuple[str, ...] = ()  # of `NOT_IN_CLEAN_TAKES`
+    checks_told: tuple[str, ...] = ()  # recording checks that are not fine
 
 
 def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
@@ -75,7 +86,7 @@ def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
     unplayed, claimed = _unplayed(take, sounded, told)
     bars, right = _tempo(take, document)
     return TakeScore(
-        take=take,
+        take=replace(take, file=io.BytesIO()),  # hundreds of scores are kept, their sounds are not
         notes=tuple(scores),
         unplayed=unplayed,
         unplayed_claimed=claimed,
@@ -87,6 +98,10 @@ def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
         tuning_cents=document["tuning"]["cents_from_440"],
         duration_s=document["recording"]["duration_s"],
         cpu_s=cpu_s,
+        marks=loud_and_soft(take, document),
+        vibrato=vibrato_of(take, document) if take.vibrato else (),
+        faults_told=tuple(f["kind"] for f in document["findings"] if f["kind"] in NOT_IN_CLEAN_TAKES),
+        checks_told=tuple(c["kind"] for c in document["recording"]["checks"] if c["verdict"] != "fine"),
     )
 
 

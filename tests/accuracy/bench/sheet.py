@@ -19,6 +19,7 @@ class Written:
     midi: int | None
     length: int
     slur: str = ""
+    accent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,10 @@ class Bar:
     to_coda: bool = False
     da_capo: bool = False
     coda: bool = False
+    level: str = ""  # "p", "f" at the bar's beginning
+    hairpin: str = ""  # "crescendo" or "diminuendo" begins with the bar
+    hairpin_ends: bool = False  # with the bar
+    words: str = ""  # "rit.", "a tempo" at the bar's beginning
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,7 @@ class Sheet:
     beat_type: int
     bpm: float  # of the metre's beat
     bars: tuple[Bar, ...] = field(default=())
+    ramp: tuple[tuple[float, float], ...] = ()  # (bar from 0, tempo factor) where the music asks for one
 
     @property
     def beat_unit_q(self) -> float:
@@ -69,7 +75,11 @@ def _bar(sheet: Sheet, number: int, bar: Bar) -> str:
         + (f'<barline location="left">{left}</barline>' if left else "")
         + (_opening(sheet) if number == 1 else "")
         + (_sign("<coda/>", 'coda="coda"') if bar.coda else "")
+        + (_mark(f"<words>{bar.words}</words>") if bar.words else "")
+        + (_mark(f"<dynamics><{bar.level}/></dynamics>") if bar.level else "")
+        + (_mark(f'<wedge type="{bar.hairpin}"/>') if bar.hairpin else "")
         + "".join(_note(note) for note in bar.notes)
+        + (_mark('<wedge type="stop"/>') if bar.hairpin_ends else "")
         + (_sign("<words>To Coda</words>", 'tocoda="coda"') if bar.to_coda else "")
         + (_sign("<words>D.C. al Coda</words>", 'dacapo="yes"') if bar.da_capo else "")
         + (f'<barline location="right">{right}</barline>' if right else "")
@@ -93,6 +103,10 @@ def _sign(drawn: str, sound: str) -> str:
     return f"<direction><direction-type>{drawn}</direction-type><sound {sound}/></direction>"
 
 
+def _mark(drawn: str) -> str:
+    return f"<direction><direction-type>{drawn}</direction-type></direction>"
+
+
 def _note(note: Written) -> str:
     kind, dots, triplet = TYPES[note.length]
     if note.midi is None:
@@ -104,8 +118,10 @@ def _note(note: Written) -> str:
     ratio = (
         "<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>"
     )
-    slur = f'<notations><slur type="{note.slur}" number="1"/></notations>' if note.slur else ""
+    slur = f'<slur type="{note.slur}" number="1"/>' if note.slur else ""
+    accent = "<articulations><accent/></articulations>" if note.accent else ""
+    notations = f"<notations>{slur}{accent}</notations>" if slur or accent else ""
     return (
         f"<note>{head}<duration>{note.length}</duration><voice>1</voice><type>{kind}</type>{'<dot/>' * dots}"
-        f"{ratio if triplet else ''}{slur}</note>"
+        f"{ratio if triplet else ''}{notations}</note>"
     )

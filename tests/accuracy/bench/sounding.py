@@ -42,13 +42,18 @@ class SampledPitch:
 
     cents: np.ndarray
     delay_s: float
+    level_db: float  # over the middle, struck as `VELOCITY`
 
     def middle_cents(self, length_s: float) -> float:
         """Mean distance over the middle of what is heard of a note held for this length."""
+        return float(np.mean(self.cents[self.middle(length_s)]))
+
+    def middle(self, length_s: float) -> slice:
+        """The steps of `cents` in the middle of what is heard of a note held for this length."""
         heard_s = length_s - self.delay_s
         first, last = (int((self.delay_s + share * heard_s) / CURVE_STEP_S) for share in MIDDLE)
         first = min(first, self.cents.size - 1)
-        return float(np.mean(self.cents[first : max(last, first + 1)]))
+        return slice(first, min(max(last, first + 1), self.cents.size))
 
 
 def listen(program: int, midis: list[int]) -> dict[int, SampledPitch]:
@@ -60,7 +65,8 @@ def listen(program: int, midis: list[int]) -> dict[int, SampledPitch]:
     for start_s, midi in zip(starts, midis, strict=True):
         first = round(start_s * SAMPLE_RATE)
         note = sound[first : first + round(HELD_S * SAMPLE_RATE)]
-        found[midi] = SampledPitch(pitch_curve(note, hz_of(midi)), speaking_delay_s(note))
+        level_db = 10 * np.log10(np.mean(note[round(0.1 * SAMPLE_RATE) : round(0.5 * SAMPLE_RATE)] ** 2))
+        found[midi] = SampledPitch(pitch_curve(note, hz_of(midi)), speaking_delay_s(note), float(level_db))
     return found
 
 

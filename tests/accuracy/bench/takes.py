@@ -12,14 +12,15 @@ from repertoire.notation.score import Form
 
 from . import etudes, room
 from .instruments import PLAYERS, Player
-from .midi import MidiNote
+from .midi import MidiNote, scoop_at, vibrato_at
 from .sheet import Sheet, musicxml
-from .sounding import SampledPitch, listen
+from .sounding import CURVE_STEP_S, SampledPitch, listen
 from .synth import render
 
 CLEAN_PACE = 0.97  # of the marked tempo
 CENTS_SD, ONSET_SD_S = 12.0, 0.006
-VIBRATO_HZ = 5.6
+VIBRATO_HZ = (4.8, 6.6)  # one rate a take
+SCOOP_CENTS, SCOOPED_SHARE = (30.0, 80.0), 0.5
 SECOND_TUNING_HZ = 442.0
 WRONG_SHARE, MISSED_SHARE = 0.08, 0.04
 
@@ -40,13 +41,17 @@ class Recipe:
 
 @dataclass(frozen=True, slots=True)
 class Take:
-    """`truth` holds when each note is heard and its cents from A = 440 at its own MIDI number."""
+    """`truth` holds when each note is heard, its cents from A = 440 at its own MIDI number, and its level.
+
+    `vibrato`: (Hz, half width in cents) of every note of `truth`, the sample's own swaying included.
+    """
 
     recipe: Recipe
     form: Form
     sheet: Sheet
     truth: Performance
     file: io.BytesIO
+    vibrato: tuple[tuple[float, float], ...] = ()
 
 
 def _straight(form: Form, rng: np.random.Generator) -> dict:
@@ -127,12 +132,16 @@ class Studio:
         played = perform(form, hand, beat_unit_q=sheet.beat_unit_q, rng=rng)
         from_440 = 1200.0 * np.log2(hand.a4_hz / 440.0)
         slow = recipe.etude == "legato"
-        struck = [_struck(note, from_440, player.vibrato_cents if slow else 0.0) for note in played.notes]
+        extra = np.random.default_rng([recipe.seed, 5, *where])
+        sway = (player.vibrato_cents if slow else 0.0, float(extra.uniform(*VIBRATO_HZ)))
+        struck = [_struck(note, from_440, sway, _scoop(recipe, extra)) for note in played.notes]
         sound = render(struck, program=player.program)
         sampled = self.sampled(player, {note.midi for note in played.notes})
-        known = tuple(_known(note, from_440, sampled[note.midi]) for note in played.notes)
+        both = [(note, one, sampled[note.midi]) for note, one in zip(played.notes, struck, strict=True)]
+        known = tuple(_known(note, one, heard) for note, one, heard in both)
         file = _recorded(sound, recipe.variant, np.random.default_rng([recipe.seed, 4, *where]))
-        return Take(recipe, form, sheet, replace(played, notes=known), file)
+        swaying = tuple(_swaying(one, heard) for _note, one, heard in both)
+        return Take(recipe, form, sheet, replace(played, notes=known), file, swaying)
 
 
 def _hand(recipe: Recipe, form: Form, sheet: Sheet, rng: np.random.Generator) -> Hand:
@@ -142,17 +151,24 @@ def _hand(recipe: Recipe, form: Form, sheet: Sheet, rng: np.random.Generator) ->
     return Hand(
         bpm=sheet.bpm * told.pop("pace", CLEAN_PACE),
         a4_hz=a4_hz,
-        ramp=((0, 1.0), (0.5 * last, 1.05), (last, 0.97)),
+        ramp=sheet.ramp or ((0, 1.0), (0.5 * last, 1.05), (last, 0.97)),
         cents_sd=CENTS_SD,
         onset_sd_s=ONSET_SD_S,
         **told,
     )
 
 
-def _struck(note: Sounding, from_440: float, vibrato_cents: float) -> MidiNote:
+def _scoop(recipe: Recipe, rng: np.random.Generator) -> float:
+    if recipe.variant != "scoops" or rng.random() > SCOOPED_SHARE:
+        return 0.0
+    return float(rng.uniform(*SCOOP_CENTS))
+
+
+def _struck(note: Sounding, from_440: float, sway: tuple[float, float], scoop_cents: float) -> MidiNote:
+    # the soundfont standard's velocity curve: 40 dB for each power of ten
     velocity = int(np.clip(127 * 10 ** (note.level_db / 40), 1, 127))
     return MidiNote(
-        note.onset_s, note.offset_s, note.midi, _bend(note, from_440), velocity, vibrato_cents, VIBRATO_HZ
+        note.onset_s, note.offset_s, note.midi, _bend(note, from_440), velocity, *sway, scoop_cents
     )  # fmt: skip
 
 
@@ -161,10 +177,29 @@ def _bend(note: Sounding, from_440: float) -> float:
     return float(round(note.cents + from_440))
 
 
-def _known(note: Sounding, from_440: float, sampled: SampledPitch) -> Sounding:
-    """When the note is heard, and how it sounds: the bend and the sample's own distance together."""
-    cents = _bend(note, from_440) + sampled.middle_cents(note.offset_s - note.onset_s)
-    return replace(note, onset_s=note.onset_s + sampled.delay_s, cents=cents)
+def _known(note: Sounding, struck: MidiNote, sampled: SampledPitch) -> Sounding:
+    """When the note is heard, how high and how loud: what was asked for and the sample's own together."""
+    length_s = note.offset_s - note.onset_s
+    middle = sampled.middle(length_s)
+    scooped = scoop_at(struck, np.arange(middle.start, middle.stop) * CURVE_STEP_S).mean()
+    cents = struck.cents + float(scooped) + sampled.middle_cents(length_s)
+    level_db = note.level_db + sampled.level_db
+    return replace(note, onset_s=note.onset_s + sampled.delay_s, cents=cents, level_db=level_db)
+
+
+def _swaying(struck: MidiNote, sampled: SampledPitch) -> tuple[float, float]:
+    """(Hz, half width in cents) over the note's middle: the strongest swaying between 3 and 10 Hz."""
+    middle = sampled.middle(struck.offset_s - struck.onset_s)
+    since_s = np.arange(middle.start, middle.stop) * CURVE_STEP_S
+    curve = sampled.cents[middle] + vibrato_at(struck, since_s)
+    if curve.size < 30:
+        return 0.0, 0.0
+    curve = curve - np.polyval(np.polyfit(since_s, curve, 1), since_s)
+    spectrum = np.abs(np.fft.rfft(curve * np.hanning(curve.size), 4096))
+    hz = np.fft.rfftfreq(4096, CURVE_STEP_S)
+    inside = (hz >= 3.0) & (hz <= 10.0)
+    peak = int(np.flatnonzero(inside)[spectrum[inside].argmax()])
+    return float(hz[peak]), float(2 * spectrum[peak] / np.hanning(curve.size).sum())
 
 
 def _recorded(sound: np.ndarray, variant: str, rng: np.random.Generator) -> io.BytesIO:

@@ -2,6 +2,7 @@
 
 Levels and expected values: EBU Tech 3341 table 1 (cases 1 to 5), stereo sines at 1 kHz; here one channel of
 the two equal ones with `channels=2`. 0 dBFS at 997 Hz in one channel is -3.01 LKFS (ITU-R BS.1770).
+pyloudnorm, a general library that implements BS.1770 on its own, is the second reader.
 """
 
 import numpy as np
@@ -57,3 +58,23 @@ def test_true_peak_between_the_samples():
     wave = 0.5 * np.sin(2 * np.pi * time / 4 + np.pi / 4)
     assert true_peak_db(wave.astype(np.float32)) == pytest.approx(-6.02, abs=0.3)
     assert 20 * np.log10(np.abs(wave).max()) == pytest.approx(-9.03, abs=0.01)
+
+
+def _pink(rate: int) -> np.ndarray:
+    spectrum = np.fft.rfft(np.random.default_rng(4).standard_normal(12 * rate))
+    return 0.2 * np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(spectrum.size), 1.0))) * 20
+
+
+@pytest.mark.parametrize("rate", [22050, 44100, 48000])
+@pytest.mark.parametrize("kind", ["tones", "swelling tone", "pink noise", "with a pause"])
+def test_pyloudnorm_reads_the_same(kind, rate):
+    pyloudnorm = pytest.importorskip("pyloudnorm", reason="pyloudnorm is not installed")
+    sounds = {
+        "tones": sine((-20.0, 6), rate=rate, hz=440.0) + sine((-26.0, 6), rate=rate, hz=3100.0),
+        "swelling tone": sine((-40.0, 3), (-28.0, 3), (-16.0, 3), (-30.0, 3), rate=rate, hz=660.0),
+        "pink noise": _pink(rate),
+        "with a pause": np.concatenate([sine((-18.0, 5), rate=rate), np.zeros(5 * rate)]),
+    }
+    samples = sounds[kind]
+    second = pyloudnorm.Meter(rate).integrated_loudness(samples)
+    assert integrated(samples, sample_rate=rate) == pytest.approx(second, abs=TOLERANCE_LU)
