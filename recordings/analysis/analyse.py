@@ -11,6 +11,7 @@ from . import (
     alignment,
     articulation,
     checks,
+    company,
     draft,
     dynamics,
     events,
@@ -85,6 +86,7 @@ def analyse(
             played = otherwise.against_what_was_asked(asked, played)
             break
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
+    recording = replace(recording, checks=(*recording.checks, *_company(audio, measured, recording)))
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
     worth_hearing = findings.collect(
@@ -111,6 +113,13 @@ def _follow(audio, listened, form: Form, rough: float, settings: AnalysisSetting
         listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
     )
     return chain, *_measure_notes(audio, listened, form, chain, path, rough, settings)
+
+
+def _company(audio: Audio, measured: Measured, recording: checks.Recording) -> tuple[checks.Check, ...]:
+    return company.listen(
+        audio.samples, measured.notes, measured.tuning, sample_rate=audio.sample_rate,
+        floor_dbfs=recording.noise_floor_dbfs, flattened=measured.dynamics.perhaps_automatic_gain,
+    )  # fmt: skip
 
 
 def _marked_pace(settings: AnalysisSettings) -> float:

@@ -50,6 +50,29 @@ CHECK_TRUNCATED = (
 CHECK_DAMAGED = "Small parts of the file are damaged. If something sounds broken, send it once more."
 CHECK_DROPOUTS = "The sound drops out for a moment in {count} places."
 CHECK_LOW_RATE = "Recorded in telephone quality; tone and loudness are hard to judge."
+CHECK_METRONOME = (
+    "A click of about {bpm} beats a minute is heard. Where none is allowed, record again without it."
+)
+CHECK_TALKING = "Somebody seems to speak near {places}. Where no talking is allowed, record again without it."
+CHECK_PLAYERS = (
+    "More than one instrument seems to sound. Where the player must be alone, please listen again."
+)
+CHECK_JOIN = (
+    "The background changes all at once near {at}. Was the recording stopped and started again there, "
+    "or does the phone filter noise?"
+)
+CHECK_SPEED_FAST = (
+    "Everything sounds one and a half semitones high and fast, as when a file is played at the wrong rate. "
+    "Was it converted? Please send it as the phone saved it."
+)
+CHECK_SPEED_SLOW = (
+    "Everything sounds one and a half semitones low and slow, as when a file is played at the wrong rate. "
+    "Was it converted? Please send it as the phone saved it."
+)
+CHECK_FLATTENED = (
+    "Loud and soft hardly differ, though the music asks for both. "
+    "If the phone evens out levels by itself, switch that off."
+)
 CHECK_WHOLE_FINE = "The file is whole."
 
 # repeats and form
