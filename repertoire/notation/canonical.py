@@ -12,6 +12,7 @@ from .choosing import keep_voice, part_at
 from .navigation import check_times, close_endings, spell_out_jumps
 from .safety import Limits
 from .score import BadScore
+from .unfolding import check_nesting
 
 LEFT_OUT = {
     "print",
@@ -66,6 +67,7 @@ def canonical_tree(
     _write_ids(measures, part_number=index + 1)
     _label(measures)
     check_times(measures)
+    check_nesting(measures)
     close_endings(measures)
     spell_out_jumps(measures)
     return clean

@@ -12,10 +12,9 @@ from xml.etree.ElementTree import Element
 from defusedxml.ElementTree import fromstring
 
 from . import messages
-from .canonical import to_text
 from .fingering_marks import write_fingerings
 from .forms import printed_range
-from .playing_order import toolkit
+from .playing_order import drawn_text, toolkit
 from .reading import load_canonical
 from .safety import parse_trusted
 from .score import BadScore
@@ -117,7 +116,7 @@ def _pages(
     if fingerings:
         write_fingerings(tree, fingerings)
     verovio_toolkit = toolkit(options)
-    if not verovio_toolkit.loadData(to_text(tree)):
+    if not verovio_toolkit.loadData(drawn_text(tree)):
         raise BadScore(messages.NOT_ENGRAVED)
     if bars is not None:
         low, high = printed_range(load_canonical(musicxml), *bars)

@@ -1,6 +1,6 @@
 """Forms: the order in which bars are played, with every note on one time line.
 
-Order of play follows MusicXML 4.0 (repeats, endings, `<sound>` jumps) as Verovio unfolds it. music21 reads
+Order of play follows MusicXML 4.0 (repeats, endings, `<sound>` jumps) as `unfolding` reads it. music21 reads
 the same repeats independently and is the cross-check wherever it is sound: not where endings meet a da
 capo or dal segno, which it unfolds wrongly without saying so (seen with music21 10.5.1).
 """

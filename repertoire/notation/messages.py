@@ -68,6 +68,15 @@ BAD_VOICES = "Bar {bar}: the voices do not fit together; please check this bar a
 TOO_MANY_TIMES = "Bar {bar}: a repeat is to be played more than {limit} times; please check it."
 BAD_METER = "Bar {bar}: the time signature cannot be read."
 NOT_ENGRAVED = "The score could not be engraved; please open it in your notation program and export it again."
+ENDING_UNNUMBERED = "Bar {bar}: an ending does not say for which time it is; please number it."
+ENDING_MISSING = (
+    "Bar {bar}: there is an ending for time {number} but none for time {missing}; please check the endings."
+)
+ENDING_NESTED = "Bar {bar}: one ending lies inside another; please check the endings."
+NO_SEGNO = "Bar {bar}: it goes back to a segno, but none is printed; please check the signs."
+SEGNO_LATER = "Bar {bar}: it goes back to the segno, which comes only later (bar {later}); please check it."
+NO_CODA = "Bar {bar}: it leads to a coda, but none is printed; please check the signs."
+CODA_EARLIER = "Bar {bar}: it leads to the coda, which comes before it (bar {earlier}); please check it."
 CONTRADICTORY = "The repeats, endings and jumps of this score may contradict each other; please check them."
 
 TOO_SLOW = "Reading the score took too long, so it was stopped; please send only the excerpt."

@@ -20,7 +20,7 @@ from .canonical import canonical_tree, to_text
 from .choosing import PartChoice, SeveralParts, choices_in
 from .foreign import to_musicxml
 from .navigation import ending_groups
-from .playing_order import check_engraves, order_without_repeats, printed_order
+from .playing_order import check_engraves, order_without_repeats, printed_order, verovio_order
 from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
 from .score import BadScore, Note, Score
 from .sniffing import Kind, kind_of
@@ -100,7 +100,14 @@ def uneven_bars(tree: Element, score: Score) -> tuple[str, ...]:
 
 def load_canonical(musicxml: str) -> Score:
     """The `Score` of a stored canonical MusicXML, whose ids are already there."""
-    return _score(parse_trusted(musicxml))
+    tree = parse_trusted(musicxml)
+    try:
+        return _score(tree)
+    except (
+        BadScore
+    ):  # kept when contradicting signs were not refused yet; it was confirmed as Verovio reads it
+        order = verovio_order(tree)
+        return _score(tree, orders=(order, tuple(dict.fromkeys(order))))
 
 
 def read_score_in_child(
@@ -147,13 +154,14 @@ def read_score_in_child(
     )
 
 
-def _score(tree: Element) -> Score:
+def _score(tree: Element, orders: tuple[tuple[int, ...], tuple[int, ...]] | None = None) -> Score:
     measures = tree.findall("part/measure")
     walker = Walker()
     walker.walk(measures)
     notes = _finished(walker.notes)
     if not notes:
         raise BadScore(messages.NO_NOTES)
+    order, plain = orders or (printed_order(tree), order_without_repeats(tree))
     return Score(
         title=_title(tree),
         composer=_composer(tree),
@@ -161,8 +169,8 @@ def _score(tree: Element) -> Score:
         transposition=walker.state.first_transposition or 0,
         measures=tuple(walker.measures),
         notes=notes,
-        order=printed_order(tree),
-        order_without_repeats=order_without_repeats(tree),
+        order=order,
+        order_without_repeats=plain,
         endings=tuple(tuple(group) for group in ending_groups(measures)),
         tempo_marks=tuple(walker.marks.tempo_marks),
         dynamics=tuple(walker.marks.dynamics),
