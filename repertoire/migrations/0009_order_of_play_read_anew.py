@@ -26,6 +26,6 @@ def read_anew(apps, schema_editor) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("repertoire", "0007_printed_pages")]
+    dependencies = [("repertoire", "0008_rubric_versions")]
 
     operations = [migrations.RunPython(read_anew, migrations.RunPython.noop)]
