@@ -12,6 +12,7 @@ from typing import Any
 
 from . import messages
 from .abc_checking import check_abc
+from .abc_voices import gather_voices
 from .midi_cleaning import CleanMidi, clean_midi
 from .safety import Limits
 from .score import BadScore
@@ -58,9 +59,13 @@ def _abc(text: str) -> Any:
     from music21.abcFormat import translate
 
     check_abc(text)
+    text, names = gather_voices(text)
     score: Any = translate.abcToStreamScore(abcFormat.ABCFile().readstr(text))
     for part in score.parts:
         _number_from_one(part)
+    if len(names) == len(score.parts):
+        for part, name in zip(score.parts, names, strict=True):
+            part.partName = name or part.partName
     return score
 
 

@@ -27,6 +27,9 @@ MIDI_LONG = "The MIDI file is longer than 2000 bars; please send only the excerp
 MIDI_MANY = "The MIDI file holds far more than a score of one part needs; please send only the excerpt."
 MIDI_PERCUSSION = "The MIDI file holds only percussion without pitch, which cannot be measured."
 ABC_TUNES = "The ABC file holds {count} tunes; please send the one that is to be played."
+ABC_VOICE_INSIDE = (
+    "Line {line} changes to another voice in its middle; please begin a new line with [V:] there."
+)
 ABC_LAYERS = "Bar {bar}: two layers joined by & cannot be read; please write them as two voices (V:)."
 ABC_SIGN = "Bar {bar} (line {line}): “{sign}” is no sign of ABC music; please check this place."
 KERN_NONE = "The Humdrum file has no **kern column, so there are no notes to read."

@@ -36,6 +36,20 @@ def refused(data: bytes, match: str) -> None:
         read_score_in_child(data, ask=True)
 
 
+@pytest.mark.parametrize("mark", [b"[V:%d] ", b"V:%d\n"])
+def test_abc_voices_written_line_by_line_are_two_parts_with_their_names(mark):
+    """music21 alone makes one part of them, the second voice played after the first."""
+    head = b'X:1\nT:Two\nM:4/4\nL:1/4\nK:C\nV:1 name="Violin"\nV:2 name="Cello" clef=bass\n'
+    first, second = mark % 1, mark % 2
+    tune = first + b"CDEF|GABc|\n" + second + b"C,4|G,4|\n" + first + b"cBAG|]\n" + second + b"C,4|]\n"
+    with pytest.raises(SeveralParts) as several:
+        read_score(head + tune, ask=True)
+    assert [(one.name, one.bars, one.notes) for one in several.value.choices] == [
+        ("Violin", 3, 12),
+        ("Cello", 3, 3),
+    ]
+
+
 def test_abc_with_endings_and_a_triplet():
     read = read_score_in_child(ABC, filename="tune.mid", ask=True)
     score = read.score
@@ -121,6 +135,7 @@ def test_midi_channels_are_parts_and_percussion_is_none(kind):
         (ABC + b"X:2\nK:C\nCDEF|\n", "holds 2 tunes"),
         (ABC.replace(b"DEFG", b"DE?G"), r"Bar 1 \(line 8\): “\?”"),
         (ABC.replace(b"d:|", b"d & A2:|"), "Bar 2: two layers"),
+        (ABC.replace(b"DEFG", b"DE[V:2]FG"), "Line 8 changes to another voice"),
         (b"X:1\nM:4/4\nK:C\n", "no notes|could not be understood"),
         (KERN[: KERN.index(b"=2")], "breaks off after bar 1"),
         (KERN.replace(b"**kern", b"**dynam"), r"no \*\*kern"),
