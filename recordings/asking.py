@@ -7,13 +7,6 @@ from repertoire.notation.score import Measure
 from studio.models import Requirement
 
 MIDDLE_C = 60
-# sounding MIDI numbers from the lowest string; common tunings, as the standards of string playing name them
-OPEN_STRINGS = {
-    "violin": (55, 62, 69, 76),
-    "viola": (48, 55, 62, 69),
-    "cello": (36, 43, 50, 57),
-    "double_bass": (28, 33, 38, 43),
-}
 
 
 def form_options(requirement: Requirement) -> dict:
@@ -57,7 +50,7 @@ def settings_for(requirement: Requirement):
         tonic_midi=tonic_midi(excerpt),
         intonation_judged=excerpt.instrument_facts.intonation_judged,
         may_be_stopped=requirement.may_be_stopped,
-        open_strings=OPEN_STRINGS.get(excerpt.instrument_facts.key, ()),
+        open_strings=excerpt.instrument_facts.strings,
     )
 
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from repertoire import intake
 from repertoire.fit import range_questions, transposition_question
 from repertoire.forms.score_file import ScoreFileMixin
+from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.scales import ScaleSpec, scale_sheet
@@ -92,7 +93,6 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
             "composer": gettext_lazy("Left empty, it is taken from the score."),
             "source": gettext_lazy("The book or list it stands in, with its page or number."),
             "marked_bpm": gettext_lazy("Beats a minute. Left empty, it is taken from the score."),
-            "temperament": gettext_lazy("What intonation is measured against."),
         }
         widgets = {"marked_bpm": forms.NumberInput(attrs={"inputmode": "decimal"})}
 
@@ -102,6 +102,7 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
         self.sounding = ""
         self.fields["title"].required = False
         self.fields["marked_bpm"].required = False
+        self.fields["temperament"] = temperament_field()
         self.fields["beat_unit"] = forms.ChoiceField(
             label=gettext_lazy("Beat unit"),
             required=False,
@@ -139,6 +140,8 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
             else:
                 data["marked_bpm"] = marked.bpm
         data["beat_unit"] = unit or intake.beat_unit_in_score(score)
+        if "instrument" in data:
+            data["temperament"] = settle_temperament(data)
 
     def _ask_whether_it_fits(self, data: dict) -> None:
         instrument = INSTRUMENTS.get(data.get("instrument", ""))

@@ -4,6 +4,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from repertoire import intake
+from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.models import Excerpt
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.reading import CanonicalScore
@@ -64,7 +65,6 @@ SLURS = (
 )
 # The fields that make a ScaleSpec, apart from its instrument and tempo; kept with the sheet.
 SPEC = ("tonic", "kind", "octaves", "raised", "pattern", "arpeggio", "note_value", "rhythm", "slur")
-AS_USUAL = [("", _("as usual for the instrument")), *Excerpt.Temperament.choices]
 
 
 def read_slur(value: str) -> int | str:
@@ -133,15 +133,6 @@ class ScaleForm(SheetFields, forms.ModelForm):
         return keep_sheet(self.canonical, self.cleaned_data, self.cleaned_data)
 
 
-def temperament_field() -> forms.ChoiceField:
-    return forms.ChoiceField(
-        label=_("Temperament"),
-        choices=AS_USUAL,
-        required=False,
-        help_text=_("What intonation is measured against."),
-    )
-
-
 def spec_of(scale: dict, data: dict) -> ScaleSpec:
     """The sheet of one scale, its tonic and kind in `scale`, all else in the form's data."""
     return ScaleSpec(
@@ -163,7 +154,7 @@ def keep_sheet(canonical: CanonicalScore, scale: dict, data: dict) -> tuple[Exce
         instrument=data["instrument"],
         marked_bpm=data["marked_bpm"],
         beat_unit=data["beat_unit"],
-        temperament=data["temperament"] or INSTRUMENTS[data["instrument"]].temperament,
+        temperament=settle_temperament(data),
     )
 
 

@@ -6,7 +6,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repertoire.forms.scale import KINDS, SPEC, SheetFields, keep_sheet, spec_of, temperament_field
+from repertoire.forms.scale import KINDS, SPEC, SheetFields, keep_sheet, spec_of
+from repertoire.forms.temperament import temperament_field
 from repertoire.models import Excerpt
 from repertoire.notation.reading import CanonicalScore
 from repertoire.notation.scale_sets import MOST_ACCIDENTALS, SetScale, scales_of_set

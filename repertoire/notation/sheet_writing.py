@@ -289,8 +289,11 @@ def _printed_q(placed: Placed) -> Fraction:
 
 def is_single(length_q: Fraction) -> bool:
     """Whether one plain, dotted or double dotted note is this long."""
+    in_triplet = length_q.denominator % 3 == 0
+    if in_triplet and length_q > 1:
+        return False  # it would leave the triplet's beat
     try:
-        _type(length_q * Fraction(3, 2) if length_q.denominator % 3 == 0 else length_q)
+        _type(length_q * Fraction(3, 2) if in_triplet else length_q)
     except ValueError:
         return False
     return True

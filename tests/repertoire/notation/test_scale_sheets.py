@@ -160,6 +160,13 @@ def test_triplets_are_bracketed_by_beats_and_tied_where_held():
     assert "<actual-notes>3</actual-notes><normal-notes>2</normal-notes>" in musicxml
 
 
+def test_a_held_note_never_leaves_its_triplets_beat():
+    canonical = sheet("G", "major", 2, note_value="triplet_eighth")
+    assert canonical.musicxml.count('<tuplet type="start"') == canonical.musicxml.count('<tuplet type="stop"')
+    assert canonical.score.notes[-1].duration_q == pytest.approx(8 / 3)
+    assert "<tied" in canonical.musicxml
+
+
 def test_start_octave_and_as_many_octaves_as_fit():
     lowest = sheet("G", "major", 1).score.notes[0]
     assert (lowest.written_octave, sheet("G", "major", 1, raised=1).score.notes[0].written_octave) == (3, 4)

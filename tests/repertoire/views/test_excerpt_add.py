@@ -203,3 +203,11 @@ def test_only_directors_add(as_user, request, url, typed, who, score_file):
     assert client.get(url).status_code == 403
     assert client.post(url, {**typed, "file": score_file(tune_musicxml())}).status_code == 403
     assert not Excerpt.objects.exists()
+
+
+@pytest.mark.parametrize(("instrument", "expected"), [("violin", "pythagorean"), ("flute", "equal")])
+def test_temperament_is_the_instruments_where_none_is_chosen(
+    as_user, director, url, typed, score_file, instrument, expected
+):
+    as_user(director).post(url, {**typed, "instrument": instrument, "temperament": "", "file": score_file()})
+    assert Excerpt.objects.get().temperament == expected
