@@ -13,7 +13,8 @@ from .places import bars_text, note_name, place
 from .tendencies import APPROACH, HEARD_CENTS, REGISTER, Group, groups, tendency
 
 # chosen on synthetic and sampled takes, November 2026; nothing under 10 cents is told (standards: literature)
-HABIT_CENTS, HABIT_NOTES, HABIT_PITCHES, HABIT_SHARE = 11.0, 10, 4, 0.75
+HABIT_CENTS, HABIT_NOTES, HABIT_PITCHES, HABIT_SHARE = 11.0, 10, 3, 0.75
+EDGE_CENTS = 8.0  # a pitch whose median lies nearer ends the high or low notes that lie off together
 APART_CENTS = 8.0  # from the notes outside the group: else it is no habit of this group
 DRIFT_CENTS, DRIFT_NOTES = 12.0, 24
 WANDERS_CENTS, WANDERS_NOTES, WANDERS_LEAST_S = 36.0, 6, 0.2  # between the 10th and 90th percentile
@@ -25,10 +26,8 @@ def habits(form: Form, notes: tuple, *, settings) -> tuple[list[Finding], list]:
     trusted = judged(notes)
     found: list[Finding] = []
     explained: list = []
-    clear = [
-        g for g in groups(notes, trusted)
-        if g.group in (APPROACH, REGISTER) and _is_habit(g, trusted)
-    ]  # fmt: skip
+    ways = [g for g in groups(notes, trusted) if g.group == APPROACH]
+    clear = [g for g in [*ways, *_ends(trusted)] if _is_habit(g, trusted)]
     for group in sorted(clear, key=lambda g: -abs(np.median(g.cents)) * len(g.notes)):
         taken = {id(n) for n in explained}
         rest = [n for n in group.notes if id(n) not in taken]
@@ -36,6 +35,26 @@ def habits(form: Form, notes: tuple, *, settings) -> tuple[list[Finding], list]:
             found.append(_habit(form, group, settings))
             explained += group.notes
     return found, explained
+
+
+def _ends(trusted: list) -> list[Group]:
+    """The highest and the lowest pitches, as far inwards as all of them lie off to one side."""
+    by_pitch: dict[int, list] = defaultdict(list)
+    for note in trusted:
+        by_pitch[note.midi].append(note)
+    found = []
+    for name, pitches in (("high", sorted(by_pitch, reverse=True)), ("low", sorted(by_pitch))):
+        side, members = 0.0, []
+        for midi in pitches:
+            middle = float(np.median([n.deviation_cents for n in by_pitch[midi]]))
+            side = side or float(np.sign(middle))
+            if side * middle < EDGE_CENTS:
+                break
+            members += by_pitch[midi]
+        if members and len(members) < len(trusted):
+            in_order = tuple(sorted(members, key=lambda n: n.onset_s))
+            found.append(Group(REGISTER, name, in_order))
+    return found
 
 
 def _is_habit(group: Group, trusted: list) -> bool:

@@ -3,6 +3,8 @@
 Only confident evidence is used. The same thing five times is one finding. Strengths come after faults.
 """
 
+import itertools
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import replace
 
@@ -145,7 +147,8 @@ def _left_out(form: Form, heard: Heard, may_be_stopped: bool) -> list[Finding]:
     first, last = heard.bars[0], heard.bars[-1]
     tail = [m for m in measures if m in gone and m > last.measure_index]
     head = [m for m in measures if m in gone and m < min(b.measure_index for b in heard.bars)]
-    middle = [m for m in sorted(gone) if m not in tail and m not in head]
+    endings = _endings_not_needed(form, heard)
+    middle = [m for m in sorted(gone) if m not in tail and m not in head and m not in endings]
     again = _stopped_in_repeat(form, heard)
     found = []
     if (tail or again) and may_be_stopped:
@@ -165,6 +168,27 @@ def _left_out(form: Form, heard: Heard, may_be_stopped: bool) -> list[Finding]:
         text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
         at_s = before[-1].end_s if before else None
         found.append(_form_finding("left_out", score, middle, text, at_s, 85.0))
+    return found
+
+
+def _endings_not_needed(form: Form, heard: Heard) -> set[int]:
+    """Bars of a first ending whose repeat was left out: they go with it and are no fault of their own."""
+    missed = set(heard.missed_positions)
+    found = set()
+    for bar, following in itertools.pairwise(form.bars):
+        back = following.measure_index < bar.measure_index
+        if back and bar.position in missed and following.position in missed:
+            found |= _ending_before(form, bar.position, missed)
+    return found
+
+
+def _ending_before(form: Form, position: int, missed: set[int]) -> set[int]:
+    """The unplayed bars up to `position` that the form has only once."""
+    counts = Counter(bar.measure_index for bar in form.bars)
+    found: set[int] = set()
+    while position in missed and counts[form.bars[position].measure_index] == 1:
+        found.add(form.bars[position].measure_index)
+        position -= 1
     return found
 
 

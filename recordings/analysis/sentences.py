@@ -142,7 +142,6 @@ HABIT_WORDS = {
     "step_up": "Steps upwards land",
     "step_down": "Steps downwards land",
     "low": "The low notes, up to {note}, lie",
-    "middle": "The middle register, from {note} up, lies",
     "high": "The high notes, from {note} up, lie",
 }
 FIND_DRIFT_UP = (

@@ -113,6 +113,14 @@ def test_a_repeat_left_out_is_named_by_its_bars():
     assert repeat["bar_list"] == ["1", "2", "3", "4"]
 
 
+def test_a_first_ending_goes_with_its_repeat_and_is_no_bar_left_out():
+    with_endings = (0, 1, 2, 3, 0, 1, 2, *range(4, 12))
+    document, _ = measure(Player(), (0, 1, 2, *range(4, 12)), asked=with_endings,
+                          printed=score(order=with_endings))  # fmt: skip
+    assert "repeat_left_out" in kinds(document)
+    assert "left_out" not in kinds(document)
+
+
 def test_a_repeat_taken_as_asked():
     document, _ = measure(Player(), WITH_REPEAT, printed=score(order=WITH_REPEAT))
     assert document["form"]["text"] == "1-4, 1-12"

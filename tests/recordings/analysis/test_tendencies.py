@@ -64,6 +64,13 @@ def test_the_tendency_stands_in_the_document_with_its_notes(low_leaps):
     assert found["string", "2"]["high_midi"] == 68
 
 
+def test_high_notes_that_lie_high_are_one_finding_from_the_first_of_them():
+    result = document(lambda n: 19.0 if n.midi >= 71 else 0.0)
+    [habit] = told(result, "intonation_habit")
+    assert habit["text"].startswith("The high notes, from B natural up, lie about 20 cents high: ")
+    assert not told(result, "intonation")
+
+
 def test_one_flat_pitch_is_no_habit():
     result = document(lambda n: -22.0 if n.midi % 12 == 7 else 0.0)
     assert not told(result, "intonation_habit")
