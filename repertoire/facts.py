@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from repertoire.fit import sounding_words
 from repertoire.models import Excerpt
-from repertoire.wording import changes, key_name, metre_name
+from repertoire.wording import changes, key_name, metre_name, tempo_changes
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,7 @@ def facts(excerpt: Excerpt) -> list[Fact]:
         Fact(_("Key"), changes(score, key_name)),
         Fact(_("Metre"), changes(score, metre_name)),
         Fact(_("Tempo"), excerpt.tempo_text),
+        Fact(_("Tempo changes"), " ".join(tempo_changes(score))),
         Fact(_("Bars"), str(excerpt.bar_count)),
         Fact(_("Order of play"), excerpt.order_text),
         Fact(_("Intonation against"), str(excerpt.get_temperament_display())),

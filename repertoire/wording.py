@@ -1,12 +1,13 @@
 """How the printed music is said in words: keys, metres, note values, pitches, tempos."""
 
+from collections.abc import Collection
 from fractions import Fraction
 from itertools import groupby
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repertoire.notation.score import Measure, Note, Score
+from repertoire.notation.score import Measure, Note, Score, TempoMark
 
 MAJOR_BY_FIFTHS = ["C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯"]
 MINOR_BY_FIFTHS = ["A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯", "G♯", "D♯", "A♯"]
@@ -65,6 +66,39 @@ def changes(score: Score, name) -> str:
     runs = [(said, next(bars).number) for said, bars in groupby(score.measures, key=name)]
     later = [_("from bar %(bar)s: %(what)s") % {"bar": bar, "what": said} for said, bar in runs[1:]]
     return ", ".join([runs[0][0], *later])
+
+
+def tempo_changes(score: Score, asked: Collection[int] | None = None) -> list[str]:
+    """Tempos printed after the beginning, in these bars: "From bar 17: dotted quarter note = 60."."""
+
+    def place(mark: TempoMark) -> tuple[int, float]:
+        return mark.measure_index, mark.start_q
+
+    said = []
+    for (index, start_q), marks in groupby(sorted(score.tempo_marks, key=place), key=place):
+        if (index or start_q) and (asked is None or index in asked):
+            said.append(_tempo_change(score.measures[index], start_q, list(marks)))
+    return said
+
+
+def _tempo_change(measure: Measure, start_q: float, marks: list[TempoMark]) -> str:
+    tempo = next((mark for mark in marks if mark.bpm), None)
+    words = [text for text in dict.fromkeys(mark.text for mark in marks) if text]
+    if tempo:
+        words.append(f"{value_name(tempo.beat_unit_q)} = {tempo.bpm:g}")
+    what = ", ".join(words)
+    if start_q:
+        beat = f"{start_q / measure.beat_q + 1:.3g}"
+        place = _("Bar %(bar)s, beat %(beat)s: %(what)s")
+        if tempo:
+            place = _("From bar %(bar)s, beat %(beat)s: %(what)s")
+        return sentence(place % {"bar": measure.number, "beat": beat, "what": what})
+    place = _("From bar %(bar)s: %(what)s") if tempo else _("Bar %(bar)s: %(what)s")
+    return sentence(place % {"bar": measure.number, "what": what})
+
+
+def sentence(text: str) -> str:
+    return text if text.endswith(".") else f"{text}."
 
 
 def value_name(duration_q: float) -> str:

@@ -10,6 +10,7 @@ from recordings.models import Take
 from recordings.receiving import why_not_now
 from recordings.sittings import sittings
 from recordings.standing import cell_for
+from repertoire.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
 
@@ -33,6 +34,7 @@ def show_cell(
         "sittings": sittings(takes.defer("analysis__result", "review__words")),
         "bars_query": drawing_query(requirement),
         "play_query": play_query(requirement),
+        "tempo_changes": tempo_changes(requirement.excerpt.score, asked=set(requirement.order)),
         "may_upload": may_upload_for(request.user, entry.student),
         "may_teach": may_teach(request.user, entry.student),
         "not_now": why_not_now(entry, entry.student),

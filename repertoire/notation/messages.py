@@ -87,6 +87,8 @@ TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please 
 
 BAR_NOT_FOUND = "Bar {bar} is not in this score, which has bars {first} to {last}."
 BARS_BACKWARDS = "The excerpt runs backwards: bar {first} comes after bar {last}."
+TEMPO_AT_BEGINNING = "Bar {bar} is the beginning: its tempo is the marked tempo of the music."
+TEMPO_TWICE = "Bar {bar} begins with a tempo already; please take one of the two away."
 LINE_EMPTY = "Please write the bars in the order they are played, such as 1-8, 1-7, 9-24."
 LINE_UNREAD = "“{part}” is no bar and no range of bars; please write it like 9 or 10-24."
 LINE_PART = "“{part}”: {why}"

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Analysis
+from repertoire.notation.tempo_writing import TempoChange, write_tempos
 from tests.recordings.conftest import plain_take
 
 
@@ -125,3 +126,14 @@ def test_the_number_of_queries_does_not_grow(as_user, teacher, url, entry, requi
             assert client.get(url).status_code == 200
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_changes_of_tempo_inside_the_asked_bars_are_said(as_user, student_user, url, requirement):
+    changes = [TempoChange("2", bpm=60.0, beat_unit_q=1.5), TempoChange("4", word="rit.")]
+    requirement.excerpt.musicxml = write_tempos(requirement.excerpt.musicxml, changes)
+    requirement.excerpt.save()
+    requirement.from_bar, requirement.to_bar = "1", "3"
+    requirement.save()
+    page = words(as_user(student_user).get(url))
+    assert "From bar 2: dotted quarter note = 60." in page
+    assert "rit." not in page

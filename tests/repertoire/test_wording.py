@@ -3,7 +3,8 @@ from dataclasses import replace
 import pytest
 
 from repertoire.notation.reading import read_score
-from repertoire.wording import changes, key_name, metre_name, midi_name, value_name
+from repertoire.notation.score import TempoMark
+from repertoire.wording import changes, key_name, metre_name, midi_name, tempo_changes, value_name
 from tests.repertoire.notation import makers
 
 
@@ -54,3 +55,19 @@ def test_note_values(quarters, said):
 @pytest.mark.parametrize(("midi", "said"), [(60, "C4"), (69, "A4"), (34, "B♭1"), (100, "E7")])
 def test_sounding_pitches(midi, said):
     assert midi_name(midi) == said
+
+
+def test_changes_of_tempo_are_said_by_bar_and_those_not_asked_are_left_out():
+    marks = (
+        TempoMark(0, 0.0, 96.0, 1.0, "Allegro"),
+        TempoMark(1, 0.0, 60.0, 1.5, "Meno mosso"),
+        TempoMark(2, 2.0, None, 1.0, "rit."),
+        TempoMark(3, 0.0, None, 1.0, "a tempo"),
+    )
+    marked = replace(read_score(makers.piece(4)).score, tempo_marks=marks)
+    assert tempo_changes(marked) == [
+        "From bar 2: Meno mosso, dotted quarter note = 60.",
+        "Bar 3, beat 3: rit.",
+        "Bar 4: a tempo.",
+    ]
+    assert tempo_changes(marked, asked={0, 3}) == ["Bar 4: a tempo."]

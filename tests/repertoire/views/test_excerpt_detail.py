@@ -3,6 +3,8 @@ import re
 import pytest
 from django.urls import reverse
 
+from repertoire.notation.tempo_writing import TempoChange, write_tempos
+
 pytestmark = pytest.mark.django_db
 
 
@@ -77,3 +79,11 @@ def test_music_that_is_not_there(as_user, director):
 
 def test_anonymous_is_asked_to_sign_in(as_user, url):
     assert as_user(None).get(url).url.startswith(reverse("account_login"))
+
+
+def test_changes_of_tempo_are_said(as_user, teacher, url, excerpt):
+    changes = [TempoChange("3", bpm=60.0, beat_unit_q=1.5), TempoChange("4", word="rit.")]
+    excerpt.musicxml = write_tempos(excerpt.musicxml, changes)
+    excerpt.save()
+    text = as_user(teacher).get(url).content.decode()
+    assert "From bar 3: dotted quarter note = 60. Bar 4: rit." in text
