@@ -76,6 +76,8 @@ def listen(
         *_joined(samples, free, duration_s, sample_rate),
         *_speed(tuning),
     ]
+    # of 28 clean takes with printed levels none is called flat (the benchmark's keep 13 to 16 dB); of five
+    # whose level was evened out wholly all are, of five evened out by 70 % one
     if flattened:
         said.append(Check("processing", NOTE, sentences.CHECK_FLATTENED))
     return tuple(said)

@@ -109,6 +109,13 @@ def film_without_sound(folder, rng, piece):
     return files.write_silent_film(folder / f"take.{_suffix(rng, 'mov', 'mkv')}", float(rng.uniform(1, 6)))
 
 
+@kind(REFUSED)
+def longer_than_an_hour(folder, rng, piece):
+    still = np.zeros(int(rng.uniform(61, 90) * 60 * 8000), dtype=np.float32)
+    still[:80_000] = 0.1 * rng.standard_normal(80_000)
+    return files.write(folder / "take.flac", still, rate=8000)
+
+
 # sound that is not this piece
 
 
