@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 from django.db import transaction
 
 from repertoire import sharing
@@ -88,10 +89,15 @@ def _fields(document: dict, names: tuple[str, ...], file: str) -> dict:
     fields: dict = {}
     for name in names:
         value = document.get(name)
-        if not isinstance(value, str) or "\x00" in value:
+        if not isinstance(value, str) or not _can_be_kept(value):
             raise BadScore(messages.SHARED_FIELD.format(name=file, field=name, why=""))
         fields[name] = _decimal(value, name, file) if name in DECIMALS else value
     return fields
+
+
+def _can_be_kept(text: str) -> bool:
+    """JSON may spell a nought or half of a pair of code units, which no database keeps."""
+    return "\x00" not in text and not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
 def _decimal(text: str, name: str, file: str) -> Decimal:
@@ -108,12 +114,24 @@ def _checked(row, file: str, names: tuple[str, ...]) -> None:
     skipped = [field.name for field in row._meta.fields if field.name not in names]
     try:
         row.clean_fields(exclude=skipped)
+        for name in names:
+            _check_length(row, name)
         if not isinstance(row, Excerpt):
             row.clean()
             row.validate_constraints(exclude=["rubric"])
     except ValidationError as error:
         field, said = next(iter(error.message_dict.items()))
         raise BadScore(messages.SHARED_FIELD.format(name=file, field=field, why=said[0])) from error
+
+
+def _check_length(row, name: str) -> None:
+    """Django holds only forms to the length of a long text, not rows."""
+    longest, value = row._meta.get_field(name).max_length, getattr(row, name)
+    if longest and isinstance(value, str):
+        try:
+            MaxLengthValidator(longest)(value)
+        except ValidationError as error:
+            raise ValidationError({name: error.messages}) from error
 
 
 def _take_note(excerpt: Excerpt, entry: dict, user) -> bool:

@@ -93,6 +93,7 @@ LINE_EMPTY = "Please write the bars in the order they are played, such as 1-8, 1
 LINE_UNREAD = "“{part}” is no bar and no range of bars; please write it like 9 or 10-24."
 LINE_PART = "“{part}”: {why}"
 LINE_TOO_LONG = "The line plays more than {limit} bars; please check it."
+LINE_MANY_NOTES = "The line plays more than {limit} notes; please check it."
 CUT_ALL = "The cut leaves no bar to play."
 
 ORDER_PLAIN = "The bars are played straight through."

@@ -6,6 +6,7 @@ several bars, as on the halves of a split bar, means all of them in a row; `8:1`
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 
@@ -15,6 +16,7 @@ from .score import BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
 MOST_BARS = 4000  # played bars; a score may have 2000 printed ones
+MOST_NOTES = 60_000  # played notes; a score may have 20 000 printed ones
 PIECE = re.compile(
     r"^(?:[^\W\d]+\.?\s+)*(?P<first>\S+?)(?:\s*(?:-|–|—|\bto\b)\s*(?P<last>\S+))?$", re.IGNORECASE
 )
@@ -27,11 +29,17 @@ def parse_order(score: Score, text: str) -> tuple[int, ...]:
     pieces = [piece for piece in pieces if piece]
     if not pieces:
         raise BadScore(messages.LINE_EMPTY)
+    notes_in = Counter(note.measure_index for note in score.notes)
     order: list[int] = []
+    played_notes = 0
     for piece in pieces:
-        order += _range_of(score, piece)
+        run = _range_of(score, piece)
+        order += run
         if len(order) > MOST_BARS:
             raise BadScore(messages.LINE_TOO_LONG.format(limit=MOST_BARS))
+        played_notes += sum(notes_in[index] for index in run)
+        if played_notes > MOST_NOTES:
+            raise BadScore(messages.LINE_MANY_NOTES.format(limit=MOST_NOTES))
     return tuple(order)
 
 

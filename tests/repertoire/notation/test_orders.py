@@ -1,5 +1,7 @@
 """The order of play as a line: read, written, cut, and told where it cannot be read."""
 
+from dataclasses import replace
+
 import pytest
 
 from repertoire.notation.forms import describe, play
@@ -27,6 +29,13 @@ def twelve() -> Score:
 )
 def test_a_line_says_the_bars_in_their_order(line, order):
     assert [index + 1 for index in parse_order(twelve(), line)] == order
+
+
+def test_a_line_of_crowded_bars_ends_before_it_fills_the_memory():
+    printed = twelve()
+    crowded = replace(printed, notes=printed.notes * 1000)
+    with pytest.raises(BadScore, match="plays more than 60000 notes"):
+        parse_order(crowded, "1-12, " * 300)
 
 
 @pytest.mark.parametrize(
