@@ -9,6 +9,7 @@ from recordings.forms_review import ReviewForm
 from recordings.hints import is_recognised
 from recordings.measured_music import shown_as_measured
 from recordings.models import Mark, Remark, Review, Take
+from recordings.pitch_words import habits, system_words
 from recordings.reviewing import RemarkText
 from recordings.ribbon_data import bar_rows, broken_off, ribbon_data
 from repertoire.engraved import engraved_svg
@@ -127,6 +128,8 @@ def review_context(
         "ribbons": ribbon_data(take),
         "rows": bar_rows(take),
         "engraved_width": ENGRAVED_WIDTH_PX,
+        "pitch_habits": habits(take.analysis.result or {}, take.requirement.excerpt.score),
+        "pitch_system": system_words(take.analysis.result or {}),
         "conflict": conflict,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),

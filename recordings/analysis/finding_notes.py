@@ -140,7 +140,10 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
         if id(note) not in used:
             by_pitch[note_name(form.notes[note.form_index].note)].append(note)
     for same in by_pitch.values():
-        for group in _off_groups(same, measure, settings.tolerance_cents, chosen):
+        for off in _off_groups(same, measure, settings.tolerance_cents, chosen):
+            group = _in_all_passes(same, off, measure, settings.tolerance_cents)
+            if abs(float(np.median([n.deviation_cents for n in group]))) < GROUP_CENTS:
+                continue
             found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
             used |= {id(n) for n in group}
     for note in trusted:
@@ -227,6 +230,14 @@ def _off_groups(
             # the same note off in the same direction is one finding, wherever it comes
             kept.setdefault(median > 0, []).extend(everything)
     return list(kept.values())
+
+
+def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tolerance: float):
+    """The group with every note of the name in the bars that will be named, so that "all" means all."""
+    side = np.sign(np.median([n.deviation_cents for n in group]))
+    bars = {measure(n) for n in group if n.deviation_cents * side >= tolerance}
+    members = {id(n) for n in group}
+    return [n for n in same if id(n) in members or measure(n) in bars]
 
 
 def _words(cents: float) -> dict[str, object]:

@@ -89,6 +89,13 @@ def test_flat_notes_are_one_finding_with_their_bars():
     assert findings[0]["start_s"] is not None
 
 
+def test_all_of_them_means_all_passes():
+    document, _ = measure(Player(cents={71: -20.0}), WITH_REPEAT, printed=score(order=WITH_REPEAT))
+    [finding] = [f for f in document["findings"] if f["kind"] == "intonation"]
+    in_those_bars = [n for n in document["notes"] if n["midi"] == 71 and n["bar"] in finding["bar_list"]]
+    assert f"all {len(in_those_bars)} of them" in finding["text"]
+
+
 def test_high_leading_notes_under_twenty_cents_are_never_called_wrong():
     document, _ = measure(Player(cents={73: 17.0}))
     assert "intonation" not in kinds(document)

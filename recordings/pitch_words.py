@@ -1,0 +1,74 @@
+"""Where pitch leans as a habit, in the words of the teacher's page: one line a group of notes."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from recordings.analysis.places import midi_name
+
+HEARD_CENTS = 5  # less than this is not heard as off
+_WAYS = {
+    "leap_up": lambda: _("After leaps up"),
+    "leap_down": lambda: _("After leaps down"),
+    "step_up": lambda: _("After steps up"),
+    "step_down": lambda: _("After steps down"),
+}
+_DEGREES = (
+    lambda: _("Keynotes"), lambda: _("Lowered seconds"), lambda: _("Seconds"), lambda: _("Minor thirds"),
+    lambda: _("Major thirds"), lambda: _("Fourths"), lambda: _("Raised fourths"), lambda: _("Fifths"),
+    lambda: _("Minor sixths"), lambda: _("Major sixths"), lambda: _("Minor sevenths"),
+    lambda: _("Leading notes"),
+)  # fmt: skip
+_SYSTEMS = {
+    "equal": lambda: _("equal temperament"),
+    "just": lambda: _("just intonation on the keynote"),
+    "pythagorean": lambda: _("pure fifths from the keynote"),
+}
+
+
+@dataclass(frozen=True)
+class Habit:
+    """One group of notes: what they have in common, and how they lie."""
+
+    name: str
+    words: str
+
+
+def system_words(result: dict) -> str:
+    """What the pitch was held against: "equal temperament"."""
+    name = (result.get("tuning") or {}).get("temperament", "equal")
+    return _SYSTEMS.get(name, _SYSTEMS["equal"])()
+
+
+def habits(result: dict, score) -> list[Habit]:
+    """The groups of an analysis document, in its order; empty for documents made before there were any."""
+    found = (result.get("intonation") or {}).get("tendencies") or []
+    flats = bool(score.measures) and score.measures[0].fifths < 0
+    return [Habit(name, _lies(one)) for one in found for name in _names(one, score.transposition, flats)]
+
+
+def _names(one: dict, transposition: int, flats: bool) -> Iterator[str]:
+    if one["group"] == "approach":
+        yield _WAYS[one["name"]]()
+    elif one["group"] == "degree":
+        yield _DEGREES[int(one["name"])]()
+    elif one["group"] == "register":
+        low, high = (
+            midi_name(one[end], flats=flats, transposition=transposition) for end in ("low_midi", "high_midi")
+        )
+        notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[one["name"]]
+        yield _("%(notes)s (%(low)s to %(high)s)") % {"notes": notes, "low": low, "high": high}
+    elif one["group"] == "string":
+        open_string = midi_name(one["low_midi"], flats=flats, transposition=transposition)
+        yield _("From the open %(string)s to the next string") % {"string": open_string.split()[0]}
+
+
+def _lies(one: dict) -> str:
+    cents, count = one["deviation_cents"], one["note_count"]
+    notes = ngettext("%(n)d note", "%(n)d notes", count) % {"n": count}
+    if abs(cents) < HEARD_CENTS:
+        return _("in place (%(notes)s)") % {"notes": notes}
+    words = _("%(cents)d cents high (%(notes)s)") if cents > 0 else _("%(cents)d cents low (%(notes)s)")
+    return words % {"cents": round(abs(cents)), "notes": notes}
