@@ -17,6 +17,7 @@ from repertoire.notation.reading import CanonicalScore
 from repertoire.notation.score import BadScore, Score
 from repertoire.order_check import order_question
 from repertoire.transposing import as_transposed
+from repertoire.written_tempos import carried_over
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,11 @@ def homeless_notes(excerpt: Excerpt, score: Score) -> int:
 
 
 def as_kept(excerpt: Excerpt, canonical: CanonicalScore) -> tuple[CanonicalScore, bool]:
-    """Where the file leaves out what the director said of the transposition before, that still holds."""
+    """What the director said before of the transposition and of changes of tempo still holds.
+
+    The second value tells whether the transposition was taken over.
+    """
+    canonical = carried_over(excerpt, canonical)
     kept = excerpt.score.transposition
     usual = kept == excerpt.instrument_facts.transposition
     if usual and canonical.score.transposition == 0 and kept:

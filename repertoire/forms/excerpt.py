@@ -59,6 +59,17 @@ class ExcerptEditForm(forms.ModelForm):
             self._print_tempo(data)
         return data
 
+    def is_free(self, musicxml: str) -> bool:
+        """Whether the library has no other music of this title with this very text; says so if it has."""
+        same = Excerpt.objects.filter(
+            title=self.cleaned_data["title"],
+            instrument=self.instance.instrument,
+            content_hash=Excerpt.hash_of(musicxml),
+        )
+        if same.exclude(pk=self.instance.pk).exists():
+            self.add_error("title", _("This music is in the library under this title already."))
+        return not self.errors
+
     def _print_tempo(self, data: dict) -> None:
         """A scale sheet is written again with its new tempo; its notes and their ids stay the same."""
         spec = ScaleSpec(

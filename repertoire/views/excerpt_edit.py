@@ -7,6 +7,9 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import excerpt_or_404, require_editor
 from repertoire.forms.excerpt import ExcerptEditForm
+from repertoire.forms.tempo_changes import TempoFormSet
+from repertoire.models import Excerpt
+from repertoire.written_tempos import keep_tempos, with_tempos
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -14,10 +17,14 @@ from repertoire.forms.excerpt import ExcerptEditForm
 def excerpt_edit(request: HttpRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
     require_editor(request.user)
-    form = ExcerptEditForm(request.POST if request.method == "POST" else None, instance=excerpt)
-    if form.is_bound and form.is_valid():
-        form.save()
-        messages.success(request, _("“%(title)s” is saved.") % {"title": excerpt.title})
-        return redirect("excerpt_detail", excerpt.pk)
-    context = {"form": form, "excerpt": excerpt, "in_use": excerpt.is_in_use}
+    posted = request.POST if request.method == "POST" else None
+    form = ExcerptEditForm(posted, instance=excerpt)
+    tempos = TempoFormSet(posted, excerpt=excerpt) if excerpt.kind != Excerpt.Kind.SCALE else None
+    if posted is not None and form.is_valid() & (tempos is None or tempos.is_valid()):
+        musicxml = excerpt.musicxml if tempos is None else with_tempos(excerpt, tempos.changes)
+        if form.is_free(musicxml):
+            keep_tempos(excerpt, musicxml, by=request.user)
+            messages.success(request, _("“%(title)s” is saved.") % {"title": excerpt.title})
+            return redirect("excerpt_detail", excerpt.pk)
+    context = {"form": form, "tempos": tempos, "excerpt": excerpt, "in_use": excerpt.is_in_use}
     return render(request, "repertoire/excerpt_edit.html", context)
