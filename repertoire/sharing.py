@@ -73,7 +73,7 @@ def marking_form(rubric: Rubric) -> dict:
 def same_marking_form(document: dict) -> Rubric | None:
     """A form of this studio that says the same, so that taking it twice makes one."""
     wanted = {key: value for key, value in document.items() if key != "version"}
-    for rubric in Rubric.objects.filter(name=document["name"]).prefetch_related("captions"):
+    for rubric in Rubric.objects.current().filter(name=document["name"]).prefetch_related("captions"):
         here = marking_form(rubric)
         del here["version"]
         if here == wanted:
