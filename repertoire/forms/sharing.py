@@ -9,7 +9,7 @@ from repertoire.notation.safety import DEFAULT_LIMITS
 class ShareForm(forms.Form):
     rubric = forms.ModelChoiceField(
         label=gettext_lazy("Marking form"),
-        queryset=Rubric.objects.all(),
+        queryset=Rubric.objects.current(),
         required=False,
         empty_label=gettext_lazy("none"),
     )
