@@ -27,7 +27,7 @@ from .sniffing import Kind, kind_of
 from .walker import RawNote, Walker
 
 MEGABYTE = 1024 * 1024
-TIMEOUT_S = 10.0
+TIMEOUT_S = 8.0  # with starting the child and reading its answer an upload is answered within 10 s
 MEMORY_MB = 500
 NAMED_BARS = 8
 SAME_LENGTH_Q = 1e-3
