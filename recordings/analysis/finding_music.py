@@ -215,9 +215,8 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
     found = []
     share = measured.intonation.within_tolerance_share
     if share is not None and measured.intonation.note_count >= 12 and share >= 0.8:
-        text = sentences.STRENGTH_PITCH.format(
-            percent=round(100 * share), cents=round(settings.tolerance_cents)
-        )
+        template = sentences.STRENGTH_PITCH if share < 1.0 else sentences.STRENGTH_PITCH_ALL
+        text = template.format(percent=int(100 * share), cents=round(settings.tolerance_cents))
         found.append(made("strength_intonation", text, 3.0, strength=True,
                            note_count=measured.intonation.note_count))  # fmt: skip
     if heard.complete and measured.wrong_count + measured.missing_count == 0:

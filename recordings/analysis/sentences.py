@@ -191,6 +191,7 @@ FIND_STACCATO = (
 )
 FIND_RECORDING = "The recording makes some things hard to hear. {text}"
 STRENGTH_PITCH = "Secure intonation: {percent} % of the measured notes lie within {cents} cents."
+STRENGTH_PITCH_ALL = "Secure intonation: every measured note lies within {cents} cents."
 STRENGTH_SECURE_BARS = "{place}: all {count} measured notes lie within {cents} cents of pitch."
 STRENGTH_STEADY = "A steady pulse throughout, around {bpm}."
 STRENGTH_COMPLETE = "Every printed note is there."

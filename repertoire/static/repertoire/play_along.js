@@ -33,6 +33,7 @@ async function start(position = 0) {
   const session = { synth: new Synth(Number(find("loudness").value) / 100), timer: 0, frame: 0, next: 0, nextClick: 0 };
   playing = session;
   find("start").textContent = panel.dataset.stop;
+  panel.dataset.running = "";
   let times;
   try {
     times = await load();
@@ -63,6 +64,7 @@ function stop() {
   playing = null;
   clearRings();
   panel.dataset.sounding = "";
+  delete panel.dataset.running;
   find("now").textContent = "";
   find("start").textContent = panel.dataset.play;
 }
