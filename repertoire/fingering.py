@@ -13,9 +13,12 @@ from repertoire.notation.positions.printed import printed_fingering
 from repertoire.notation.positions.said import finger_name, note_name, position_name, string_name
 from repertoire.notation.score import Note
 
+# Planned while the page is asked for: 5000 crowded notes take a cello's plan five seconds (measured).
+MOST_NOTES = 3000
+
 
 def can_be_planned(excerpt: Excerpt) -> bool:
-    return excerpt.instrument in FINGERBOARDS
+    return excerpt.instrument in FINGERBOARDS and len(excerpt.score.notes) <= MOST_NOTES
 
 
 @dataclass(frozen=True)

@@ -94,6 +94,9 @@ LINE_UNREAD = "“{part}” is no bar and no range of bars; please write it like
 LINE_PART = "“{part}”: {why}"
 LINE_TOO_LONG = "The line plays more than {limit} bars; please check it."
 LINE_MANY_NOTES = "The line plays more than {limit} notes; please check it."
+PLAYED_MANY_NOTES = (
+    "With its repeats the score plays more than {limit} notes; please check the repeats or send the excerpt."
+)
 CUT_ALL = "The cut leaves no bar to play."
 
 ORDER_PLAIN = "The bars are played straight through."

@@ -13,6 +13,7 @@ from xml.etree.ElementTree import Element, SubElement
 from . import messages
 from .score import BadScore
 
+LONGEST_NUMBER = 4  # digits; anything with more is far beyond a printed pass anyway
 MOST_TIMES = 16  # more than any printed repeat asks for
 JUMPS = ("dacapo", "dalsegno")
 TARGETS = ("segno", "coda", "tocoda", "fine")
@@ -120,8 +121,10 @@ def ending_numbers(number: str) -> list[int]:
     passes: list[int] = []
     for piece in re.split(r"[,\s]+", number.replace(".", " ").strip()):
         first, _, last = piece.partition("-")
-        if first.isdigit():
-            passes += range(int(first), min(int(last), 99) + 1) if last.isdigit() else [int(first)]
+        if first.isdecimal():
+            from_pass = int(first[:LONGEST_NUMBER])
+            to_pass = min(int(last[:LONGEST_NUMBER]), 99) if last.isdecimal() else from_pass
+            passes += range(from_pass, to_pass + 1)
     return passes
 
 
@@ -167,7 +170,7 @@ def check_times(measures: Iterable[Element]) -> None:
     for measure in measures:
         for repeat in measure.iterfind("barline/repeat"):
             times = repeat.get("times", "").strip()
-            if len(times) > 3 or (times.isdigit() and int(times) > MOST_TIMES):
+            if len(times) > 3 or (times.isdecimal() and int(times) > MOST_TIMES):
                 raise BadScore(messages.TOO_MANY_TIMES.format(bar=measure.get("number"), limit=MOST_TIMES))
 
 

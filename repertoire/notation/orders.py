@@ -12,11 +12,12 @@ from itertools import pairwise
 
 from . import messages
 from .forms import printed_range, within
+from .safety import DEFAULT_LIMITS
 from .score import BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
 MOST_BARS = 4000  # played bars; a score may have 2000 printed ones
-MOST_NOTES = 60_000  # played notes; a score may have 20 000 printed ones
+MOST_NOTES = DEFAULT_LIMITS.played_notes
 PIECE = re.compile(
     r"^(?:[^\W\d]+\.?\s+)*(?P<first>\S+?)(?:\s*(?:-|–|—|\bto\b)\s*(?P<last>\S+))?$", re.IGNORECASE
 )

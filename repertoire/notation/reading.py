@@ -10,6 +10,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -72,10 +73,18 @@ def read_score(
             raise SeveralParts(choices)
     tree = canonical_tree(root, limits, part, choice)
     score = _score(tree)
+    _check_played(score, limits)
     check_engraves(tree)
     if kind is not Kind.MUSICXML:
         remarks += uneven_bars(tree, score)
     return CanonicalScore(musicxml=to_text(tree), score=score, remarks=remarks)
+
+
+def _check_played(score: Score, limits: Limits) -> None:
+    """Repeats within repeats can make a small file play for ever."""
+    notes_in = Counter(note.measure_index for note in score.notes)
+    if sum(notes_in[index] for index in score.order) > limits.played_notes:
+        raise BadScore(messages.PLAYED_MANY_NOTES.format(limit=limits.played_notes))
 
 
 def uneven_bars(tree: Element, score: Score) -> tuple[str, ...]:

@@ -35,6 +35,7 @@ class Limits:
     depth: int = 40  # MusicXML itself stays under fifteen
     measures: int = 2000
     notes: int = 20_000
+    played_notes: int = 60_000  # with all repeats
 
 
 DEFAULT_LIMITS = Limits()

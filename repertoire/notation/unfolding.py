@@ -155,7 +155,7 @@ def _repeats(measures: Sequence[Element]) -> list[Repeat]:
                 Repeat(
                     start=start,
                     end=k,
-                    times=max(1, min(MOST_TIMES, int(times))) if times.isdigit() else 2,
+                    times=max(1, min(MOST_TIMES, int(times))) if times.isdecimal() else 2,
                     after_jump=marks["backward"].get("after-jump") == "yes",
                 )
             )

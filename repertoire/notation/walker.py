@@ -260,7 +260,7 @@ def _pitch(pitch: Element, bar: str) -> tuple[str, int, int]:
 
 def _voice(element: Element) -> int:
     text = (element.findtext("voice") or "1").strip()
-    return int(text) if text.isdigit() and len(text) < 4 else 1
+    return int(text) if text.isdecimal() and len(text) < 4 else 1
 
 
 def _marks(element: Element) -> frozenset[str]:

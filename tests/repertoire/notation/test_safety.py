@@ -1,5 +1,6 @@
 """Hostile and broken files: each is refused with a sentence, quickly and in little memory."""
 
+import contextlib
 import io
 import random
 import sys
@@ -13,7 +14,20 @@ from repertoire.notation.reading import read_score, read_score_in_child
 from repertoire.notation.safety import Limits, parse
 from repertoire.notation.score import BadScore
 
-from .makers import CONTAINER, attributes, bars, note, part, piece, repeat_end, rest, score, zipped
+from .makers import (
+    CONTAINER,
+    attributes,
+    bars,
+    ending,
+    note,
+    part,
+    piece,
+    repeat_end,
+    repeat_start,
+    rest,
+    score,
+    zipped,
+)
 
 
 def refused(data: bytes, match: str, **kwargs) -> None:
@@ -67,6 +81,26 @@ OUTSIDE = b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/pas
 def test_entities_are_refused(data):
     refused(data, "XML entities")
     refused(zipped({"score.xml": data}), "XML entities")
+
+
+def test_repeats_within_repeats_do_not_make_a_small_file_endless():
+    nested = {
+        1: (repeat_start(), ""),
+        2: (repeat_start(), ""),
+        3: (repeat_start(), repeat_end(16)),
+        4: ("", repeat_end(16)),
+        5: ("", repeat_end(16)),
+    }
+    refused(piece(5, nested), "plays more than 9000 notes", limits=Limits(played_notes=9000))
+    assert len(read_score(piece(5, nested)).score.order) > 4096
+
+
+@pytest.mark.parametrize("number", ["²", "9" * 5000, "1-" + "9" * 5000, "²-³"])
+def test_numbers_that_are_none_do_not_end_the_reader(number):
+    with contextlib.suppress(BadScore):
+        read_score(piece(3, {2: (ending(number, "start"), ending(number, "stop", repeat=True))}))
+    with contextlib.suppress(BadScore):
+        read_score(piece(3, {2: ("", repeat_end(number))}))
 
 
 def test_zip_bomb_is_stopped_while_it_unpacks():
