@@ -34,7 +34,7 @@ def progress(before: Document, after: Document) -> dict[str, Any] | None:
     if not said:
         return None
     chosen = said[:MOST_SAID]
-    bars = list(dict.fromkeys(bar for _, bars, _ in chosen for bar in bars))
+    bars = _in_printed_order(after, [bar for _, bars, _ in chosen for bar in bars])
     return {
         "kind": "strength_progress", "bars": ", ".join(bars), "bar_list": bars, "position": None,
         "start_s": None, "end_s": None,
@@ -88,12 +88,17 @@ def _slips_gone(before: Document, after: Document) -> Said:
         if notes and all(n["status"] == "played" and n["confidence"] >= CONFIDENT for n in notes):
             bars += finding["bar_list"]
             count += len(finding["note_ids"])
-    bars = list(dict.fromkeys(bars))
     if not bars:
         return []
+    bars = _in_printed_order(after, bars)
     template = sentences.PROGRESS_SLIP if len(bars) == 1 else sentences.PROGRESS_SLIPS
     text = template.format(bar=bars[0], bars=", ".join(bars[:-1]), last=bars[-1])
     return [(text, bars, count)]
+
+
+def _in_printed_order(document: Document, bars: list[str]) -> list[str]:
+    printed = list(dict.fromkeys(note["bar"] for note in document["notes"]))
+    return sorted(set(bars), key=lambda bar: printed.index(bar) if bar in printed else len(printed))
 
 
 def _slip_count(document: Document) -> int:
@@ -157,7 +162,8 @@ def _whole_nearer(before: Document, after: Document) -> Said:
     if min(then["note_count"], now["note_count"]) < WHOLE_NOTES:
         return []
     was, is_now = then["median_abs_cents"], now["median_abs_cents"]
-    if was - is_now < WHOLE_CENTS or is_now > WHOLE_RATIO * was:
+    all_nearer = then["mean_abs_cents"] - now["mean_abs_cents"] >= WHOLE_CENTS / 2
+    if was - is_now < WHOLE_CENTS or is_now > WHOLE_RATIO * was or not all_nearer:
         return []
     text = sentences.PROGRESS_WHOLE.format(now=round(is_now), then=round(was))
     return [(text, [], now["note_count"])]
@@ -176,10 +182,13 @@ def _steadier(before: Document, after: Document) -> Said:
 
 
 def _tempo_nearer(before: Document, after: Document) -> Said:
-    """Nearer the range asked for, and not paid for with more slips."""
+    """Nearer the range asked for, and not paid for with more slips or with pitch."""
     settings = after["settings"]
     then, now, marked = before["tempo"]["median_bpm"], after["tempo"]["median_bpm"], settings["marked_bpm"]
     if not then or not now or not marked or _slip_count(after) > _slip_count(before):
+        return []
+    off = [document["intonation"]["mean_abs_cents"] or 0.0 for document in (before, after)]
+    if off[1] - off[0] >= WHOLE_CENTS:
         return []
     low, high = settings["tempo_low_bpm"] or marked, settings["tempo_high_bpm"] or marked
     was, is_now = (max(low - bpm, bpm - high, 0.0) / marked for bpm in (then, now))

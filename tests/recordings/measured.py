@@ -33,7 +33,12 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
         },
         "settings": {"marked_bpm": 96.0, "tempo_low_bpm": 90.0, "tempo_high_bpm": 100.0},
         "tuning": {"a4_hz": 441.2},
-        "intonation": {"median_abs_cents": 3.5, "note_count": len(notes), "tendencies": []},
+        "intonation": {
+            "median_abs_cents": 3.5,
+            "mean_abs_cents": 9.0,
+            "note_count": len(notes),
+            "tendencies": [],
+        },
         "tempo": {
             "median_bpm": 96.0,
             "marked_bpm": 96.0,

@@ -191,7 +191,7 @@ def test_what_got_better_since_the_last_take_is_drafted_as_a_strength(take, entr
     later = later_take(entry, requirement, {**first.result, "form": {**first.result["form"], "restarts": []}})
     remarks = list(draft_review(later, later.analysis.result).remarks.all())
     [better] = [one for one in remarks if one.finding["kind"] == "strength_progress"]
-    assert better.text == "Better than last time: no more stop on the way."
+    assert better.text == "Better than last time: no stop on the way any more."
     assert better.finding["strength"]
 
 

@@ -31,9 +31,10 @@ def test_what_is_better_is_said_with_its_bars(rough, clean):
     better = progress(rough, clean)
     assert better["strength"]
     assert "the slip in bar 3 is gone" in better["text"]
-    assert "no more stop on the way" in better["text"]
+    assert "no stop on the way any more" in better["text"]
     assert "the B naturals in bars" in better["text"]
     assert better["note_count"] > 3
+    assert better["bar_list"] == sorted(better["bar_list"], key=int)
 
 
 def test_it_is_a_finding_of_the_contract(rough, clean):
@@ -70,3 +71,10 @@ def test_a_slip_told_unsurely_is_not_called_gone(rough, clean):
     for finding in unsure["findings"]:
         finding["certainty"] = "unsure"
     assert "slip" not in progress(unsure, clean)["text"]
+
+
+def test_a_nearer_tempo_paid_for_with_pitch_is_not_praised(clean):
+    slow = document(Player(bpm=0.7 * 96))
+    assert "the tempo is nearer" in progress(slow, clean)["text"]
+    out_of_tune = document(Player(cents={m: (-1) ** m * 18.0 for m in range(50, 90)}))
+    assert progress(slow, out_of_tune) is None
