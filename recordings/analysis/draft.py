@@ -141,13 +141,15 @@ def _intonation(measured, settings) -> tuple[float | None, str]:
     block = measured.intonation
     if not block.judged:
         return None, sentences.DRAFT_NOT_JUDGED
+    together = sum(n.reason == sentences.REASON_SEVERAL_NOTES for n in measured.notes)
+    more = [sentences.DRAFT_TOGETHER.format(count=together)] if together else []
     if block.note_count < LEAST_NOTES:
-        return None, sentences.DRAFT_TOO_LITTLE
+        return None, " ".join([sentences.DRAFT_TOO_LITTLE, *more])
     evidence = sentences.DRAFT_INTONATION.format(
         share=round(100 * block.within_tolerance_share), count=block.note_count,
         cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
     )  # fmt: skip
-    return _curve(block.mean_abs_cents, PITCH_CURVE), evidence
+    return _curve(block.mean_abs_cents, PITCH_CURVE), " ".join([evidence, *more])
 
 
 def _rhythm(measured, settings) -> tuple[float | None, str]:

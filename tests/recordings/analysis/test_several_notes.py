@@ -1,0 +1,67 @@
+"""Double stops and chords: their time and whether they are there is measured, their pitch is not judged."""
+
+from dataclasses import replace
+
+import pytest
+
+from recordings.analysis import sentences
+from recordings.analysis.analyse import analyse
+from recordings.analysis.contract import CaptionSpec
+from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
+
+CAPTIONS = (CaptionSpec("intonation", "Intonation", 1, 10, 1), CaptionSpec("accuracy", "Accuracy", 1, 10, 1))
+
+
+def in_sixths(every: int):
+    """The made tune with a sixth below every `every`-th note."""
+    plain = score()
+    notes = []
+    for index, note in enumerate(plain.notes):
+        if index % every == 0:
+            below = replace(note, note_id=f"{note.note_id}b", midi=note.midi - 9, chord=True)
+            notes += [below, replace(note, chord=True)]
+        else:
+            notes.append(note)
+    return replace(plain, notes=tuple(notes))
+
+
+@pytest.fixture(scope="module")
+def all_in_sixths():
+    printed = in_sixths(1)
+    sounded = Player().play(printed, printed.order)
+    return analyse(
+        audio(render(sounded)), form(printed), settings(), captions=CAPTIONS
+    ).to_json(), sounded  # fmt: skip
+
+
+def test_a_take_in_double_stops_is_timed_and_counted(all_in_sixths):
+    document, sounded = all_in_sixths
+    assert document["form"]["text"] == "1-12"
+    assert document["form"]["share_played"] >= 0.98
+    errors = onset_errors(document, sounded)
+    assert (errors < 0.05).mean() >= 0.95
+    assert document["tempo"]["median_bpm"] == pytest.approx(96, rel=0.02)
+
+
+def test_no_pitch_is_judged_in_a_take_in_double_stops(all_in_sixths):
+    document, _ = all_in_sixths
+    assert all(note["deviation_cents"] is None for note in document["notes"])
+    assert {note["reason"] for note in document["notes"]} == {sentences.REASON_SEVERAL_NOTES}
+    assert not [f for f in document["findings"] if f["kind"].startswith("intonation")]
+
+
+def test_the_draft_says_that_double_stops_are_left_to_the_ear(all_in_sixths):
+    marks = {mark["caption"]: mark for mark in all_in_sixths[0]["draft_marks"]}
+    assert marks["intonation"]["low"] is None
+    assert "sound together" in marks["intonation"]["evidence"]
+    assert marks["accuracy"]["low"] is not None
+
+
+def test_a_few_double_stops_leave_the_single_notes_judged():
+    printed = in_sixths(6)
+    document = analyse(
+        audio(render(Player().play(printed, printed.order))), form(printed), settings(), captions=CAPTIONS
+    ).to_json()
+    mark = document["draft_marks"][0]
+    assert mark["low"] is not None
+    assert "sound together" in mark["evidence"]
