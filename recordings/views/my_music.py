@@ -26,6 +26,9 @@ def music_of(students) -> list[dict]:
             .inviting([student.pk])
             .select_related("excerpt")
             .defer("excerpt__musicxml"),
+            "answers": student.questions.answered_lately()
+            .select_related("excerpt")
+            .defer("excerpt__musicxml"),
             "rows": [row for row in rows if row.entry.student_id == student.pk],
         }
         for student in students

@@ -1,5 +1,7 @@
 """Questions a student asks at a bar, and what is answered."""
 
+from datetime import timedelta
+
 from django.db import models
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
@@ -8,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models import Excerpt, bar_words, check_bars
 from studio.models.people import Student, StudentQuerySet, User
 from studio.models.season import Entry, Requirement
+
+ANSWER_NEWS = timedelta(days=14)  # how long an answer is pointed out; a choice, no published source
 
 
 def students_playing(excerpt: Excerpt) -> StudentQuerySet:
@@ -41,6 +45,9 @@ class QuestionQuerySet(models.QuerySet["Question"]):
 
     def answered(self) -> "QuestionQuerySet":
         return self.exclude(answered_at=None)
+
+    def answered_lately(self, at=None) -> "QuestionQuerySet":
+        return self.filter(answered_at__gte=(at or timezone.now()) - ANSWER_NEWS).order_by("-answered_at")
 
     def shared(self) -> "QuestionQuerySet":
         return self.answered().filter(is_shared=True)

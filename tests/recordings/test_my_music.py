@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Mark, Review
-from studio.models import Entry, Requirement
+from studio.models import Entry, Question, Requirement
 from tests.recordings.conftest import finish, plain_take
 
 URL = "/my-music/"
@@ -71,6 +71,21 @@ def test_what_a_released_review_asks_for_is_said(as_user, student_user, entry, r
     page = words(client.get(URL))
     assert "back to work" in page
     assert "The take is not complete." in page
+
+
+def test_an_answered_question_is_pointed_out_for_two_weeks(
+    as_user, student_user, student, entry, requirement
+):
+    question = Question.objects.create(
+        student=student, excerpt=requirement.excerpt, from_bar="2", text="Up or down?", asked_by=student_user
+    )
+    address = reverse("question_detail", args=[question.pk])
+    assert address not in words(as_user(student_user).get(URL))
+    question.answer = "Down."
+    question.give_answer(student.teacher)
+    assert address in words(as_user(student_user).get(URL))
+    Question.objects.update(answered_at=timezone.now() - timedelta(days=15))
+    assert address not in words(as_user(student_user).get(URL))
 
 
 def test_after_the_closing_time_no_days_are_counted(as_user, student_user, entry, requirement, audition):
