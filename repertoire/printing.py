@@ -64,8 +64,13 @@ def music_part(
     tempo_text: str = "",
     notes: Iterable[PrintedNote] = (),
     fingerings: Mapping[str, str] | None = None,
+    more_lines: Sequence[str] = (),
+    every_bar: bool = True,
 ) -> PrintedPart:
-    """An excerpt ready for `pdf_of`: of an `order`, only its stretch, with what is not asked pale."""
+    """An excerpt ready for `pdf_of`: of an `order`, only its stretch, with what is not asked pale.
+
+    `more_lines` stand below the tempo; `every_bar` numbers every bar, not only the first of a line.
+    """
     score, sheet, remarks = excerpt.score, PAPERS[paper], tuple(notes)
     width_mm = sheet.width_mm - 2 * MARGIN_MM - (NOTES_MM + GAP_MM if remarks else 0)
     height_mm = sheet.height_mm - 2 * MARGIN_MM - HEAD_MM
@@ -74,6 +79,7 @@ def music_part(
         width_px=int(width_mm / MM_PER_PX),
         height_px=int(height_mm / MM_PER_PX),
         bars=ends_of(score, order) if order else None,
+        every_bar=every_bar,
         fingerings=shown_fingerings(excerpt) if fingerings is None else fingerings,
     )
     pale = unasked(score, order) if order else frozenset()
@@ -82,6 +88,7 @@ def music_part(
         excerpt.composer,
         _("To be played: bars %(line)s") % {"line": played},
         tempo_text or excerpt.tempo_text,
+        *more_lines,
         _("Bars printed pale are not asked for.") if pale else "",
     ]
     drawings = tuple(standing_back(page, pale) for page in pages)

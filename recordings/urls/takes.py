@@ -1,6 +1,7 @@
 from django.urls import path
 
 from recordings.views.my_music import my_music
+from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_takes import requirement_takes
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
@@ -16,6 +17,7 @@ urlpatterns = [
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path(_CELL, requirement_takes, name="requirement_takes"),
+    path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
     path(f"{_CELL}upload/", take_upload, name="take_upload"),
     path("takes/<int:take_id>/", take_detail, name="take_detail"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),

@@ -1,0 +1,32 @@
+"""A requirement's music on paper: its bars in their order, its tempo, fingering and bar notes."""
+
+from django.utils.translation import gettext as _
+
+from repertoire.models import plain_number
+from repertoire.printed_notes import printed_notes
+from repertoire.printing import music_part, pdf_of
+from repertoire.wording import tempo_changes
+from studio.models import Requirement
+
+
+def requirement_pdf(requirement: Requirement, *, paper: str, every_bar: bool) -> bytes:
+    excerpt, order = requirement.excerpt, requirement.order
+    part = music_part(
+        excerpt,
+        paper=paper,
+        order=order,
+        tempo_text=tempo_text(requirement),
+        more_lines=tempo_changes(excerpt.score, asked=set(order)),
+        notes=printed_notes(excerpt),
+        every_bar=every_bar,
+    )
+    return pdf_of([part], paper=paper)
+
+
+def tempo_text(requirement: Requirement) -> str:
+    return _("%(unit)s = %(bpm)s, %(low)s to %(high)s accepted") % {
+        "unit": requirement.excerpt.get_beat_unit_display(),
+        "bpm": plain_number(requirement.marked_bpm),
+        "low": plain_number(requirement.low_bpm),
+        "high": plain_number(requirement.high_bpm),
+    }
