@@ -142,7 +142,7 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
     for same in by_pitch.values():
         for off in _off_groups(same, measure, settings.tolerance_cents, chosen):
             group = _in_all_passes(same, off, measure, settings.tolerance_cents)
-            if abs(float(np.median([n.deviation_cents for n in group]))) < GROUP_CENTS:
+            if abs(float(np.median([n.deviation_cents for n in group]))) < _group_limit(off, chosen):
                 continue
             found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
             used |= {id(n) for n in group}
@@ -224,12 +224,16 @@ def _off_groups(
         first, last = same.index(group[0]), same.index(group[-1])
         everything = same[first : last + 1]
         median = float(np.median([n.deviation_cents for n in everything]))
-        leaning = sum(id(n) in chosen for n in group) > len(group) / 2
-        limit = LEADING_NOTE_CENTS if leaning else GROUP_CENTS
+        limit = _group_limit(group, chosen)
         if len(group) >= 2 and len(group) >= 0.6 * len(everything) and abs(median) >= limit:
             # the same note off in the same direction is one finding, wherever it comes
             kept.setdefault(median > 0, []).extend(everything)
     return list(kept.values())
+
+
+def _group_limit(group: list[NoteResult], chosen: set[int]) -> float:
+    leaning = sum(id(n) in chosen for n in group) > len(group) / 2
+    return LEADING_NOTE_CENTS if leaning else GROUP_CENTS
 
 
 def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tolerance: float):
