@@ -16,8 +16,8 @@ Check = Callable[[dict, dict], bool]
 # What a take with this flaw may rightly be told besides: the flaw's own kinds, and what follows from them.
 RIGHTLY: dict[str, frozenset[str]] = {
     "none": frozenset(),
-    "flat_notes": frozenset({"intonation"}),
-    "sharp_notes": frozenset({"intonation"}),
+    "flat_notes": frozenset({"intonation", "intonation_habit"}),
+    "sharp_notes": frozenset({"intonation", "intonation_habit"}),
     "rushing": frozenset({"rushing", "tempo_stretch"}),
     "dragging": frozenset({"dragging", "tempo_stretch"}),
     "slow": frozenset({"tempo_slow"}),
@@ -56,7 +56,7 @@ def _bars(findings: list[dict]) -> set[str]:
 
 def _bent(sign: int) -> Check:
     def check(truth: dict, analysis: dict) -> bool:
-        told = _told(analysis, "intonation", "intonation_stretch")
+        told = _told(analysis, "intonation", "intonation_stretch", "intonation_habit")
         named = _bars([one for one in told if sign * (one["evidence"]["median_cents"] or 0.0) > 0.0])
         known = set(truth["where"])
         both = len(named & known)
