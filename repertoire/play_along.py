@@ -8,11 +8,10 @@ from django.urls import reverse
 
 from repertoire.models import Excerpt
 from repertoire.notation.forms import printed_range
-from repertoire.notation.orders import parse_order
+from repertoire.notation.orders import LONGEST_LINE, parse_order
 from repertoire.notation.playing_times import Click, playing_times
 from repertoire.notation.score import Form
 
-LONGEST_LINE = 2000  # characters
 SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0
 
 

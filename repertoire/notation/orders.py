@@ -16,6 +16,7 @@ from .safety import DEFAULT_LIMITS
 from .score import BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
+LONGEST_LINE = 2000  # characters
 MOST_BARS = 4000  # played bars; a score may have 2000 printed ones
 MOST_NOTES = DEFAULT_LIMITS.played_notes
 PIECE = re.compile(

@@ -9,6 +9,7 @@ from repertoire.models import Excerpt, Rubric
 from repertoire.notation.orders import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
+    LONGEST_LINE,
     PRINTED,
     compose_order,
     parse_order,
@@ -93,7 +94,7 @@ class RequirementForm(forms.ModelForm):
     order_line = forms.CharField(
         label=_("Order of play as a line"),
         required=False,
-        max_length=2000,
+        max_length=LONGEST_LINE,
         help_text=_(
             "Ranges of bars as they are played: 1-8, 1-7, 9, 10-24, coda 25-30. "
             "Only read when the order written here is chosen above; it then says everything by itself."
@@ -190,6 +191,12 @@ class RequirementForm(forms.ModelForm):
         except BadScore as error:
             if played == LINE or self._range_is_right(score, data):
                 self.add_error("order_line" if played == LINE else "leave_out", str(error))
+        if len(data.get("order_line", "")) > LONGEST_LINE:
+            self.add_error(
+                "order_line" if played == LINE else "leave_out",
+                _("Written out, the order is longer than %(count)d characters; please ask for less.")
+                % {"count": LONGEST_LINE},
+            )
         self.instance.order_line = data.get("order_line", "")
 
     def _composed(self, score: Score, data: dict) -> tuple[int, ...]:

@@ -189,6 +189,7 @@ def test_the_order_of_play_is_kept_as_chosen(director, url, good, as_user, audit
     [
         ({"played": "line", "order_line": "1-2, 9"}, "order_line", "“9”: Bar 9 is not in this score"),
         ({"played": "line"}, "order_line", "Please write the bars"),
+        ({"played": "line", "order_line": "1," * 900}, "order_line", "longer than 2000 characters"),
         ({"order_line": "1-2"}, "played", "in the order written below"),
         ({"leave_out": "1-4"}, "leave_out", "leaves no bar"),
         ({"from_bar": "2", "leave_out": "3"}, "to_bar", "both bars"),
