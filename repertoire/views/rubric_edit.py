@@ -28,7 +28,11 @@ def edit_rubric(request: HttpRequest, rubric: Rubric) -> HttpResponse:
         form.add_error(None, _("There is a newer version of this form; please change that one."))
     if posted is not None and form.is_valid() & rows.is_valid():
         kept = keep_rubric(form, rows)
-        said = _("“%(name)s” is saved.") if kept.pk == rubric.pk else _("“%(name)s” has a new version.")
+        said = (
+            _("“%(name)s” is saved.")
+            if kept.pk == rubric.pk
+            else _("“%(name)s” has a new version for the marks to come; marks already given keep theirs.")
+        )
         messages.success(request, said % {"name": kept.name})
         return redirect("rubric_detail", kept.pk)
     context = {"form": form, "rows": rows, "rubric": rubric, "newer": newer}
