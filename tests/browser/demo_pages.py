@@ -30,11 +30,18 @@ PAGES = {
     "guardian": ("/children/",),
 }
 PUBLIC = ("/accounts/login/", "/accounts/login/code/", "/accounts/password/reset/")
-# From a list to what is behind its first line.
+# From a list to what is behind its first line, and on from there.
 BEHIND = {
     "director": (
         ("/seasons/", "main a[href^='/seasons/']:not([href$='/new/'])"),
-        ("/music/", "main a[href^='/music/']:not([href*='new'])"),
+        ("/music/", "main th a[href^='/music/']"),
+        ("/music/?kind=etude", "main th a[href^='/music/']", "main .spread a[href$='/edit/']"),
+        (
+            "/seasons/",
+            "main th a[href^='/seasons/']",
+            "main a[href^='/auditions/']:not([href*='new'])",
+            "main a[href^='/requirements/']",
+        ),
         ("/forms/", "main a[href^='/forms/']:not([href*='new'])"),
         ("/readiness/", "a.cell-link"),
     ),
@@ -49,8 +56,8 @@ def walk(page, who: str):
     for address in PAGES[who]:
         page.goto(address)
         yield address
-    for listed, link in BEHIND[who]:
+    for listed, *links in BEHIND[who]:
         page.goto(listed)
-        page.locator(link).first.click()
-        page.wait_for_load_state()
+        for link in links:
+            page.goto(page.locator(link).first.get_attribute("href"))
         yield f"{listed} -> {page.url}"
