@@ -44,11 +44,11 @@ TIMEWISE = "The score is written bar by bar across parts (score-timewise); pleas
 OPUS = "The file lists several scores; please export the one score that is to be played."
 
 ZIP_DAMAGED = "The .mxl file is damaged and cannot be unpacked; please export it again."
-ZIP_LOCKED = "The .mxl file is locked with a password; please export it without one."
-ZIP_MANY = "The .mxl file holds {count} files, more than a score needs (at most {limit})."
-ZIP_PATH = "The .mxl file names a file outside itself, so it was not opened."
+ZIP_LOCKED = "The zipped file is locked with a password; please export it without one."
+ZIP_MANY = "The zipped file holds {count} files, more than a score needs (at most {limit})."
+ZIP_PATH = "The zipped file names a file outside itself, so it was not opened."
 ZIP_NO_SCORE = "The .mxl file holds no score; please export it again."
-ZIP_BLOWS_UP = "The .mxl file unpacks to more than {megabytes} MB, so it was not opened."
+ZIP_BLOWS_UP = "The zipped file unpacks to more than {megabytes} MB, so it was not opened."
 
 ENTITIES = (
     "The file defines its own abbreviations (XML entities), which a score never needs; it was not opened."

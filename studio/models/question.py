@@ -30,8 +30,14 @@ class QuestionQuerySet(models.QuerySet["Question"]):
         """Asker, guardians, own teacher, directors, and who leads a clinic the student is invited to."""
         seen = models.Q(student__in=Student.objects.visible_to(user))
         if user.is_teacher:
+            still_playing = Requirement.objects.filter(
+                excerpt=OuterRef("excerpt"),
+                audition__entries__student=OuterRef("student"),
+                audition__entries__instrument=models.F("instrument"),
+                audition__entries__level=models.F("level"),
+            )
             seen |= models.Q(excerpt__clinics__leader=user) & (
-                models.Q(excerpt__clinics__for_all=True)
+                models.Q(Exists(still_playing), excerpt__clinics__for_all=True)
                 | models.Q(excerpt__clinics__students=models.F("student"))
             )
         return self.filter(seen).distinct()

@@ -121,6 +121,18 @@ def test_the_leader_answers_a_student_of_another_teacher_and_reads_no_name(
     assert as_user(teacher).get(address).status_code == 404
 
 
+def test_the_leader_reads_nothing_more_of_a_student_who_no_longer_plays_it(
+    as_user, teacher, clinic, other_student, other_entry
+):
+    question = Question.objects.create(
+        excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text="Up-bow?"
+    )
+    address = reverse("question_detail", args=[question.pk])
+    assert as_user(teacher).get(address).status_code == 200
+    other_entry.delete()
+    assert as_user(teacher).get(address).status_code == 404
+
+
 def test_the_hand_out_names_no_student_and_holds_only_shared_questions(
     as_user, teacher, student_user, clinic, student
 ):
