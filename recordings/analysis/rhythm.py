@@ -14,6 +14,7 @@ from .tempo import Anchor
 REACH_Q = 3.0  # quarters to each side that make the local beat
 RUN_LEAST = 6  # notes of one value in a row
 RUN_LONGEST_Q = 0.5
+NOTES_A_BEND, MOST_BENDS = 8, 5  # the degree of a run's own curve grows with its length
 # long to short as printed: dotted, long-short triplet (or 6/8), short before long
 PAIRS_PRINTED = (3.0, 2.0, 1 / 3)
 PAIR_LONGEST_Q = 2.0  # longer pairs are two notes, not a figure
@@ -137,7 +138,9 @@ def _goes_on(events: tuple[Event, ...], points: list[Anchor], start: int, i: int
 def _run(heard: Heard, points: list[Anchor]) -> Run:
     lengths = np.diff([p.time_s for p in points])
     at = np.arange(lengths.size)
-    trend = np.polyval(np.polyfit(at, lengths, 1), at) if lengths.size > 3 else np.median(lengths)
+    # a bend of the beat over several notes is the player's freedom, unlike notes are not
+    bend = min(1 + lengths.size // NOTES_A_BEND, MOST_BENDS)
+    trend = np.polyval(np.polyfit(at, lengths, bend), at) if lengths.size > 3 else np.median(lengths)
     spread = 1.4826 * np.median(np.abs(lengths - trend)) / max(np.median(lengths), 1e-3)
     first, last = heard.bars[points[0].visit], heard.bars[points[-1].visit]
     return Run(
