@@ -13,6 +13,8 @@ from .tone import Tone
 
 # measurement -> share of the scale
 PITCH_CURVE = ((3.0, 1.0), (6.0, 0.93), (9.0, 0.82), (13.0, 0.66), (18.0, 0.5), (26.0, 0.3), (40.0, 0.1))
+# of the notes furthest off, one in ten: a few notes far off weigh with a judge as many a little off do not
+FURTHEST_CURVE = ((13.0, 1.0), (17.0, 0.88), (22.0, 0.76), (30.0, 0.55), (45.0, 0.25))
 BEAT_CURVE = ((0.03, 1.0), (0.06, 0.9), (0.10, 0.75), (0.15, 0.55), (0.22, 0.35), (0.35, 0.12))
 STEADY_CURVE = ((3.0, 1.0), (6.0, 0.9), (10.0, 0.72), (16.0, 0.5), (28.0, 0.2))
 NEAR_CURVE = ((0.0, 1.0), (0.06, 0.95), (0.15, 0.75), (0.3, 0.5), (0.5, 0.25), (0.7, 0.1))
@@ -149,7 +151,9 @@ def _intonation(measured, settings) -> tuple[float | None, str]:
         share=round(100 * block.within_tolerance_share), count=block.note_count,
         cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
     )  # fmt: skip
-    return _curve(block.mean_abs_cents, PITCH_CURVE), " ".join([evidence, *more])
+    cents = [abs(n.deviation_cents) for n in measured.notes if n.deviation_cents is not None]
+    furthest = _curve(float(np.percentile(cents, 90)), FURTHEST_CURVE)
+    return min(_curve(block.mean_abs_cents, PITCH_CURVE), furthest), " ".join([evidence, *more])
 
 
 def _rhythm(measured, settings) -> tuple[float | None, str]:

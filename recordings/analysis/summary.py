@@ -56,6 +56,8 @@ def _tempo(tempo: dict[str, Any]) -> list[str]:
     text = sentences.SUMMARY_TEMPO.format(
         bpm=_number(tempo["median_bpm"], 1), steady=_number(tempo["steadiness_percent"], 1)
     )
+    if tempo.get("overall_bpm"):
+        text += " " + sentences.SUMMARY_OVERALL.format(bpm=_number(tempo["overall_bpm"], 1))
     if tempo["ratio_to_marked"]:
         text += " " + sentences.SUMMARY_MARKED.format(
             percent=_number(100 * tempo["ratio_to_marked"], 0), marked=_number(tempo["marked_bpm"], 0)

@@ -5,6 +5,7 @@ given as a figure, and only stops well beyond the local beat are called hesitati
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -82,6 +83,7 @@ class Tempo:
     changes: tuple[TempoChange, ...] = ()
     opening_bpm: float | None = None  # middle of the first four bars, print's own changes taken off
     rest_bpm: float | None = None  # the same of the bars after them
+    overall_bpm: float | None = None  # printed beats over the time they took, every stretching included
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +158,18 @@ def measure(
         tuple(_changes(printed, bars)),
         opening,
         rest,
+        _overall(form, heard, beat_unit_q),
     ), points
+
+
+def _overall(form: Form, heard: Heard, beat_unit_q: float) -> float | None:
+    """Over the bars that end where the next one in print begins; jumps and the open last bar apart."""
+    quarters = seconds = 0.0
+    for bar, following in pairwise(heard.bars):
+        if not bar.attempt_left and following.position == bar.position + 1:
+            quarters += form.score.measures[bar.measure_index].length_q
+            seconds += following.start_s - bar.start_s
+    return 60.0 * quarters / beat_unit_q / seconds if seconds > 0 else None
 
 
 def _under(printed: tuple[PrintedTempo, ...], position: int) -> PrintedTempo | None:

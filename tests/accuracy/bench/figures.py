@@ -135,9 +135,11 @@ def real_goals(scores: list[RealScore]) -> list[Figure]:
     figures = [
         _least("real takes: bars told right", _percent([one.form_right for one in scores]), 100.0),
         _least("real takes: printed notes placed, the lesser", 100 * min(o.share_played for o in scores), 99),
-        _most("real takes: middle tempo against the whole, the worse",
+        _most("real takes: tempo of the whole against printed time over played, the worse",
               100 * max(abs(one.tempo_off) for one in scores), 2.0, "%"),
     ]  # fmt: skip
+    middle = f"{100 * max(abs(one.median_off) for one in scores):.1f} %"
+    figures.append(Figure("real takes: middle tempo, free time left out, against the same", "", middle, None))
     return [replace(figure, local=True) for figure in figures]
 
 

@@ -63,3 +63,9 @@ def test_tone_and_musicality_are_for_the_ear_with_facts_beside(slow_and_clean):
         assert slow_and_clean[caption]["evidence"].startswith("For the ear. Beside it: ")
     assert "long notes hold their pitch" in slow_and_clean["ear-1"]["evidence"]
     assert "between the soft and the loud notes" in slow_and_clean["ear-2"]["evidence"]
+
+
+def test_one_pitch_steadily_flat_keeps_the_suggestion_below_the_top():
+    """Common practice, no published source: a habit of 22 cents on one note in eight is no nine of ten."""
+    assert marks(Player(cents={66: -22.0}))["intonation"]["high"] < 9
+    assert marks(Player())["intonation"]["high"] == 10
