@@ -16,7 +16,7 @@ def requirement_pdf(requirement: Requirement, *, paper: str, every_bar: bool) ->
         paper=paper,
         order=order,
         tempo_text=tempo_text(requirement),
-        more_lines=tempo_changes(excerpt.score, asked=set(order)),
+        more_lines=[" ".join(tempo_changes(excerpt.score, asked=set(order)))],
         notes=printed_notes(excerpt),
         every_bar=every_bar,
     )

@@ -22,6 +22,6 @@ def excerpt_print(request: HttpRequest, pk: int) -> HttpResponse:
         order = parse_order(excerpt.score, line) if line else None
     except BadScore as error:
         raise Http404(str(error)) from error
-    changes = tempo_changes(excerpt.score, asked=set(order) if order else None)
-    part = music_part(excerpt, order=order, notes=printed_notes(excerpt), more_lines=changes, **how)
+    changes = " ".join(tempo_changes(excerpt.score, asked=set(order) if order else None))
+    part = music_part(excerpt, order=order, notes=printed_notes(excerpt), more_lines=[changes], **how)
     return as_pdf(pdf_of([part], paper=how["paper"]), title=excerpt.title)
