@@ -64,7 +64,7 @@ def test_it_is_shown_with_the_music_it_was_measured_against(corrected, known):
 
 def test_the_teachers_page_says_so(corrected, as_user, teacher):
     page = as_user(teacher).get(reverse("review", args=[corrected.pk])).content.decode()
-    assert "measured against the music before it was corrected on" in page
+    assert "measured against the music before it was changed on" in page
     assert "?music=" in page
     drawn = reverse("excerpt_svg", args=[corrected.requirement.excerpt_id])
     old = as_user(teacher).get(drawn, {"music": corrected.analysis.score_hash})
@@ -79,7 +79,7 @@ def test_takes_are_measured_again_on_request_and_once(
 ):
     excerpt = corrected.requirement.excerpt
     page = as_user(director).get(reverse("excerpt_detail", args=[excerpt.pk])).content.decode()
-    assert "1 take was measured against this music before it was corrected" in page
+    assert "1 take was measured against this music before it was changed" in page
     address = reverse("excerpt_measure_again", args=[excerpt.pk])
     with django_capture_on_commit_callbacks() as bells:
         assert as_user(director).post(address).status_code == 302
