@@ -27,7 +27,7 @@ from .tuning import Tuning
 
 __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
 
-VERSION = "1.1"
+VERSION = "1.2"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 
