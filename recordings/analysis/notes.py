@@ -23,6 +23,7 @@ WRONG_LEAST_FRAMES = 4
 # a repeated note that was not played: no stronger rise, no dip, and silence as long as the note
 HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6
 RINGING_S = 0.25
+STRUCK_S = 0.15  # a struck note is heard at least this long; chosen on sampled marimba, November 2026
 RINGING_NOVELTY = 0.3  # of the take's usual strong attack
 DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
@@ -84,7 +85,7 @@ def measure(
     played: set[tuple[int, int]] = set()
     for i, segment in enumerate(heard.segments):
         event = events[segment.event]
-        status, heard_midi, fit = _status(features, alignment, events, segment)
+        status, heard_midi, fit = _status(features, alignment, events, segment, fades=not intonation_judged)
         if status == PLAYED and _only_held(features, events, heard.segments, i):
             status = MISSING
         if status == WRONG and i and _rings_on(features, events, heard.segments[i - 1], segment, heard_midi):
@@ -134,11 +135,14 @@ def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
 
 
 def _status(
-    features: Features, alignment: Alignment, events: tuple[Event, ...], segment: Segment
+    features: Features, alignment: Alignment, events: tuple[Event, ...], segment: Segment, *, fades: bool
 ) -> tuple[str, int | None, float]:
-    """(status, pitch heard for a wrong one, mean log-fit of what was taken to be heard)."""
+    """(status, pitch heard for a wrong one, mean log-fit of what was taken to be heard).
+
+    `fades`: struck or plucked, a long note may be silent before its time is over.
+    """
     event = events[segment.event]
-    if segment.silent_share > SILENT_SHARE:
+    if segment.silent_share > SILENT_SHARE and not (fades and _begins_sounding(features, alignment, segment)):
         return MISSING, None, segment.fit
     first = int(segment.start_s / features.frame_s)
     last = max(first + 1, round(segment.end_s / features.frame_s))
@@ -157,6 +161,12 @@ def _status(
     if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
         return WRONG, heard, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
+
+
+def _begins_sounding(features: Features, alignment: Alignment, segment: Segment) -> bool:
+    first = int(segment.start_s / features.frame_s)
+    last = first + max(1, round(STRUCK_S / features.frame_s))
+    return bool(alignment.observations.silent[first:last].mean() < 0.5)
 
 
 def _only_held(features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int) -> bool:
