@@ -97,14 +97,18 @@ def _real(real: list[RealScore]) -> list[str]:
     if not real:
         return []
     rows = [
-        (one.name, one.bars_told, _percent(100 * one.share_played), f"{100 * one.tempo_off:+.1f} %",
+        (one.name, one.bars_told, _percent(100 * one.share_played), _off(one.tempo_off), _off(one.median_off),
          f"{one.spread_cents:.1f} c", f"{one.wrong} of {one.notes}", ", ".join(one.checks_told) or "none")
         for one in real
     ]  # fmt: skip
-    head = ("real take", "bars told", "notes placed", "middle tempo against the whole",
+    head = ("real take", "bars told", "notes placed", "tempo of the whole off by", "middle tempo",
             "cents off, middle", "told wrong", "recording checks raised")  # fmt: skip
-    met = all(figure.met for figure in real_goals(real))
+    met = all(figure.met is not False for figure in real_goals(real))
     return [_markdown(head, rows) + ("" if met else "\n\nA goal of the real takes is missed.")]
+
+
+def _off(share: float) -> str:
+    return f"{100 * share:+.1f} %"
 
 
 def _others(others: list[tuple[str, ...]]) -> list[str]:
