@@ -33,6 +33,7 @@ VOICE_ABOVE_FLOOR_DB = 12.0
 VOICE_LEAST_S = 0.7
 VOICE_BRIGHTNESS_OCTAVES, VOICE_TURNS_PER_S = 1.7, 3.0
 GAP_LEAST_S = 0.8
+GAP_HEARD_S = 60.0  # of a longer gap the beginning is enough, and memory stays bounded
 AFTER_NOTE_S, BEFORE_NOTE_S = 0.4, 0.15
 # Share at most 0.003 on 68 clean takes of one player. Another take mixed in is found in 8 of 10 where it is
 # as loud, in 7 of 10 at 6 dB under, in 3 of 10 at 12 dB under.
@@ -73,7 +74,7 @@ def listen(
         *_clicks(samples, sample_rate),
         *_voice(samples, free, sample_rate, floor),
         *_players(samples, notes, tuning, sample_rate),
-        *_joined(samples, free, duration_s, sample_rate),
+        *_joined(samples, free, notes, sample_rate),
         *_speed(tuning),
     ]
     # of 28 clean takes with printed levels none is called flat (the benchmark's keep 13 to 16 dB); of five
@@ -110,8 +111,9 @@ def _players(samples: np.ndarray, notes: Sequence[NoteResult], tuning: Tuning, r
     return [Check("players", NOTE, sentences.CHECK_PLAYERS)]
 
 
-def _joined(samples: np.ndarray, free: list[Span], duration_s: float, rate: int) -> list[Check]:
-    inside = [span for span in free if span.start_s > 0.0 and span.end_s < duration_s - 0.1]
+def _joined(samples: np.ndarray, free: list[Span], notes: Sequence[NoteResult], rate: int) -> list[Check]:
+    onsets_s = [note.onset_s for note in notes if note.onset_s is not None]
+    inside = [span for span in free if min(onsets_s) < span.start_s < max(onsets_s)]
     jumps = [at for span in inside if (at := background_jump_s(samples, span, sample_rate=rate)) is not None]
     return [Check("join", NOTE, sentences.CHECK_JOIN.format(at=clock(jumps[0])))] if jumps else []
 
@@ -193,7 +195,7 @@ def _attacks(samples: np.ndarray, rate: int) -> np.ndarray:
 
 
 def gaps(notes: Sequence[NoteResult], duration_s: float) -> list[Span]:
-    """Where nobody is playing: before, after and between the notes."""
+    """Where nobody is playing: before, after and between the notes; of each at most a minute."""
     sounding = sorted(
         (n.onset_s, n.offset_s) for n in notes if n.onset_s is not None and n.offset_s is not None
     )
@@ -202,7 +204,8 @@ def gaps(notes: Sequence[NoteResult], duration_s: float) -> list[Span]:
     spans, end_s = [], -AFTER_NOTE_S
     for start_s, stop_s in [*sounding, (duration_s + BEFORE_NOTE_S, duration_s)]:
         if start_s - BEFORE_NOTE_S - (end_s + AFTER_NOTE_S) >= GAP_LEAST_S:
-            spans.append(Span(end_s + AFTER_NOTE_S, start_s - BEFORE_NOTE_S))
+            begins_s = end_s + AFTER_NOTE_S
+            spans.append(Span(begins_s, min(start_s - BEFORE_NOTE_S, begins_s + GAP_HEARD_S)))
         end_s = max(end_s, stop_s)
     return spans
 

@@ -30,6 +30,13 @@ def test_three_rounds_are_heard_whole_and_within_the_goal_for_speed(three_rounds
     assert figures.peak_mb <= 600
 
 
+def test_much_more_than_was_asked_stays_within_the_memory(tmp_path):
+    """Eight minutes of which the first are the piece: the rest is one long gap to every check."""
+    figures = measuring.measure(material.make(tmp_path, 8.0, long_score=False))
+    assert figures.cpu_s / figures.audio_s <= 0.05
+    assert figures.peak_mb <= 600
+
+
 def test_a_window_narrower_than_the_score_finds_the_same_notes(monkeypatch):
     printed = made.score(made.TUNE * 4)
     form = made.form(printed)
