@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.analysis.places import midi_name
+from recordings.analysis.tell.places import midi_name
 
 HEARD_CENTS = 5  # less than this is not heard as off
 _WAYS = {

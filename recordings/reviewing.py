@@ -148,7 +148,7 @@ def _as_mark(value: float | None) -> Decimal | None:
 
 def _worth_saying(take: Take, result: dict) -> list[dict]:
     """The findings, and before their strengths what got better since this student's last take of it."""
-    from recordings.analysis.progress import progress
+    from recordings.analysis.tell.progress import progress
 
     findings = result.get("findings") or []
     earlier = take.result_before

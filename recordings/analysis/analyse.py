@@ -5,32 +5,26 @@ from dataclasses import replace
 
 import numpy as np
 
-from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
-
-from . import (
-    alignment,
+from recordings.analysis import sentences  # fmt: skip
+from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
+from recordings.analysis.follow import alignment, alternatives, events, matched
+from recordings.analysis.measure import (
+    accompaniment,
     articulation,
-    checks,
-    company,
-    draft,
     dynamics,
-    events,
-    features,
-    findings,
-    heard,
     intonation,
     notes,
-    otherwise,
     rhythm,
-    sentences,
     tempo,
     tone,
-    tuning,
-)  # fmt: skip
-from .bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
-from .contract import Analysis, AnalysisSettings, CaptionSpec, Measured
-from .decode import SAMPLE_RATE, Audio, SourceInfo
-from .notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
+)
+from recordings.analysis.measure.notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
+from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+from recordings.analysis.recording import checks
+from recordings.analysis.recording.decode import SAMPLE_RATE, Audio, SourceInfo
+from recordings.analysis.sound import features, tuning
+from recordings.analysis.tell import draft_marks, findings
+from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
 __all__ = [
     "AnalysisFailed", "AnalysisSettings", "AnalysisStopped", "CaptionSpec",
@@ -78,12 +72,12 @@ def analyse(
     path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
     asked = form
     cuts: frozenset[int] = frozenset()
-    for other, extra, kind in otherwise.forms_to_try(form, played):
+    for other, extra, kind in alternatives.forms_to_try(form, played):
         followed = _follow(audio, listened, other, rough, settings)
-        if otherwise.played_anyway(other, extra, followed[3]):
+        if alternatives.played_anyway(other, extra, followed[3]):
             form, (chain, path, played, found) = other, followed
-            cuts = extra if kind == otherwise.CUT else cuts
-            played = otherwise.against_what_was_asked(asked, played)
+            cuts = extra if kind == alternatives.CUT else cuts
+            played = alternatives.against_what_was_asked(asked, played)
             break
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
     recording = replace(recording, checks=(*recording.checks, *_company(audio, measured, recording)))
@@ -102,7 +96,7 @@ def analyse(
         extra_notes=notes.extra_notes(listened, path),
         tone=colour,
         findings=worth_hearing,
-        draft_marks=draft.suggest(captions, measured, settings=settings, tone=colour),
+        draft_marks=draft_marks.suggest(captions, measured, settings=settings, tone=colour),
     )
 
 
@@ -116,7 +110,7 @@ def _follow(audio, listened, form: Form, rough: float, settings: AnalysisSetting
 
 
 def _company(audio: Audio, measured: Measured, recording: checks.Recording) -> tuple[checks.Check, ...]:
-    return company.listen(
+    return accompaniment.listen(
         audio.samples, measured.notes, measured.tuning, sample_rate=audio.sample_rate,
         floor_dbfs=recording.noise_floor_dbfs, flattened=measured.dynamics.perhaps_automatic_gain,
     )  # fmt: skip
@@ -131,7 +125,7 @@ def _marked_pace(settings: AnalysisSettings) -> float:
 def _measure_notes(audio, listened, form, chain, path, rough: float, settings: AnalysisSettings):
     """(path, heard form, notes); of a take that is not this piece nothing is held to have been heard."""
     for way in (path, replace(path, segments=(), shift=0)):
-        played = heard.read_form(form, chain, way)
+        played = matched.read_form(form, chain, way)
         found = notes.measure(
             audio.samples, listened, form, chain, way, played,
             tuning_cents=rough, intonation_judged=settings.intonation_judged,
@@ -198,9 +192,9 @@ def _explained(counted: list[NoteResult], path: alignment.Alignment, duration_s:
     return min(sum(lengths.values()) / sounding, 1.0) if sounding > 0.5 else 0.0
 
 
-def _form_text(form: Form, played: heard.Heard) -> str:
+def _form_text(form: Form, played: matched.Heard) -> str:
     """The bars heard, in their order: "1-8, 1-7, 9-24"."""
-    pieces: list[list[heard.HeardBar]] = []
+    pieces: list[list[matched.HeardBar]] = []
     for bar in played.bars:
         if pieces and bar.measure_index == pieces[-1][-1].measure_index + 1:
             pieces[-1].append(bar)

@@ -9,7 +9,7 @@ from fixtures.sounds import truth as known
 from fixtures.sounds.draws import drawn
 from fixtures.sounds.takes import TAKES, DemoTake
 from recordings.analysis.analyse import AnalysisSettings, analyse
-from recordings.analysis.decode import decode
+from recordings.analysis.recording.decode import decode
 from recordings.demo.accuracy import Outcome, compare
 
 

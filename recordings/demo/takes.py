@@ -90,7 +90,7 @@ def _measured(row: dict, take: Take) -> str:
 
 
 def _refusal(take: Take) -> str:
-    from recordings.analysis.decode import NotAudio, decode
+    from recordings.analysis.recording.decode import NotAudio, decode
 
     try:
         with take.sound.open("rb") as sound:
@@ -105,7 +105,7 @@ def ready_made(name: str, take: Take) -> dict | None:
     path = FIXTURES / "analyses" / f"{name}.json.gz"
     if not path.exists():
         return None
-    from recordings.analysis import contract
+    from recordings.analysis.document import contract
 
     stored = json.loads(gzip.decompress(path.read_bytes()))
     musicxml = take.requirement.excerpt.musicxml

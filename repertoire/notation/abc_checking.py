@@ -5,8 +5,8 @@ Signs after the ABC 2.1 standard (abcnotation.com/wiki/abc:standard:v2.1, from m
 
 import re
 
-from . import messages
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.score import BadScore
 
 REFERENCE = re.compile(r"^X:\s*\d+", re.MULTILINE)
 FIELD = re.compile(r"^[A-Za-z+]:")

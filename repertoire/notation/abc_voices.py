@@ -5,8 +5,8 @@
 
 import re
 
-from . import messages
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.score import BadScore
 
 VOICE = re.compile(
     r"^(?:V:[ \t]*(?P<field>\S+)(?P<said>.*)|\[V:[ \t]*(?P<inline>[^\s\]]+)(?P<more>[^\]]*)\])"

@@ -5,9 +5,9 @@ import zipfile
 import zlib
 from pathlib import PurePosixPath
 
-from . import messages
-from .safety import DEFAULT_LIMITS, MEGABYTE, Limits, check_members, read_member
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.safety import DEFAULT_LIMITS, MEGABYTE, Limits, check_members, read_member
+from repertoire.notation.score import BadScore
 
 
 def members_of(data: bytes, names: tuple[str, ...], *, limits: Limits = DEFAULT_LIMITS) -> dict[str, bytes]:

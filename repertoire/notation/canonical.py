@@ -7,12 +7,12 @@ Ids count in document order from one: `p1m7` is the seventh bar of the first par
 import re
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-from . import messages
-from .choosing import keep_voice, part_at
-from .navigation import check_times, close_endings, spell_out_jumps
-from .safety import Limits
-from .score import BadScore
-from .unfolding import check_nesting
+from repertoire.notation import messages
+from repertoire.notation.choosing import keep_voice, part_at
+from repertoire.notation.navigation import check_times, close_endings, spell_out_jumps
+from repertoire.notation.safety import Limits
+from repertoire.notation.score import BadScore
+from repertoire.notation.unfolding import check_nesting
 
 LEFT_OUT = {
     "print",

@@ -7,9 +7,9 @@ import json
 import sys
 from dataclasses import asdict
 
-from .choosing import SeveralParts
-from .reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
-from .score import BadScore
+from repertoire.notation.choosing import SeveralParts
+from repertoire.notation.reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
+from repertoire.notation.score import BadScore
 
 try:
     import resource

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
-from . import messages
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.score import BadScore
 
 OF_STAVES = ("clef", "staff-details", "transpose", "key", "time")
 

@@ -11,15 +11,15 @@ from xml.etree.ElementTree import Element
 
 from defusedxml.ElementTree import fromstring
 
-from . import messages
-from .fingering_marks import write_fingerings
-from .forms import printed_range
-from .playing_order import drawn_text, toolkit
-from .reading import load_canonical
-from .safety import parse_trusted
-from .score import BadScore
-from .svg_marks import numbers_clear_of_endings
-from .wording import BarWords, reading_text
+from repertoire.notation import messages
+from repertoire.notation.fingering_marks import write_fingerings
+from repertoire.notation.forms import printed_range
+from repertoire.notation.playing_order import drawn_text, toolkit
+from repertoire.notation.reading import load_canonical
+from repertoire.notation.safety import parse_trusted
+from repertoire.notation.score import BadScore
+from repertoire.notation.svg_marks import numbers_clear_of_endings
+from repertoire.notation.wording import BarWords, reading_text
 
 __all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
 

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from . import messages
-from .canonical import to_text
-from .cross_check import music21_order
-from .navigation import has_endings, has_jumps, has_repeats, jump_count, skeleton
-from .playing_order import printed_order
-from .safety import parse_trusted
-from .score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
+from repertoire.notation import messages
+from repertoire.notation.canonical import to_text
+from repertoire.notation.cross_check import music21_order
+from repertoire.notation.navigation import has_endings, has_jumps, has_repeats, jump_count, skeleton
+from repertoire.notation.playing_order import printed_order
+from repertoire.notation.safety import parse_trusted
+from repertoire.notation.score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
 
 EPSILON_Q = 1e-6
 

@@ -1,6 +1,6 @@
 """How long a form takes at a tempo, with the changes of tempo that are printed in it."""
 
-from .score import Form, Score, TempoMark
+from repertoire.notation.score import Form, Score, TempoMark
 
 
 def numbered_marks(score: Score) -> list[TempoMark]:

@@ -3,7 +3,7 @@
 import re
 from xml.etree.ElementTree import Element
 
-from .score import Dynamic, Hairpin, TempoMark
+from repertoire.notation.score import Dynamic, Hairpin, TempoMark
 
 # From memory of common practice; words outside this list ("dolce", "pizz.") say nothing of the tempo.
 TEMPO_WORDS = re.compile(

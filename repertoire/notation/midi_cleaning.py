@@ -8,9 +8,9 @@ import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from . import messages
-from .safety import Limits
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.safety import Limits
+from repertoire.notation.score import BadScore
 
 PERCUSSION_CHANNEL = 9  # General MIDI's channel 10, counted from 0
 MOST_QUARTERS = 8000  # 2000 bars of four quarters

@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterable, Iterator
 from xml.etree.ElementTree import Element, SubElement
 
-from . import messages
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.score import BadScore
 
 LONGEST_NUMBER = 4  # digits; anything with more is far beyond a printed pass anyway
 MOST_TIMES = 16  # more than any printed repeat asks for

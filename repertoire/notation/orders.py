@@ -10,10 +10,10 @@ from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 
-from . import messages
-from .forms import printed_range, within
-from .safety import DEFAULT_LIMITS
-from .score import BadScore, Score
+from repertoire.notation import messages
+from repertoire.notation.forms import printed_range, within
+from repertoire.notation.safety import DEFAULT_LIMITS
+from repertoire.notation.score import BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
 LONGEST_LINE = 2000  # characters

@@ -8,11 +8,11 @@ from xml.etree.ElementTree import Element
 
 import verovio
 
-from . import messages
-from .canonical import to_text
-from .navigation import skeleton, without_repeats
-from .score import BadScore
-from .unfolding import unfold
+from repertoire.notation import messages
+from repertoire.notation.canonical import to_text
+from repertoire.notation.navigation import skeleton, without_repeats
+from repertoire.notation.score import BadScore
+from repertoire.notation.unfolding import unfold
 
 FONTS = str(files("verovio") / "data")
 RENDITION = re.compile(r"-rend\d+$")

@@ -8,7 +8,7 @@ holds where the form begins; tempo marks further on keep their printed ratio to 
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from .score import Form, Measure, PlayedNote, Score, TempoMark
+from repertoire.notation.score import Form, Measure, PlayedNote, Score, TempoMark
 
 GRACE_S = 0.08  # common practice, no published source: a grace note is short and stands before the beat
 STACCATO_SHARE = 0.5  # common practice, no published source: half the printed length

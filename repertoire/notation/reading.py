@@ -16,16 +16,21 @@ from fractions import Fraction
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
-from . import messages
-from .canonical import canonical_tree, to_text
-from .choosing import PartChoice, SeveralParts, choices_in
-from .foreign import to_musicxml
-from .navigation import ending_groups
-from .playing_order import check_engraves, order_without_repeats, printed_order, verovio_order
-from .safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
-from .score import BadScore, Note, Score
-from .sniffing import Kind, kind_of
-from .walker import RawNote, Walker
+from repertoire.notation import messages
+from repertoire.notation.canonical import canonical_tree, to_text
+from repertoire.notation.choosing import PartChoice, SeveralParts, choices_in
+from repertoire.notation.foreign import to_musicxml
+from repertoire.notation.navigation import ending_groups
+from repertoire.notation.playing_order import (
+    check_engraves,
+    order_without_repeats,
+    printed_order,
+    verovio_order,
+)
+from repertoire.notation.safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
+from repertoire.notation.score import BadScore, Note, Score
+from repertoire.notation.sniffing import Kind, kind_of
+from repertoire.notation.walker import RawNote, Walker
 
 MEGABYTE = 1024 * 1024
 TIMEOUT_S = 8.0  # with starting the child and reading its answer an upload is answered within 10 s

@@ -15,8 +15,8 @@ from xml.etree.ElementTree import Element, ParseError
 from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import fromstring, iterparse
 
-from . import messages
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.score import BadScore
 
 MEGABYTE = 1024 * 1024
 CHUNK_BYTES = 64 * 1024

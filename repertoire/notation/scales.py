@@ -10,13 +10,21 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from . import messages
-from .canonical import to_text
-from .instruments import Instrument
-from .reading import CanonicalScore, read_score
-from .scale_kinds import ALL_DEGREES, ARPEGGIO_OF, KINDS, PATTERNS, STEPS, key_fifths, tones_of
-from .score import BadScore
-from .sheet_writing import SLURS_IN_WORDS, Tone, write_sheet
+from repertoire.notation import messages
+from repertoire.notation.canonical import to_text
+from repertoire.notation.instruments import Instrument
+from repertoire.notation.reading import CanonicalScore, read_score
+from repertoire.notation.scale_kinds import (
+    ALL_DEGREES,
+    ARPEGGIO_OF,
+    KINDS,
+    PATTERNS,
+    STEPS,
+    key_fifths,
+    tones_of,
+)
+from repertoire.notation.score import BadScore
+from repertoire.notation.sheet_writing import SLURS_IN_WORDS, Tone, write_sheet
 
 __all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
 

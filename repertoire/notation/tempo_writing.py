@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
-from . import messages
-from .canonical import to_text
-from .marks import BEAT_UNITS_Q, Marks
-from .safety import parse_trusted
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.canonical import to_text
+from repertoire.notation.marks import BEAT_UNITS_Q, Marks
+from repertoire.notation.safety import parse_trusted
+from repertoire.notation.score import BadScore
 
 WRITTEN = "written-tempo-"
 OPENING = f"{WRITTEN}opening"

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element
 
-from . import messages
-from .navigation import MOST_TIMES, ending_numbers
-from .score import BadScore
+from repertoire.notation import messages
+from repertoire.notation.navigation import MOST_TIMES, ending_numbers
+from repertoire.notation.score import BadScore
 
 MOST_PLAYED = 20_000  # bars; a printed score has at most 2000
 

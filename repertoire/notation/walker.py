@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from . import messages
-from .marks import Marks
-from .score import BadScore, Measure
+from repertoire.notation import messages
+from repertoire.notation.marks import Marks
+from repertoire.notation.score import BadScore, Measure
 
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 TREMOLO_TAGS = "notations/ornaments/tremolo"

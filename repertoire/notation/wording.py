@@ -6,8 +6,8 @@ Pitches are as written for the player; a note tied on is named once with its who
 from dataclasses import dataclass
 from itertools import groupby
 
-from . import messages
-from .score import Measure, Note, Score, TempoMark
+from repertoire.notation import messages
+from repertoire.notation.score import Measure, Note, Score, TempoMark
 
 EPSILON_Q = 1e-6
 UNIT_NAMES = {q: f"{name} note" for q, name in messages.WORDS_LENGTHS.items()}

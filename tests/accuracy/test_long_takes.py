@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from recordings.analysis import alignment, events, features
+from recordings.analysis.follow import alignment, events
+from recordings.analysis.sound import features
 from repertoire.notation import forms, reading
 from tests.accuracy.long import material, measuring
 from tests.recordings.analysis import made

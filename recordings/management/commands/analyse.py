@@ -27,7 +27,7 @@ class Command(BaseCommand):
 
     def handle(self, *args, score, audio, bars, tempo, no_repeats, form, json: Path | None, **options):
         document = measure(score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats, line=form)
-        from recordings.analysis.summary import summary
+        from recordings.analysis.document.summary import summary
 
         self.stdout.write(summary(document))
         if json:
@@ -49,7 +49,7 @@ def measure(
 ) -> dict:
     """The analysis document; what a person can mend is raised as `CommandError`."""
     from recordings.analysis.analyse import AnalysisSettings, analyse
-    from recordings.analysis.decode import NotAudio, decode
+    from recordings.analysis.recording.decode import NotAudio, decode
     from repertoire.notation import forms, orders, reading
     from repertoire.notation.score import BadScore
 

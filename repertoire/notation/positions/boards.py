@@ -6,9 +6,9 @@ bass sounding E1 A1 D2 G2.
 
 import re
 
-from .. import messages
-from ..score import BadScore
-from .hand import Fingerboard, Frame
+from repertoire.notation import messages
+from repertoire.notation.positions.hand import Fingerboard, Frame
+from repertoire.notation.score import BadScore
 
 FINGERBOARDS = {
     "violin": Fingerboard(Frame.VIOLIN, (76, 69, 62, 55)),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
-from .hand import OPEN, Fingerboard, Stop, stops
+from repertoire.notation.positions.hand import OPEN, Fingerboard, Stop, stops
 
 Wanted = tuple[int | None, int | None]  # finger, string; None is free
 

@@ -6,9 +6,9 @@ is the cheapest fingering by these figures and no more than that; the teacher's 
 
 from dataclasses import dataclass
 
-from .choices import Choice
-from .events import Event
-from .hand import OPEN, THUMB_FROM, Fingerboard
+from repertoire.notation.positions.choices import Choice
+from repertoire.notation.positions.events import Event
+from repertoire.notation.positions.hand import OPEN, THUMB_FROM, Fingerboard
 
 NEVER = 10**9
 

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from ..forms import printed_range
-from ..score import Note, Score
+from repertoire.notation.forms import printed_range
+from repertoire.notation.score import Note, Score
 
 LETTERS = "CDEFGAB"
 

@@ -10,13 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from .. import messages
-from ..score import Score
-from .choices import Choice, choices
-from .cost import NEVER, Step, arrival_cost, standing_cost, step_of
-from .events import Event, events_of
-from .hand import Fingerboard
-from .said import lock_sentence, unplanned_sentence
+from repertoire.notation import messages
+from repertoire.notation.positions.choices import Choice, choices
+from repertoire.notation.positions.cost import NEVER, Step, arrival_cost, standing_cost, step_of
+from repertoire.notation.positions.events import Event, events_of
+from repertoire.notation.positions.hand import Fingerboard
+from repertoire.notation.positions.said import lock_sentence, unplanned_sentence
+from repertoire.notation.score import Score
 
 OVERLAP_S = 1e-6  # rounding of note lengths
 

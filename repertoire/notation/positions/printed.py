@@ -1,8 +1,8 @@
 """The fingering printed in a score: `<fingering>` and `<string>` of MusicXML, by note."""
 
-from ..safety import parse_trusted
-from .hand import THUMB
-from .plan import Lock
+from repertoire.notation.positions.hand import THUMB
+from repertoire.notation.positions.plan import Lock
+from repertoire.notation.safety import parse_trusted
 
 
 def printed_fingering(musicxml: str) -> dict[str, Lock]:

@@ -1,9 +1,9 @@
 """Positions, strings, fingers and what could not be planned, in words."""
 
-from .. import messages
-from ..score import Note
-from .events import Event
-from .hand import OPEN, THUMB, THUMB_FROM, Fingerboard, Frame
+from repertoire.notation import messages
+from repertoire.notation.positions.events import Event
+from repertoire.notation.positions.hand import OPEN, THUMB, THUMB_FROM, Fingerboard, Frame
+from repertoire.notation.score import Note
 
 ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 # Semitone of the first finger on the double bass: Simandl's names, from memory.

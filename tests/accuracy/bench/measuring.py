@@ -5,9 +5,11 @@ from collections.abc import Callable
 
 import numpy as np
 
-from recordings.analysis import analyse, decode, pitch
-from recordings.analysis.contract import AnalysisSettings
-from recordings.analysis.decode import Audio
+from recordings.analysis import analyse
+from recordings.analysis.document.contract import AnalysisSettings
+from recordings.analysis.recording import decode
+from recordings.analysis.recording.decode import Audio
+from recordings.analysis.sound import pitch
 
 from .scoring import TakeScore, score
 from .sounding import hz_of

@@ -16,7 +16,7 @@ import librosa
 import numpy as np
 
 from fixtures.sounds.playing import Sounding
-from recordings.analysis.decode import Audio
+from recordings.analysis.recording.decode import Audio
 
 from .figures import GROSS_CENTS
 from .measuring import LONG_S

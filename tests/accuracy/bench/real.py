@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from recordings.analysis.analyse import AnalysisSettings, analyse
-from recordings.analysis.decode import decode
+from recordings.analysis.recording.decode import decode
 from repertoire.notation import forms, reading
 
 FOLDER = Path(__file__).resolve().parents[4] / "shared" / "real"

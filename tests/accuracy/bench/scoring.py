@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fixtures.sounds.playing import Sounding
-from recordings.analysis.intonation import CONFIDENT
+from recordings.analysis.measure.intonation import CONFIDENT
 
 from .marks import LoudAndSoft, Vibrato, loud_and_soft, vibrato_of
 from .takes import Take

@@ -7,7 +7,7 @@ from pathlib import Path
 import av
 import numpy as np
 
-from recordings.analysis.decode import SAMPLE_RATE
+from recordings.analysis.recording.decode import SAMPLE_RATE
 
 CODECS = {
     "wav": "pcm_s16le", "flac": "flac", "mp3": "libmp3lame", "m4a": "aac", "webm": "libopus",

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from recordings.analysis.decode import SAMPLE_RATE
+from recordings.analysis.recording.decode import SAMPLE_RATE
 
 from . import files, pieces
 from .pieces import PIECES, Piece

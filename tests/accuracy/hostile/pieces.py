@@ -12,7 +12,7 @@ import numpy as np
 
 from fixtures.sounds import truth as known
 from fixtures.sounds.takes import TAKES
-from recordings.analysis.decode import SAMPLE_RATE, decode
+from recordings.analysis.recording.decode import SAMPLE_RATE, decode
 from repertoire.notation import forms
 from repertoire.notation.score import Form
 

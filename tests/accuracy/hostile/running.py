@@ -9,9 +9,9 @@ import numpy as np
 from jsonschema import ValidationError
 
 from recordings.analysis.analyse import AnalysisSettings, analyse, analyse_file_in_child
-from recordings.analysis.bounded import AnalysisFailed
-from recordings.analysis.contract import CaptionSpec, validate
-from recordings.analysis.decode import NotAudio, decode
+from recordings.analysis.document.contract import CaptionSpec, validate
+from recordings.analysis.process.bounded import AnalysisFailed
+from recordings.analysis.recording.decode import NotAudio, decode
 
 from . import kinds, pieces
 from .kinds import OTHER, PIECE, REFUSED, Kind

@@ -15,7 +15,7 @@ import numpy as np
 
 from fixtures.sounds import truth as known
 from fixtures.sounds.takes import TAKES
-from recordings.analysis.decode import SAMPLE_RATE, decode
+from recordings.analysis.recording.decode import SAMPLE_RATE, decode
 
 DEMO_TAKE = "violin_clean"
 REPEAT_SIGNS = ("barline", "sound")  # what makes a player jump

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from recordings.analysis.analyse import AnalysisSettings, analyse, warm_up
-from recordings.analysis.contract import CaptionSpec
-from recordings.analysis.decode import decode
+from recordings.analysis.document.contract import CaptionSpec
+from recordings.analysis.recording.decode import decode
 from repertoire.notation import forms, reading
 from tests.accuracy.long.material import LongTake
 

@@ -4,8 +4,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from recordings.analysis.contract import AnalysisSettings
-from recordings.analysis.decode import SAMPLE_RATE, Audio, SourceInfo
+from recordings.analysis.document.contract import AnalysisSettings
+from recordings.analysis.recording.decode import SAMPLE_RATE, Audio, SourceInfo
 from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
 STEPS = {0: ("C", 0), 1: ("C", 1), 2: ("D", 0), 3: ("E", -1), 4: ("E", 0), 5: ("F", 0), 6: ("F", 1),

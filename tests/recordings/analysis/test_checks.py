@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from recordings.analysis.checks import check
+from recordings.analysis.recording.checks import check
 from tests.recordings.analysis.made import Player, audio, render, score
 
 PRINTED = score()

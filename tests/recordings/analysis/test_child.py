@@ -6,7 +6,7 @@ import time
 import pytest
 
 from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped, analyse_file_in_child
-from recordings.analysis.contract import CaptionSpec, validate
+from recordings.analysis.document.contract import CaptionSpec, validate
 from repertoire.notation.reading import read_score
 from tests.recordings.analysis.made import settings
 from tests.recordings.sounds import tone, tune_sound, write_sound

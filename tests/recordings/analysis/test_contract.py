@@ -7,8 +7,8 @@ import pytest
 from jsonschema import Draft202012Validator, ValidationError
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import VERSION, CaptionSpec, schema, validate
-from recordings.analysis.summary import summary
+from recordings.analysis.document.contract import VERSION, CaptionSpec, schema, validate
+from recordings.analysis.document.summary import summary
 from tests.recordings.analysis.made import Player, form, score, settings
 
 PRINTED = score()

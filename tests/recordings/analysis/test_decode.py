@@ -5,7 +5,7 @@ import io
 import numpy as np
 import pytest
 
-from recordings.analysis.decode import SAMPLE_RATE, NotAudio, decode
+from recordings.analysis.recording.decode import SAMPLE_RATE, NotAudio, decode
 from tests.recordings.sounds import tone, write_sound
 
 

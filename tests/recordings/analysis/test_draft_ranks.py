@@ -6,7 +6,7 @@ Common practice, no published source: clean playing below the marked tempo outra
 import pytest
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import CaptionSpec
+from recordings.analysis.document.contract import CaptionSpec
 from tests.recordings.analysis.made import Player, form, score, settings
 
 PRINTED = score()

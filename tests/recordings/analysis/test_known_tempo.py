@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import AnalysisSettings, analyse
-from recordings.analysis.decode import SAMPLE_RATE
+from recordings.analysis.recording.decode import SAMPLE_RATE
 from repertoire.notation import forms, reading
 from tests.accuracy.bench.sheet import Bar, Sheet, Written, musicxml
 from tests.recordings.analysis.made import audio

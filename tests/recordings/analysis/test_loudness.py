@@ -8,7 +8,7 @@ pyloudnorm, a general library that implements BS.1770 on its own, is the second 
 import numpy as np
 import pytest
 
-from recordings.analysis.loudness import integrated, momentary, true_peak_db, weighted_power
+from recordings.analysis.recording.loudness import integrated, momentary, true_peak_db, weighted_power
 
 TOLERANCE_LU = 0.1
 

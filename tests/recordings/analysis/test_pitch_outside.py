@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from recordings.analysis import pitch
-from recordings.analysis.decode import SAMPLE_RATE
-from recordings.analysis.intonation import leaning_cents, temperament_offset
-from recordings.analysis.observation import midi_hz
+from recordings.analysis.follow.observation import midi_hz
+from recordings.analysis.measure.intonation import leaning_cents, temperament_offset
+from recordings.analysis.recording.decode import SAMPLE_RATE
+from recordings.analysis.sound import pitch
 
 C4 = 60
 # cents above the tonic: just and Pythagorean intervals computed from their ratios; they agree with the table

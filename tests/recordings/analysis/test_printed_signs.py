@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from recordings.analysis import loudness
 from recordings.analysis.analyse import analyse
-from recordings.analysis.printed_tempo import stretches
+from recordings.analysis.measure.printed_tempo import stretches
+from recordings.analysis.recording import loudness
 from repertoire.notation.score import Dynamic, Note, TempoMark
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 

@@ -5,8 +5,8 @@ import copy
 import pytest
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import schema
-from recordings.analysis.progress import progress
+from recordings.analysis.document.contract import schema
+from recordings.analysis.tell.progress import progress
 from tests.recordings.analysis.made import Player, form, score, settings
 
 PRINTED = score()

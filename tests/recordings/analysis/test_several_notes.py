@@ -6,7 +6,7 @@ import pytest
 
 from recordings.analysis import sentences
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import CaptionSpec
+from recordings.analysis.document.contract import CaptionSpec
 from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
 
 CAPTIONS = (CaptionSpec("intonation", "Intonation", 1, 10, 1), CaptionSpec("accuracy", "Accuracy", 1, 10, 1))

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import CaptionSpec
-from recordings.analysis.decode import SAMPLE_RATE, decode
+from recordings.analysis.document.contract import CaptionSpec
+from recordings.analysis.recording.decode import SAMPLE_RATE, decode
 from tests.accuracy.hostile.files import write
 from tests.recordings.analysis.made import Player, audio, form, score, settings
 

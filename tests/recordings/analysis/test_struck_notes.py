@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.decode import SAMPLE_RATE
+from recordings.analysis.recording.decode import SAMPLE_RATE
 from tests.recordings.analysis.made import Player, audio, form, score, settings
 
 TUNE = ((62, 66, 69, 74), (73, 74, 71, 69), (64, 67, 71, 67), (69, 66, 64, 66), (62, 69, 66, 69),

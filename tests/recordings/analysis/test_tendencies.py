@@ -5,7 +5,7 @@ import itertools
 import pytest
 
 from recordings.analysis.analyse import analyse
-from recordings.analysis.contract import validate
+from recordings.analysis.document.contract import validate
 from tests.recordings.analysis.made import Player, form, score, settings
 
 # steps around, with many leaps of a fifth and more upwards onto different notes

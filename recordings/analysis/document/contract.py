@@ -1,0 +1,180 @@
+"""The analysis as frozen data and as the versioned JSON document others rely on.
+
+`schema.json` beside this file describes every field with its unit; `validate` holds each document to it.
+"""
+
+import json
+from dataclasses import asdict, dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from jsonschema import Draft202012Validator
+
+from recordings.analysis.follow.matched import Heard
+from recordings.analysis.measure.articulation import Articulation
+from recordings.analysis.measure.dynamics import Dynamics
+from recordings.analysis.measure.intonation import Intonation
+from recordings.analysis.measure.notes import ExtraNote, NoteResult
+from recordings.analysis.measure.rhythm import Rhythm
+from recordings.analysis.measure.tempo import Tempo
+from recordings.analysis.measure.tone import Tone
+from recordings.analysis.recording.checks import Recording
+from recordings.analysis.sound.tuning import Tuning
+from recordings.analysis.tell.draft_marks import CaptionSpec, DraftMark
+from recordings.analysis.tell.finding import Finding
+
+__all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
+
+VERSION = "1.2"
+SCHEMA_PATH = Path(__file__).with_name("schema.json")
+
+
+@dataclass(frozen=True, slots=True)
+class AnalysisSettings:
+    """What the studio asks for. Tempi count `beat_unit_q` quarters a minute; `marked_bpm` 0: no mark."""
+
+    marked_bpm: float
+    beat_unit_q: float
+    tempo_low_bpm: float | None = None
+    tempo_high_bpm: float | None = None
+    temperament: str = "equal"
+    tonic_midi: int | None = None
+    intonation_judged: bool = True
+    tolerance_cents: float = 10.0
+    may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
+    open_strings: tuple[int, ...] = ()  # sounding; empty where the instrument has none
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What findings and draft marks rest on."""
+
+    notes: tuple[NoteResult, ...]
+    tuning: Tuning
+    intonation: Intonation
+    tempo: Tempo
+    rhythm: Rhythm
+    dynamics: Dynamics
+    articulation: Articulation
+    note_count: int  # printed notes of the heard form, grace notes apart
+    wrong_count: int
+    missing_count: int
+    restart_count: int
+    share_played: float
+    share_explained: float  # of the sounding time, spent on notes heard as printed
+
+
+@dataclass(frozen=True, slots=True)
+class Analysis:
+    """One take against one printed form."""
+
+    settings: AnalysisSettings
+    recording: Recording
+    heard: Heard
+    form_text: str
+    left_out: tuple[str, ...]
+    measured: Measured
+    extra_notes: tuple[ExtraNote, ...]
+    tone: Tone
+    findings: tuple[Finding, ...]
+    draft_marks: tuple[DraftMark, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """The contract's document, valid against the schema. Raises jsonschema's error when it is not."""
+        document = _plain(self._document())
+        validate(document)
+        return document
+
+    def _document(self) -> dict[str, Any]:
+        m = self.measured
+        return {
+            "version": VERSION,
+            "settings": asdict(self.settings),
+            "recording": asdict(self.recording),
+            "form": self._form(),
+            "bars": [_bar(b) for b in self.heard.bars],
+            "tuning": asdict(m.tuning),
+            "intonation": asdict(m.intonation),
+            "tempo": {**asdict(m.tempo), "bars": [_pass(asdict(b)) for b in m.tempo.bars]},
+            "rhythm": asdict(m.rhythm),
+            "dynamics": asdict(m.dynamics),
+            "articulation": _lengths(m.articulation),
+            "tone": asdict(self.tone),
+            "notes": [_note(n) for n in m.notes],
+            "extra_notes": [asdict(n) for n in self.extra_notes],
+            "findings": [asdict(f) for f in self.findings],
+            "draft_marks": [asdict(d) for d in self.draft_marks],
+        }
+
+    def _form(self) -> dict[str, Any]:
+        bars, m = self.heard.bars, self.measured
+        return {
+            "bars_played": [b.bar for b in bars],
+            "text": self.form_text,
+            "share_played": m.share_played,
+            "note_count": m.note_count,
+            "wrong_count": m.wrong_count,
+            "missing_count": m.missing_count,
+            "left_out": list(self.left_out),
+            "restarts": [asdict(r) for r in self.heard.restarts],
+            "repeats": self.heard.repeats,
+            "complete": self.heard.complete,
+            "began_bar": bars[0].bar if bars else None,
+            "ended_bar": bars[-1].bar if bars else None,
+        }
+
+
+def _pass(document: dict[str, Any]) -> dict[str, Any]:
+    document["pass"] = document.pop("pass_number")
+    return document
+
+
+def _bar(bar) -> dict[str, Any]:
+    return {
+        "position": bar.position, "measure_id": bar.measure_id, "bar": bar.bar, "pass": bar.pass_number,
+        "start_s": bar.start_s, "end_s": bar.end_s, "attempt_left": bar.attempt_left,
+    }  # fmt: skip
+
+
+def _note(note: NoteResult) -> dict[str, Any]:
+    document = _pass(asdict(note))
+    for private in ("form_index", "start_q", "cents_from_printed"):
+        del document[private]
+    return document
+
+
+def _lengths(articulation: Articulation) -> dict[str, Any]:
+    document = asdict(articulation)
+    document["notes"] = [_pass(n) for n in document["notes"]]
+    return document
+
+
+def _plain(value: Any) -> Any:
+    """Numbers JSON knows, rounded to four places; NaN and infinity become null."""
+    if isinstance(value, dict):
+        return {key: _plain(v) for key, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(v) for v in value]
+    if isinstance(value, np.generic):
+        value = value.item()
+    if isinstance(value, float):
+        return round(value, 4) if np.isfinite(value) else None
+    return value
+
+
+@cache
+def schema() -> dict[str, Any]:
+    """The JSON schema of an analysis document."""
+    return json.loads(SCHEMA_PATH.read_text(encoding="utf-8"))
+
+
+@cache
+def _validator() -> Draft202012Validator:
+    return Draft202012Validator(schema())
+
+
+def validate(document: dict[str, Any]) -> None:
+    """Raise `jsonschema.ValidationError` when the document breaks the contract."""
+    _validator().validate(document)

@@ -1,0 +1,82 @@
+"""An analysis document as a page of plain text."""
+
+from typing import Any
+
+from recordings.analysis import sentences
+
+
+def summary(document: dict[str, Any]) -> str:
+    """What was heard, in the order a teacher would ask: recording, form, pitch, tempo, findings, marks."""
+    lines = [
+        *_recording(document["recording"]),
+        *_form(document["form"]),
+        *_pitch(document["tuning"], document["intonation"]),
+        *_tempo(document["tempo"]),
+        "",
+        *(_finding(f) for f in document["findings"]),
+    ]
+    marks = [_mark(m) for m in document["draft_marks"]]
+    return "\n".join([*lines, "", *marks] if marks else lines)
+
+
+def _recording(recording: dict[str, Any]) -> list[str]:
+    facts = sentences.SUMMARY_RECORDING.format(
+        seconds=_number(recording["duration_s"], 1), lufs=_number(recording["loudness_lufs"], 1),
+        snr=_number(recording["snr_db"], 0),
+    )  # fmt: skip
+    return [facts, *(f"  {c['text']}" for c in recording["checks"] if c["verdict"] != "fine")]
+
+
+def _form(form: dict[str, Any]) -> list[str]:
+    played = sentences.SUMMARY_FORM.format(
+        bars=form["text"] or "-", percent=_number(100 * form["share_played"], 1), count=form["note_count"]
+    )
+    others = sentences.SUMMARY_NOTES.format(wrong=form["wrong_count"], missing=form["missing_count"])
+    return [played, f"  {form['repeats']}", f"  {others}"]
+
+
+def _pitch(tuning: dict[str, Any], intonation: dict[str, Any]) -> list[str]:
+    if tuning["a4_hz"] is None:
+        return [sentences.SUMMARY_NO_TUNING]
+    text = sentences.SUMMARY_TUNING.format(
+        hz=_number(tuning["a4_hz"], 1), cents=f"{tuning['cents_from_440']:+.0f}"
+    )
+    if intonation["median_abs_cents"] is None:
+        return [text]
+    within = sentences.SUMMARY_INTONATION.format(
+        median=_number(intonation["median_abs_cents"], 1), count=intonation["note_count"],
+        percent=_number(100 * intonation["within_tolerance_share"], 0),
+    )  # fmt: skip
+    return [text, f"  {within}"]
+
+
+def _tempo(tempo: dict[str, Any]) -> list[str]:
+    if tempo["median_bpm"] is None:
+        return [sentences.SUMMARY_NO_TEMPO]
+    text = sentences.SUMMARY_TEMPO.format(
+        bpm=_number(tempo["median_bpm"], 1), steady=_number(tempo["steadiness_percent"], 1)
+    )
+    if tempo.get("overall_bpm"):
+        text += " " + sentences.SUMMARY_OVERALL.format(bpm=_number(tempo["overall_bpm"], 1))
+    if tempo["ratio_to_marked"]:
+        text += " " + sentences.SUMMARY_MARKED.format(
+            percent=_number(100 * tempo["ratio_to_marked"], 0), marked=_number(tempo["marked_bpm"], 0)
+        )
+    return [text]
+
+
+def _finding(finding: dict[str, Any]) -> str:
+    if finding["start_s"] is None:
+        return f"- {finding['text']}"
+    minutes, seconds = divmod(round(finding["start_s"]), 60)
+    return f"- [{minutes}:{seconds:02d}] {finding['text']}"
+
+
+def _mark(mark: dict[str, Any]) -> str:
+    if mark["low"] is None:
+        return f"{mark['caption']}: {mark['evidence']}"
+    return f"{mark['caption']}: {mark['low']:g} to {mark['high']:g}. {mark['evidence']}"
+
+
+def _number(value: float | None, places: int) -> str:
+    return "-" if value is None else f"{value:.{places}f}"

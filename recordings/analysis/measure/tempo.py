@@ -1,0 +1,289 @@
+"""The tempo as played: bar by bar, its middle, steadiness, drift, and where the music stopped to think.
+
+Tempi are in the score's beat unit a minute. Stretching time is music-making, not error: steadiness is
+given as a figure, and only stops well beyond the local beat are called hesitations.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.matched import Heard
+from recordings.analysis.measure.notes import PLAYED, WRONG, NoteResult
+from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches
+from recordings.analysis.sound.tuning import robust_slope, weighted_median
+from repertoire.notation.score import Form
+
+HESITATION_LEAST_S = 0.35
+HESITATION_BEATS = 0.75  # beyond what the local beat would take
+DRIFT_LEAST_S = 15.0
+CHANGE_LEAST_BARS = 2  # to each side of a printed change, for it to be told
+OPENING_BARS, OPENING_OF_BARS = 4, 12  # the opening, and how long a take must be to have one
+
+
+@dataclass(frozen=True, slots=True)
+class BarTempo:
+    position: int
+    bar: str
+    pass_number: int
+    start_s: float
+    end_s: float
+    bpm: float
+    confidence: float
+    printed_pace: float = 1.0  # printed tempo here against the tempo the form begins with
+    free: bool = False  # under a rit. or accel.: no part of steadiness
+
+    @property
+    def level_bpm(self) -> float:
+        """The tempo with the print's own changes taken off."""
+        return self.bpm / self.printed_pace
+
+
+@dataclass(frozen=True, slots=True)
+class TempoChange:
+    """A change the print asks for, and the tempi (bpm) heard before and after it; `kind` as in print.
+
+    For rit. and accel. `after_bpm` is the last bar of the change.
+    """
+
+    kind: str  # "new_tempo", "a_tempo", "slowing", "quickening"
+    bar: str
+    position: int
+    start_s: float
+    end_s: float
+    text: str
+    printed_ratio: float | None  # after to before as printed; None for words
+    before_bpm: float
+    after_bpm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hesitation:
+    """More time than the local beat asks for between two notes."""
+
+    bar: str
+    position: int
+    time_s: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    marked_bpm: float | None
+    beat_unit_q: float
+    median_bpm: float | None
+    ratio_to_marked: float | None
+    steadiness_percent: float | None  # robust spread of the bars' tempi around their trend
+    drift_percent_per_minute: float | None  # above 0 rushing, below dragging
+    bars: tuple[BarTempo, ...]
+    hesitations: tuple[Hesitation, ...]
+    changes: tuple[TempoChange, ...] = ()
+    opening_bpm: float | None = None  # middle of the first four bars, print's own changes taken off
+    rest_bpm: float | None = None  # the same of the bars after them
+    overall_bpm: float | None = None  # printed beats over the time they took, every stretching included
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """One event's onset on the time line of what was heard; `q` runs on through the bars as they came."""
+
+    q: float
+    time_s: float
+    event: int
+    visit: int  # index of the heard bar
+    confidence: float
+
+
+def anchors(
+    form: Form, events: tuple[Event, ...], heard: Heard, notes: tuple[NoteResult, ...]
+) -> list[Anchor]:
+    """Onsets of events that follow each other without a jump share one running line of quarters."""
+    by_event: dict[tuple[float, int, int], NoteResult] = {}
+    for note in notes:
+        if note.onset_s is not None and note.status in (PLAYED, WRONG):
+            by_event.setdefault((round(note.start_q, 3), note.position, note.pass_number), note)
+    start_of = {(e.position, round(e.start_q, 3)): e for e in events}
+    found: list[Anchor] = []
+    line = 0.0
+    for visit, bar in enumerate(heard.bars):
+        base = form.bars[bar.position].start_q
+        if not bar.attempt_left:
+            for (start_q, position, number), note in by_event.items():
+                if position == bar.position and number == bar.pass_number:
+                    event = start_of[(position, start_q)]
+                    found.append(
+                        Anchor(line + start_q - base, note.onset_s, event.index, visit, note.confidence)
+                    )
+        line += form.score.measures[bar.measure_index].length_q
+    return sorted(found, key=lambda a: (a.visit, a.q))
+
+
+def measure(
+    form: Form,
+    events: tuple[Event, ...],
+    heard: Heard,
+    notes: tuple[NoteResult, ...],
+    *,
+    marked_bpm: float | None,
+    beat_unit_q: float,
+) -> tuple[Tempo, list[Anchor]]:
+    """The tempo block, and the anchors it rests on (rhythm needs them too)."""
+    points = anchors(form, events, heard, notes)
+    begins = marked_bpm * beat_unit_q if marked_bpm else None
+    printed = stretches(form, begins_q_per_minute=begins)
+    bars = [_with_print(b, printed) for b in _bar_tempi(form, heard, points, beat_unit_q)]
+    hesitations = _hesitations(form, events, heard, points, printed)
+    if not bars:
+        return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(hesitations)), points
+    stops = {h.position for h in hesitations}
+    level = [b for b in bars if not b.free] or bars
+    median = weighted_median(
+        np.array([b.level_bpm for b in level]),
+        np.array([(b.end_s - b.start_s) * b.confidence for b in level]),
+    )
+    drift, steadiness = _trend([b for b in level if b.position not in stops], median)
+    opening, rest = _opening(level)
+    return Tempo(
+        marked_bpm,
+        beat_unit_q,
+        median,
+        median / marked_bpm if marked_bpm else None,
+        steadiness,
+        drift,
+        tuple(bars),
+        tuple(hesitations),
+        tuple(_changes(printed, bars)),
+        opening,
+        rest,
+        _overall(form, heard, beat_unit_q),
+    ), points
+
+
+def _overall(form: Form, heard: Heard, beat_unit_q: float) -> float | None:
+    """Over the bars that end where the next one in print begins; jumps and the open last bar apart."""
+    quarters = seconds = 0.0
+    for bar, following in pairwise(heard.bars):
+        if not bar.attempt_left and following.position == bar.position + 1:
+            quarters += form.score.measures[bar.measure_index].length_q
+            seconds += following.start_s - bar.start_s
+    return 60.0 * quarters / beat_unit_q / seconds if seconds > 0 else None
+
+
+def _under(printed: tuple[PrintedTempo, ...], position: int) -> PrintedTempo | None:
+    return next((p for p in printed if p.first <= position <= p.last), None)
+
+
+def _with_print(bar: BarTempo, printed: tuple[PrintedTempo, ...]) -> BarTempo:
+    under = _under(printed, bar.position)
+    return bar if under is None else replace(bar, printed_pace=under.pace, free=under.kind != STEADY)
+
+
+def _opening(bars: list[BarTempo]) -> tuple[float | None, float | None]:
+    """Middle tempi of the first bars and of the rest, the closing two bars apart: they may broaden."""
+    sure = [b.level_bpm for b in bars if b.confidence > 0.3]
+    if len(sure) < OPENING_OF_BARS:
+        return None, None
+    return float(np.median(sure[:OPENING_BARS])), float(np.median(sure[OPENING_BARS:-2]))
+
+
+def _changes(printed: tuple[PrintedTempo, ...], bars: list[BarTempo]) -> list[TempoChange]:
+    found = []
+    for number, here in enumerate(printed[1:], start=1):
+        steady = [p for p in printed[:number] if p.kind == STEADY]
+        before = _bars_of(bars, steady[-1])[-8:] if steady else []
+        inside = _bars_of(bars, here)
+        wanted = 1 if here.kind != STEADY else CHANGE_LEAST_BARS
+        if not here.marked or len(before) < CHANGE_LEAST_BARS or len(inside) < wanted:
+            continue
+        ratio = here.pace / steady[-1].pace
+        kind = here.kind if here.kind != STEADY else "a_tempo" if abs(ratio - 1) < 0.005 else "new_tempo"
+        after = inside[-1:] if here.kind != STEADY else inside[:8]
+        found.append(
+            TempoChange(
+                kind, inside[0].bar, inside[0].position, before[-1].start_s, inside[-1].end_s, here.text,
+                ratio if kind == "new_tempo" else None,
+                float(np.median([b.bpm for b in before])), float(np.median([b.bpm for b in after])),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _bars_of(bars: list[BarTempo], stretch: PrintedTempo) -> list[BarTempo]:
+    return [b for b in bars if stretch.first <= b.position <= stretch.last and b.confidence > 0.3]
+
+
+def _bar_tempi(form: Form, heard: Heard, points: list[Anchor], beat_unit_q: float) -> list[BarTempo]:
+    """Each bar from its own onsets and the next bar's first, by their robust slope."""
+    found = []
+    for visit, bar in enumerate(heard.bars):
+        if bar.attempt_left:
+            continue
+        follows = visit + 1 < len(heard.bars) and heard.bars[visit + 1].position == bar.position + 1
+        own = [p for p in points if p.visit == visit]
+        after = [p for p in points if p.visit == visit + 1][:1] if follows else []
+        chosen = own + after
+        if len(chosen) < 2 or chosen[-1].q - chosen[0].q < 0.5 * beat_unit_q:
+            continue
+        seconds = chosen[-1].time_s - chosen[0].time_s
+        if seconds <= 0:
+            continue
+        share = (chosen[-1].q - chosen[0].q) / max(form.score.measures[bar.measure_index].length_q, 1e-3)
+        bpm = 60.0 * (chosen[-1].q - chosen[0].q) / beat_unit_q / seconds
+        surety = min(1.0, share) * float(np.mean([p.confidence for p in chosen]))
+        found.append(
+            BarTempo(bar.position, bar.bar, bar.pass_number, bar.start_s, bar.end_s, bpm, round(surety, 3))
+        )
+    return found
+
+
+def _trend(bars: list[BarTempo], median: float) -> tuple[float | None, float | None]:
+    chosen = [b for b in bars if b.confidence > 0.2]
+    if len(chosen) < 4:
+        return None, None
+    times = np.array([b.start_s for b in chosen])
+    relative = np.array([b.level_bpm for b in chosen]) / median - 1
+    drift, rest = None, relative - np.median(relative)
+    if np.ptp(times) >= DRIFT_LEAST_S:
+        slope = robust_slope(times, relative)
+        drift = 6000.0 * slope
+        rest = relative - slope * times
+        rest = rest - np.median(rest)
+    return drift, float(100 * 1.4826 * np.median(np.abs(rest)))
+
+
+def _hesitations(
+    form: Form,
+    events: tuple[Event, ...],
+    heard: Heard,
+    points: list[Anchor],
+    printed: tuple[PrintedTempo, ...],
+) -> list[Hesitation]:
+    if len(points) < 6:
+        return []
+    q = np.array([p.q for p in points])
+    t = np.array([p.time_s for p in points])
+    under = [_under(printed, heard.bars[p.visit].position) for p in points]
+    pace = np.array([u.pace if u else 1.0 for u in under])
+    # at the tempo the form begins with, so that a printed change is no stop
+    steps_q, steps_t = np.diff(q), np.diff(t) * pace[:-1]
+    found = []
+    for i in range(steps_q.size):
+        if steps_q[i] <= 0 or points[i + 1].visit - points[i].visit > 1:
+            continue
+        first, last = heard.bars[points[i].visit], heard.bars[points[i + 1].visit]
+        held = under[i] is not None and under[i].kind != STEADY
+        if last.position - first.position not in (0, 1) or events[points[i].event].fermata or held:
+            continue
+        low, high = max(0, i - 8), min(steps_q.size, i + 9)
+        around = (steps_q[low:high] > 0) & (np.arange(low, high) != i)
+        if around.sum() < 4:
+            continue
+        rate = float(np.median(steps_t[low:high][around] / steps_q[low:high][around]))
+        beat = form.score.measures[first.measure_index].beat_q
+        rate /= pace[i]
+        extra = t[i + 1] - t[i] - rate * steps_q[i]
+        if extra > max(HESITATION_LEAST_S, HESITATION_BEATS * beat * rate):
+            found.append(Hesitation(last.bar, last.position, float(t[i] + rate * steps_q[i]), float(extra)))
+    return found

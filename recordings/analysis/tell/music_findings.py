@@ -1,0 +1,237 @@
+"""Findings about tempo, rhythm, dynamics and articulation, and what is secure."""
+
+import numpy as np
+
+from recordings.analysis import sentences
+from recordings.analysis.follow.matched import Heard
+from recordings.analysis.measure.articulation import Articulation
+from recordings.analysis.measure.dynamics import FLAT_RANGE_DB, Dynamics
+from recordings.analysis.measure.rhythm import Rhythm
+from recordings.analysis.measure.tempo import Tempo
+from recordings.analysis.tell.finding import Finding
+
+DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
+DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
+STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
+UNEVEN_PERCENT = 22.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
+STACCATO_LONG = 0.92  # rooms lengthen every note
+TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
+
+
+def made(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
+    labels = tuple(dict.fromkeys(bars))
+    words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
+    return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
+
+
+def named_place(bars) -> str:
+    labels = list(dict.fromkeys(bars))
+    if len(labels) == 1:
+        return sentences.BAR_ONE.format(bar=labels[0])
+    return sentences.BAR_RANGE.format(first=labels[0], last=labels[-1])
+
+
+def tempo(heard: Heard, measured: Tempo, *, settings) -> list[Finding]:
+    found: list[Finding] = []
+    if measured.median_bpm is None:
+        return found
+    found += _against_mark(measured, settings)
+    found += _drift(measured)
+    found += tempo_stretches(measured)
+    for stop in measured.hesitations:
+        text = sentences.FIND_HESITATION.format(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
+        found.append(
+            made(
+                "hesitation",
+                text,
+                14.0 + 12.0 * min(stop.seconds, 3.0),
+                bars=[stop.bar],
+                start_s=max(stop.time_s - 2.5, 0),
+                end_s=stop.time_s + stop.seconds + 2,
+                position=stop.position,
+                evidence={"seconds": round(stop.seconds, 2)},
+            )
+        )
+    return found
+
+
+def _against_mark(measured: Tempo, settings) -> list[Finding]:
+    marked, bpm = measured.marked_bpm, measured.median_bpm
+    if not marked:
+        return []
+    low = settings.tempo_low_bpm or marked * (1 - TEMPO_NEAR_PERCENT / 100)
+    high = settings.tempo_high_bpm or marked * (1 + TEMPO_NEAR_PERCENT / 100)
+    if low * 0.985 <= bpm <= high * 1.015:
+        return []
+    template = sentences.FIND_SLOW if bpm < low else sentences.FIND_FAST
+    text = template.format(bpm=round(bpm), percent=round(100 * bpm / marked), marked=round(marked))
+    # clean below the mark outranks untidy at the mark: a slow take is told, not shouted
+    outside = abs(np.log(bpm / (low if bpm < low else high)))
+    kind = "tempo_slow" if bpm < low else "tempo_fast"
+    return [made(kind, text, 18.0 + 60.0 * min(outside, 0.6), evidence={"ratio": round(bpm / marked, 3)})]
+
+
+def _drift(measured: Tempo) -> list[Finding]:
+    """The last bars against the first half, where the change is steady and well above the usual unrest.
+
+    The closing two bars may always broaden; a change that begins late counts as much as a slow one.
+    """
+    bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
+    if len(bars) < 10:
+        return []
+    bpm = np.array([b.level_bpm for b in bars])
+    half, tail = len(bars) // 2, max(3, len(bars) // 5)
+    first = float(np.median(bpm[:half]))
+    ends = [bpm[-tail:], bpm[-tail - 2 : -2]]
+    last = min((float(np.median(end)) for end in ends), key=lambda value: abs(value / first - 1))
+    change = 100 * (last / first - 1)
+    unrest = 148.26 * float(np.median(np.abs(bpm[:half] / first - 1)))
+    order = _rank_correlation(bpm[half // 2 : -2])
+    if abs(change) < max(DRIFT_PERCENT, 2.0 * unrest) or order * change <= 0 or abs(order) < DRIFT_ORDER:
+        return []
+    template = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
+    kind = "rushing" if change > 0 else "dragging"
+    # from the first bar after which the tempo no longer comes back
+    back = np.flatnonzero((bpm / first - 1) * np.sign(change) < 0.0025 * abs(change))
+    begin = min(int(back[-1]) + 1 if back.size else 0, len(bars) - tail)
+    text = template.format(bar=bars[begin].bar, first=round(first), last=round(last))
+    return [
+        made(
+            kind,
+            text,
+            20.0 + 2.0 * abs(change),
+            bars=[b.bar for b in bars[begin:]],
+            start_s=bars[begin].start_s,
+            end_s=bars[-1].end_s,
+            position=bars[begin].position,
+            evidence={"change_percent": round(change, 1)},
+        )
+    ]
+
+
+def _rank_correlation(values: np.ndarray) -> float:
+    """Spearman's correlation of the values with their order."""
+    if values.size < 4:
+        return 0.0
+    ranks = np.argsort(np.argsort(values))
+    return float(np.corrcoef(ranks, np.arange(values.size))[0, 1])
+
+
+def tempo_stretches(measured: Tempo) -> list[Finding]:
+    """Three bars or more well beside the middle tempo; the last two bars may always broaden."""
+    bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
+    if len(bars) < 8 or measured.median_bpm is None:
+        return []
+    smooth = np.array([b.level_bpm for b in bars])
+    smooth = np.array([np.median(smooth[max(0, i - 1) : i + 2]) for i in range(smooth.size)])
+    off = 100 * (smooth / measured.median_bpm - 1)
+    sign = np.where(np.abs(off) >= STRETCH_PERCENT, np.sign(off), 0)
+    sign[-2:] = np.where(sign[-2:] < 0, 0, sign[-2:])
+    found = []
+    start = 0
+    for i in range(1, len(bars) + 1):
+        if i < len(bars) and sign[i] == sign[start]:
+            continue
+        if sign[start] and STRETCH_BARS <= i - start <= len(bars) // 2:
+            found.append(_tempo_stretch(bars[start:i], smooth[start:i], measured.median_bpm))
+        start = i
+    return found
+
+
+def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
+    value = float(np.median(bpm))
+    template = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
+    labels = [b.bar for b in bars]
+    text = template.format(place=named_place(labels), bpm=round(value), median=round(median))
+    off = 100 * abs(value / median - 1)
+    return made(
+        "tempo_stretch", text, 6.0 + 1.2 * off, bars=labels, start_s=bars[0].start_s, end_s=bars[-1].end_s,
+        position=bars[0].position, evidence={"bpm": round(value, 1)},
+    )  # fmt: skip
+
+
+def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
+    """All uneven runs as one finding at the worst of them."""
+    uneven = [r for r in measured.runs if r.note_count >= 8 and r.unevenness_percent >= UNEVEN_PERCENT]
+    if not uneven:
+        return []
+    worst = max(uneven, key=lambda run: run.unevenness_percent)
+    text = sentences.FIND_UNEVEN.format(place=named_place([worst.bar, worst.end_bar]))
+    if len(uneven) > 1:
+        text += " " + sentences.FIND_UNEVEN_ALSO.format(count=len(uneven) - 1)
+    finding = made(
+        "uneven_run",
+        text,
+        8.0 + 0.6 * worst.unevenness_percent + 4.0 * min(len(uneven), 4),
+        bars=[worst.bar, worst.end_bar],
+        start_s=worst.start_s,
+        end_s=worst.end_s,
+        position=worst.position,
+        note_count=sum(run.note_count for run in uneven),
+        evidence={"unevenness_percent": round(worst.unevenness_percent, 1), "runs": len(uneven)},
+    )
+    return [finding]
+
+
+def dynamics(measured: Dynamics) -> list[Finding]:
+    found = []
+    for hairpin in measured.hairpins:
+        rising = hairpin.kind == "crescendo"
+        if hairpin.heard == ("rose" if rising else "fell") or hairpin.note_count < 5:
+            continue
+        against = hairpin.heard == ("fell" if rising else "rose")
+        template = sentences.FIND_HAIRPIN_AGAINST if against else sentences.FIND_HAIRPIN
+        kind = sentences.CRESCENDO if rising else sentences.DIMINUENDO
+        text = template.format(
+            place=named_place(hairpin.bar_list), kind=kind, change=f"{hairpin.change_db:+.0f}"
+        )
+        found.append(
+            made(
+                "hairpin",
+                text,
+                16.0 if against else 11.0,
+                bars=hairpin.bar_list,
+                start_s=hairpin.start_s,
+                end_s=hairpin.end_s,
+                position=hairpin.position,
+                note_count=hairpin.note_count,
+                certainty="unsure" if measured.perhaps_automatic_gain else "sure",
+                evidence={"change_db": round(hairpin.change_db, 1)},
+            )
+        )
+    return found
+
+
+def articulation(measured: Articulation) -> list[Finding]:
+    ratio = measured.staccato_ratio
+    if ratio is None or ratio < STACCATO_LONG:
+        return []
+    text = sentences.FIND_STACCATO.format(percent=round(100 * ratio))
+    return [made("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
+
+
+def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
+    """What is secure, said after the faults."""
+    found = []
+    share = measured.intonation.within_tolerance_share
+    if share is not None and measured.intonation.note_count >= 12 and share >= 0.8:
+        template = sentences.STRENGTH_PITCH if share < 1.0 else sentences.STRENGTH_PITCH_ALL
+        text = template.format(percent=int(100 * share), cents=round(settings.tolerance_cents))
+        found.append(made("strength_intonation", text, 3.0, strength=True,
+                           note_count=measured.intonation.note_count))  # fmt: skip
+    if heard.complete and measured.wrong_count + measured.missing_count == 0:
+        found.append(made("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
+    steady = measured.tempo.steadiness_percent
+    drifts = bool(_drift(measured.tempo)) or measured.restart_count
+    if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
+        text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.median_bpm))
+        found.append(made("strength_steady", text, 2.0, strength=True))
+    hairpins = measured.dynamics.hairpins
+    heard_well = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
+    if (
+        len(hairpins) >= 2
+        and len(heard_well) == len(hairpins)
+        and (measured.dynamics.range_db or 0) > FLAT_RANGE_DB
+    ):
+        found.append(made("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))
+    return found

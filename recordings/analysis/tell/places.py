@@ -1,0 +1,53 @@
+"""Bars and notes in words."""
+
+from collections.abc import Sequence
+
+from recordings.analysis import sentences
+from recordings.analysis.follow.matched import label_ranges
+from repertoire.notation.score import Note, Score
+
+MOST_NAMED = 5
+
+
+def bars_text(score: Score, measures: Sequence[int]) -> str:
+    """Printed labels of measure indexes as "3, 7-10"."""
+    return label_ranges([(m, score.measures[m].number) for m in measures])
+
+
+def named(score: Score, measures: Sequence[int]) -> str:
+    """ "bar 14" or "bars 1-4, 7" for measure indexes, inside a sentence."""
+    text = bars_text(score, measures)
+    template = sentences.ONE_BAR if text.isalnum() else sentences.SEVERAL_BARS
+    return template.format(bars=text)
+
+
+def place(score: Score, measures: Sequence[int]) -> str:
+    """ "Bar 3", "Bars 21 to 24", "Bars 3, 7 and 9", or "In many places ..." for measure indexes."""
+    text = bars_text(score, measures)
+    pieces = text.split(", ")
+    if len(pieces) == 1:
+        first, dash, last = text.partition("-")
+        if dash:
+            return sentences.BAR_RANGE.format(first=first, last=last)
+        return sentences.BAR_ONE.format(bar=text)
+    if len(pieces) <= MOST_NAMED:
+        return sentences.BAR_LIST.format(bars=", ".join(pieces[:-1]), last=pieces[-1])
+    return sentences.BAR_MANY.format(bars=", ".join(pieces[: MOST_NAMED - 1]))
+
+
+def note_name(note: Note) -> str:
+    """The written name, as the player reads it: "B natural", "F sharp"."""
+    template = {
+        0: sentences.NATURAL, 1: sentences.SHARP, -1: sentences.FLAT,
+        2: sentences.DOUBLE_SHARP, -2: sentences.DOUBLE_FLAT,
+    }.get(note.written_alter, sentences.NATURAL)  # fmt: skip
+    return template.format(step=note.written_step)
+
+
+def midi_name(midi: int, *, flats: bool, transposition: int = 0) -> str:
+    """A heard sounding pitch named as the player would read it."""
+    sharp_names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+    flat_names = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
+    name = (flat_names if flats else sharp_names)[(midi - transposition) % 12]
+    template = {"#": sentences.SHARP, "b": sentences.FLAT}.get(name[1:], sentences.NATURAL)
+    return template.format(step=name[0])
