@@ -10,7 +10,7 @@ MIDDLE_C = 60
 
 
 def form_options(requirement: Requirement) -> dict:
-    """Options of `repertoire.notation.forms.play`, as plain JSON values."""
+    """Options of `repertoire.notation.order.forms.play`, as plain JSON values."""
     if requirement.order_line:
         return {"order": list(requirement.order)}
     bars = requirement.bars

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repertoire.fit import bars_named, sounding_words
-from repertoire.notation.forms import describe, play
+from repertoire.notation.order.forms import describe, play
 from repertoire.notation.score import Measure, Note, Score
 from repertoire.wording import key_name, metre_name, value_name
 

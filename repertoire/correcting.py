@@ -11,9 +11,9 @@ from django.utils.module_loading import import_string
 
 from repertoire.comparing import same_bars
 from repertoire.models import EarlierScore, Excerpt
-from repertoire.notation.forms import describe, play, printed_range
-from repertoire.notation.orders import parse_order
-from repertoire.notation.reading import CanonicalScore
+from repertoire.notation.order.forms import describe, play, printed_range
+from repertoire.notation.order.order_line import parse_order
+from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore, Score
 from repertoire.order_check import order_question
 from repertoire.transposing import as_transposed

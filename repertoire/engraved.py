@@ -8,8 +8,8 @@ from collections.abc import Collection, Mapping
 from django.core.cache import caches
 
 from repertoire.models import Excerpt, shown_fingerings
-from repertoire.notation.engraving import engrave
-from repertoire.notation.svg_marks import standing_back
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.draw.svg_marks import standing_back
 
 # Raise when the engraver or its options change, so that old drawings are not served.
 EDITION = 2

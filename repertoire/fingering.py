@@ -10,7 +10,7 @@ from repertoire.models import BarNote, Excerpt, Fingering
 from repertoire.notation.positions.boards import FINGERBOARDS
 from repertoire.notation.positions.plan import Plan, PlannedNote, lowest_first, plan
 from repertoire.notation.positions.printed import printed_fingering
-from repertoire.notation.positions.said import finger_name, note_name, position_name, string_name
+from repertoire.notation.positions.words import finger_name, note_name, position_name, string_name
 from repertoire.notation.score import Note
 
 # Planned while the page is asked for: 5000 crowded notes take a cello's plan five seconds (measured).

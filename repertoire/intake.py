@@ -11,9 +11,9 @@ from django.core.cache import caches
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
-from repertoire.notation.forms import describe, play
-from repertoire.notation.reading import CanonicalScore, load_canonical, read_score_in_child
-from repertoire.notation.safety import DEFAULT_LIMITS
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.read.reading import CanonicalScore, load_canonical, read_score_in_child
+from repertoire.notation.read.safety import DEFAULT_LIMITS
 from repertoire.notation.score import BadScore, Score
 from repertoire.order_check import order_question
 

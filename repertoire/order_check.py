@@ -10,9 +10,9 @@ import sys
 from pathlib import Path
 
 from repertoire.notation import messages
-from repertoire.notation.child import limit_memory
-from repertoire.notation.forms import describe, order_of_play, play
-from repertoire.notation.reading import CanonicalScore
+from repertoire.notation.order.forms import describe, order_of_play, play
+from repertoire.notation.read.child import limit_memory
+from repertoire.notation.read.reading import CanonicalScore
 
 TIMEOUT_S = 20.0
 MEMORY_MB = 1500

@@ -9,7 +9,7 @@ import sys
 
 from PIL import Image, ImageOps
 
-from repertoire.notation.child import limit_memory
+from repertoire.notation.read.child import limit_memory
 
 MOST_PIXELS = 50_000_000  # phones make 12 to 50 million
 LONGEST_PX = 2400  # an A4 page at about 200 dots an inch

@@ -7,9 +7,9 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from repertoire.models import Excerpt
-from repertoire.notation.forms import printed_range
-from repertoire.notation.orders import LONGEST_LINE, parse_order
-from repertoire.notation.playing_times import Click, playing_times
+from repertoire.notation.order.forms import printed_range
+from repertoire.notation.order.order_line import LONGEST_LINE, parse_order
+from repertoire.notation.order.playing_times import Click, playing_times
 from repertoire.notation.score import Form
 
 SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0

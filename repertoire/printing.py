@@ -16,9 +16,9 @@ from django.core.cache import caches
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt, shown_fingerings
-from repertoire.notation.engraving import engrave_pages
-from repertoire.notation.orders import ends_of, print_order, unasked
-from repertoire.notation.svg_marks import standing_back
+from repertoire.notation.draw.engraving import engrave_pages
+from repertoire.notation.draw.svg_marks import standing_back
+from repertoire.notation.order.order_line import ends_of, print_order, unasked
 
 EDITION = 1
 KEEP_S = 24 * 3600

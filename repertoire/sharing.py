@@ -11,7 +11,7 @@ import zipfile
 from django.utils.text import slugify
 
 from repertoire.models import BarNote, Caption, Excerpt, Rubric, plain_number
-from repertoire.notation.forms import describe
+from repertoire.notation.order.forms import describe
 
 VERSION = 1
 SCORE, ABOUT, NOTES, MARKING = "score.musicxml", "excerpt.json", "bar-notes.json", "marking-form.json"

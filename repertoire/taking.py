@@ -12,9 +12,9 @@ from repertoire import sharing
 from repertoire.intake import keep_music
 from repertoire.models import BarNote, Caption, Excerpt, Rubric
 from repertoire.notation import messages
-from repertoire.notation.archive import members_of
-from repertoire.notation.forms import describe
-from repertoire.notation.reading import read_score_in_child
+from repertoire.notation.order.forms import describe
+from repertoire.notation.read.archive import members_of
+from repertoire.notation.read.reading import read_score_in_child
 from repertoire.notation.score import BadScore
 
 MOST_NOTES, MOST_CAPTIONS = 2000, 60

@@ -6,9 +6,9 @@ from dataclasses import replace
 from django.db import transaction
 
 from repertoire.models import EarlierScore, Excerpt, Fingering
-from repertoire.notation.reading import CanonicalScore, load_canonical
+from repertoire.notation.read.reading import CanonicalScore, load_canonical
 from repertoire.notation.score import BadScore
-from repertoire.notation.tempo_writing import TempoChange, write_tempos, written_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
 
 
 def with_tempos(excerpt: Excerpt, changes: Sequence[TempoChange]) -> str:

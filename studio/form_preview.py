@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from repertoire.engraved import engraved_svg
 from repertoire.models import Excerpt
-from repertoire.notation.lengths import duration_s
-from repertoire.notation.orders import print_order, unasked
+from repertoire.notation.order.lengths import duration_s
+from repertoire.notation.order.order_line import print_order, unasked
 from studio.forms.requirement import RequirementForm
 
 

@@ -13,8 +13,8 @@ from django.test import Client
 from django.utils import timezone
 
 from repertoire.models import Excerpt, Rubric
-from repertoire.notation.forms import describe, play
-from repertoire.notation.reading import read_score
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.read.reading import read_score
 from studio.models import (
     Audition,
     Consent,

@@ -6,8 +6,8 @@ from recordings.demo.plan import FIXTURES, Calendar
 from repertoire.intake import keep_music, tempo_in_score
 from repertoire.models import Excerpt, Rubric
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import CanonicalScore, read_score
-from repertoire.notation.scales import ScaleSpec, scale_sheet
+from repertoire.notation.read.reading import CanonicalScore, read_score
+from repertoire.notation.write.scales import ScaleSpec, scale_sheet
 from studio.models import Audition, Entry, Requirement, Season, Student
 
 SLOWEST, FASTEST = Decimal("0.92"), Decimal("1.08")  # of the marked tempo

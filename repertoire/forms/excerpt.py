@@ -13,7 +13,7 @@ from repertoire.forms.score_file import ScoreFileMixin
 from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.scales import ScaleSpec, scale_sheet
+from repertoire.notation.write.scales import ScaleSpec, scale_sheet
 from repertoire.transposing import as_transposed
 
 AS_FILE, AS_PART = "file", "part"

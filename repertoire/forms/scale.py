@@ -7,9 +7,9 @@ from repertoire import intake
 from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.models import Excerpt
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import CanonicalScore
-from repertoire.notation.scales import ScaleSpec, scale_sheet
+from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore
+from repertoire.notation.write.scales import ScaleSpec, scale_sheet
 
 TONICS = ("C", "C♯", "D♭", "D", "D♯", "E♭", "E", "F", "F♯", "G♭", "G", "G♯", "A♭", "A", "A♯", "B♭", "B", "C♭")
 KINDS = (

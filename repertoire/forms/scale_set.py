@@ -9,10 +9,10 @@ from django.utils.translation import gettext_lazy, ngettext
 from repertoire.forms.scale import KINDS, SPEC, SheetFields, keep_sheet, spec_of
 from repertoire.forms.temperament import temperament_field
 from repertoire.models import Excerpt
-from repertoire.notation.reading import CanonicalScore
-from repertoire.notation.scale_sets import MOST_ACCIDENTALS, SetScale, scales_of_set
-from repertoire.notation.scales import scale_sheet
+from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore
+from repertoire.notation.write.scale_sets import MOST_ACCIDENTALS, SetScale, scales_of_set
+from repertoire.notation.write.scales import scale_sheet
 
 MOST_SHEETS = 60
 

@@ -5,8 +5,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repertoire import intake
-from repertoire.notation.choosing import PartChoice, SeveralParts
-from repertoire.notation.reading import CanonicalScore, read_score_in_child
+from repertoire.notation.read.parts import PartChoice, SeveralParts
+from repertoire.notation.read.reading import CanonicalScore, read_score_in_child
 from repertoire.notation.score import BadScore
 
 SCORE_FILES = ".musicxml,.mxl,.xml,.mid,.midi,.abc,.krn"

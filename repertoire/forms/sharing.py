@@ -3,7 +3,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from repertoire.models import Rubric
-from repertoire.notation.safety import DEFAULT_LIMITS
+from repertoire.notation.read.safety import DEFAULT_LIMITS
 
 
 class ShareForm(forms.Form):

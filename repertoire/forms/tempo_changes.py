@@ -7,9 +7,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from repertoire.models import Excerpt
-from repertoire.notation.marks import TEMPO_WORDS
+from repertoire.notation.read.marks import TEMPO_WORDS
 from repertoire.notation.score import BadScore
-from repertoire.notation.tempo_writing import TempoChange, write_tempos, written_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
 
 SPARE_LINES, MOST_LINES = 2, 24
 SLOWEST_BPM, FASTEST_BPM = 10, 400

@@ -5,9 +5,9 @@ Where the order differs from the one kept, it is to be confirmed again. Music th
 
 from django.db import migrations
 
-from repertoire.notation.forms import describe, play
+from repertoire.notation.order.forms import describe, play
 from repertoire.notation.messages import ORDER_OTHER_FAILED
-from repertoire.notation.reading import load_canonical
+from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import BadScore
 
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models.excerpt import Excerpt
-from repertoire.notation.forms import printed_range
+from repertoire.notation.order.forms import printed_range
 from repertoire.notation.score import BadScore, Score
 
 

@@ -9,9 +9,9 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models.common import is_held, plain_number
-from repertoire.notation.forms import play
 from repertoire.notation.instruments import INSTRUMENTS, Instrument
-from repertoire.notation.reading import load_canonical
+from repertoire.notation.order.forms import play
+from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import Form, Score
 
 

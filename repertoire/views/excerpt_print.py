@@ -3,7 +3,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
-from repertoire.notation.orders import parse_order
+from repertoire.notation.order.order_line import parse_order
 from repertoire.notation.score import BadScore
 from repertoire.paper import as_pdf, how_printed
 from repertoire.printed_notes import printed_notes

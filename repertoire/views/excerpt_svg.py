@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from repertoire.access import excerpt_or_404
 from repertoire.correcting import as_it_was
 from repertoire.engraved import DESK_PX, drawing_key, engraved_svg
-from repertoire.notation.orders import ends_of, parse_order, unasked
+from repertoire.notation.order.order_line import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
 
 FRESH_S = 300

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric
-from repertoire.notation.orders import (
+from repertoire.notation.order.order_line import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
     LONGEST_LINE,

@@ -9,9 +9,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric
-from repertoire.notation.forms import asked_order
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.orders import parse_order, print_order
+from repertoire.notation.order.forms import asked_order
+from repertoire.notation.order.order_line import parse_order, print_order
 from repertoire.notation.score import BadScore, Form
 from studio.models.people import Student, instrument_choices
 

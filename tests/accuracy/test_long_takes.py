@@ -5,7 +5,8 @@ import pytest
 
 from recordings.analysis.follow import alignment, events
 from recordings.analysis.sound import features
-from repertoire.notation import forms, reading
+from repertoire.notation.order import forms
+from repertoire.notation.read import reading
 from tests.accuracy.long import material, measuring
 from tests.recordings.analysis import made
 

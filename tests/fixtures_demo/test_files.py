@@ -9,9 +9,9 @@ import pytest
 from fixtures.make_scores import ETUDES, write
 from fixtures.make_sounds import make
 from fixtures.sounds import takes, truth
-from repertoire.notation.forms import describe, order_of_play, play
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import read_score
+from repertoire.notation.order.forms import describe, order_of_play, play
+from repertoire.notation.read.reading import read_score
 
 FORMS = {
     "violin": "1-8, 1-7, 9-16",

@@ -10,7 +10,7 @@ from django.utils import timezone
 from recordings.measured_music import measure_again, outdated_count, shown_as_measured
 from recordings.models import Analysis, Review, Take
 from repertoire.correcting import correct
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from tests.conftest import tune_musicxml
 
 pytestmark = pytest.mark.django_db

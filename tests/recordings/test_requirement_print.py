@@ -6,7 +6,7 @@ from django.urls import reverse
 from recordings import printed_requirement
 from recordings.printed_requirement import requirement_pdf
 from repertoire.models import BarNote, Fingering
-from repertoire.notation.tempo_writing import TempoChange, write_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Analysis
-from repertoire.notation.tempo_writing import TempoChange, write_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos
 from tests.recordings.conftest import plain_take
 
 

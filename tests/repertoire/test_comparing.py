@@ -3,7 +3,7 @@
 import pytest
 
 from repertoire.comparing import changes_between, same_bars
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 
 from .notation.makers import attributes, bars, note, part, piece, repeat_end, score
 

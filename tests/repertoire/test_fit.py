@@ -4,7 +4,7 @@ import pytest
 
 from repertoire.fit import bars_named, range_questions, transposition_question
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation import makers
 
 

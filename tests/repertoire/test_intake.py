@@ -5,8 +5,8 @@ from django.core import signing
 
 from repertoire import intake
 from repertoire.models import Excerpt
-from repertoire.notation.reading import read_score
-from repertoire.notation.safety import DEFAULT_LIMITS
+from repertoire.notation.read.reading import read_score
+from repertoire.notation.read.safety import DEFAULT_LIMITS
 from repertoire.notation.score import BadScore
 from tests.repertoire.notation import makers
 

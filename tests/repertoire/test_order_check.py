@@ -1,4 +1,4 @@
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from repertoire.order_check import order_question
 from tests.repertoire.notation import makers
 

@@ -14,9 +14,9 @@ from django.urls import reverse
 
 from repertoire.engraved import DESK_PX
 from repertoire.models import Excerpt
-from repertoire.notation.engraving import engrave
-from repertoire.notation.forms import describe
-from repertoire.notation.reading import read_score
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.order.forms import describe
+from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation.makers import attributes, note, part, repeat_end, score
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]

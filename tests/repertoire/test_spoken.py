@@ -1,4 +1,4 @@
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from repertoire.spoken import spoken_bars
 from tests.repertoire.notation import makers
 

@@ -1,7 +1,7 @@
 import pytest
 
-from repertoire.notation.engraving import engrave
-from repertoire.notation.reading import read_score
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.read.reading import read_score
 from repertoire.transposing import as_transposed
 from tests.repertoire.notation import makers
 

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import TempoMark
 from repertoire.wording import changes, key_name, metre_name, midi_name, tempo_changes, value_name
 from tests.repertoire.notation import makers

@@ -8,7 +8,7 @@ from itertools import pairwise
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import Heard, label_ranges
 from recordings.analysis.measure.notes import PLAYED, NoteResult
-from repertoire.notation.forms import play
+from repertoire.notation.order.forms import play
 from repertoire.notation.score import Form
 
 # of the notes left out: so many sounding as printed is the cut not made, fewer is chance

@@ -26,7 +26,8 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     from recordings.analysis.analyse import analyse
     from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
     from recordings.analysis.recording.decode import decode
-    from repertoire.notation import forms, reading  # after the limit is set: they load large libraries
+    from repertoire.notation.order import forms
+    from repertoire.notation.read import reading  # after the limit is set: they load large libraries
 
     _say({"stage": sentences.STAGE_DECODE, "share": 0.0})
     audio = decode(job["path"], max_seconds=job["max_seconds"])

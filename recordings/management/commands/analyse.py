@@ -50,12 +50,13 @@ def measure(
     """The analysis document; what a person can mend is raised as `CommandError`."""
     from recordings.analysis.analyse import AnalysisSettings, analyse
     from recordings.analysis.recording.decode import NotAudio, decode
-    from repertoire.notation import forms, orders, reading
+    from repertoire.notation.order import forms, order_line
+    from repertoire.notation.read import reading
     from repertoire.notation.score import BadScore
 
     try:
         printed = reading.read_score(score.read_bytes(), filename=score.name).score
-        order = orders.parse_order(printed, line) if line else None
+        order = order_line.parse_order(printed, line) if line else None
         form = forms.play(printed, with_repeats=with_repeats, bars=_bars(bars), order=order)
         marked, unit = _tempo(printed, tempo)
         settings = AnalysisSettings(marked_bpm=marked, beat_unit_q=unit)

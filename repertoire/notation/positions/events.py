@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from repertoire.notation.forms import printed_range
+from repertoire.notation.order.forms import printed_range
 from repertoire.notation.score import Note, Score
 
 LETTERS = "CDEFGAB"

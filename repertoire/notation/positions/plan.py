@@ -15,7 +15,7 @@ from repertoire.notation.positions.choices import Choice, choices
 from repertoire.notation.positions.cost import NEVER, Step, arrival_cost, standing_cost, step_of
 from repertoire.notation.positions.events import Event, events_of
 from repertoire.notation.positions.hand import Fingerboard
-from repertoire.notation.positions.said import lock_sentence, unplanned_sentence
+from repertoire.notation.positions.words import lock_sentence, unplanned_sentence
 from repertoire.notation.score import Score
 
 OVERLAP_S = 1e-6  # rounding of note lengths

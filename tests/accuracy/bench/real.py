@@ -11,7 +11,8 @@ from pathlib import Path
 
 from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.recording.decode import decode
-from repertoire.notation import forms, reading
+from repertoire.notation.order import forms
+from repertoire.notation.read import reading
 
 FOLDER = Path(__file__).resolve().parents[4] / "shared" / "real"
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fixtures.sounds.playing import Hand, Performance, Sounding, perform
-from repertoire.notation import forms, reading
+from repertoire.notation.order import forms
+from repertoire.notation.read import reading
 from repertoire.notation.score import Form
 
 from . import etudes, room

@@ -13,7 +13,7 @@ import numpy as np
 from fixtures.sounds import truth as known
 from fixtures.sounds.takes import TAKES
 from recordings.analysis.recording.decode import SAMPLE_RATE, decode
-from repertoire.notation import forms
+from repertoire.notation.order import forms
 from repertoire.notation.score import Form
 
 LEAST_S = 8.0  # of music in a piece

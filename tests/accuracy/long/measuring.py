@@ -11,7 +11,8 @@ from pathlib import Path
 from recordings.analysis.analyse import AnalysisSettings, analyse, warm_up
 from recordings.analysis.document.contract import CaptionSpec
 from recordings.analysis.recording.decode import decode
-from repertoire.notation import forms, reading
+from repertoire.notation.order import forms
+from repertoire.notation.read import reading
 from tests.accuracy.long.material import LongTake
 
 ROOT = Path(__file__).resolve().parents[3]

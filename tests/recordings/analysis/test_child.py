@@ -7,7 +7,7 @@ import pytest
 
 from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from recordings.analysis.document.contract import CaptionSpec, validate
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from tests.recordings.analysis.made import settings
 from tests.recordings.sounds import tone, tune_sound, write_sound
 

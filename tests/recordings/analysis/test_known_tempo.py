@@ -9,7 +9,8 @@ import pytest
 
 from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.recording.decode import SAMPLE_RATE
-from repertoire.notation import forms, reading
+from repertoire.notation.order import forms
+from repertoire.notation.read import reading
 from tests.accuracy.bench.sheet import Bar, Sheet, Written, musicxml
 from tests.recordings.analysis.made import audio
 

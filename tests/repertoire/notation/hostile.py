@@ -17,8 +17,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from repertoire.notation.choosing import SeveralParts
-from repertoire.notation.reading import MEMORY_MB, load_canonical, read_score_in_child
+from repertoire.notation.read.parts import SeveralParts
+from repertoire.notation.read.reading import MEMORY_MB, load_canonical, read_score_in_child
 from repertoire.notation.score import BadScore
 
 from .foreign_makers import ABC, FOUR_FOUR, KERN, midi, played, track
@@ -333,7 +333,7 @@ class PeakOfChild:
         while not self._over.wait(0.005):
             for child in self._children():
                 with contextlib.suppress(OSError):
-                    if b"repertoire.notation.child" in Path(f"/proc/{child}/cmdline").read_bytes():
+                    if b"repertoire.notation.read.child" in Path(f"/proc/{child}/cmdline").read_bytes():
                         status = Path(f"/proc/{child}/status").read_text()
                         found = re.search(r"VmHWM:\s+(\d+)", status)
                         self.peak_mb = max(self.peak_mb, int(found[1]) / 1024 if found else 0.0)

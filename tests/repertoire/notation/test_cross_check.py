@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from music21 import converter
 
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import Score
 
 from .makers import attributes, note, part, score

@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from repertoire.notation import engraving
-from repertoire.notation.engraving import engrave
-from repertoire.notation.reading import CanonicalScore, read_score
+from repertoire.notation.draw import engraving
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.score import BadScore
 
 from .makers import attributes, ending, jump, note, part, piece, score, words

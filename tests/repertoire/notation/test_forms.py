@@ -7,8 +7,8 @@ in 3, coda in 4 -> 1 2 3 1 2 4); the others follow the definitions of MusicXML 4
 
 import pytest
 
-from repertoire.notation.forms import describe, order_of_play, play
-from repertoire.notation.reading import read_score
+from repertoire.notation.order.forms import describe, order_of_play, play
+from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import BadScore, Score
 
 from .makers import (

@@ -4,9 +4,9 @@ from itertools import pairwise
 
 import pytest
 
-from repertoire.notation.forms import play
-from repertoire.notation.playing_times import GRACE_S, playing_times
-from repertoire.notation.reading import read_score
+from repertoire.notation.order.forms import play
+from repertoire.notation.order.playing_times import GRACE_S, playing_times
+from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation import makers
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from repertoire.notation.reading import load_canonical, read_score, read_score_in_child
+from repertoire.notation.read.reading import load_canonical, read_score, read_score_in_child
 from repertoire.notation.score import BadScore
 
 from . import makers

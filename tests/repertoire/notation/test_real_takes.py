@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from repertoire.notation.engraving import engrave
-from repertoire.notation.forms import describe, order_of_play, play
-from repertoire.notation.reading import CanonicalScore, load_canonical, read_score
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.order.forms import describe, order_of_play, play
+from repertoire.notation.read.reading import CanonicalScore, load_canonical, read_score
 
 REAL = Path(__file__).resolve().parents[4] / "shared" / "real"
 TICKS_PER_QUARTER = 24

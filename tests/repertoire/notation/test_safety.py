@@ -10,8 +10,8 @@ import zipfile
 
 import pytest
 
-from repertoire.notation.reading import read_score, read_score_in_child
-from repertoire.notation.safety import Limits, parse
+from repertoire.notation.read.reading import read_score, read_score_in_child
+from repertoire.notation.read.safety import Limits, parse
 from repertoire.notation.score import BadScore
 
 from .makers import (

@@ -8,12 +8,12 @@ from fractions import Fraction
 
 import pytest
 
-from repertoire.notation.engraving import engrave
+from repertoire.notation.draw.engraving import engrave
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import CanonicalScore, load_canonical
-from repertoire.notation.scale_kinds import KINDS, PATTERNS
-from repertoire.notation.scales import NOTE_VALUES_Q, RHYTHMS, ScaleSpec, scale_sheet
+from repertoire.notation.read.reading import CanonicalScore, load_canonical
 from repertoire.notation.score import BadScore, Note
+from repertoire.notation.write.scale_kinds import KINDS, PATTERNS
+from repertoire.notation.write.scales import NOTE_VALUES_Q, RHYTHMS, ScaleSpec, scale_sheet
 from tests.repertoire.notation.scale_tables import MAJOR, NATURAL_MINOR, up_and_down
 
 SIGNS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}

@@ -2,11 +2,11 @@
 
 import pytest
 
-from repertoire.notation.forms import describe, play
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.reading import CanonicalScore, load_canonical
-from repertoire.notation.scales import NOTE_VALUES_Q, STEPS, ScaleSpec, scale_sheet
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.read.reading import CanonicalScore, load_canonical
 from repertoire.notation.score import BadScore, Note
+from repertoire.notation.write.scales import NOTE_VALUES_Q, STEPS, ScaleSpec, scale_sheet
 
 ALTER_SIGNS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "x"}
 

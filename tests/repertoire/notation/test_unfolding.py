@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from repertoire.notation.forms import describe, order_of_play, play
-from repertoire.notation.reading import load_canonical, read_score
+from repertoire.notation.order.forms import describe, order_of_play, play
+from repertoire.notation.read.reading import load_canonical, read_score
 from repertoire.notation.score import BadScore
 
 from .makers import attributes, bars, ending, jump, note, part, piece, repeat_end, repeat_start, score, words

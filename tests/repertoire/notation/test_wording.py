@@ -2,9 +2,9 @@
 
 import pytest
 
-from repertoire.notation.engraving import reading_text
-from repertoire.notation.reading import read_score
-from repertoire.notation.wording import length_name
+from repertoire.notation.draw.engraving import reading_text
+from repertoire.notation.draw.wording import length_name
+from repertoire.notation.read.reading import read_score
 
 from .makers import attributes, note, part, piece, rest, score, words
 

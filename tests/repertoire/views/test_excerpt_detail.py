@@ -3,7 +3,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from repertoire.notation.tempo_writing import TempoChange, write_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos
 
 pytestmark = pytest.mark.django_db
 

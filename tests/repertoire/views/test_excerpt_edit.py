@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from repertoire.models import Excerpt, Fingering, shown_fingerings
-from repertoire.notation.reading import CanonicalScore
-from repertoire.notation.tempo_writing import TempoChange, write_tempos, written_tempos
+from repertoire.notation.read.reading import CanonicalScore
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
 from repertoire.play_along import times_document
 from repertoire.written_tempos import carried_over
 

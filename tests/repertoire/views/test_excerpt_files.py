@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 
 pytestmark = pytest.mark.django_db
 

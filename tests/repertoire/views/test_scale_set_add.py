@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from repertoire.models import Excerpt
-from repertoire.notation.scale_sets import scales_of_set, tonic_of
+from repertoire.notation.write.scale_sets import scales_of_set, tonic_of
 
 pytestmark = pytest.mark.django_db
 

@@ -2,7 +2,7 @@
 
 import re
 
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 
 from ..makers import attributes, part, score
 

@@ -7,7 +7,7 @@ import pytest
 from repertoire.notation.positions.boards import FINGERBOARDS, tuned, tuning_text
 from repertoire.notation.positions.plan import Lock, Options, lowest_first, plan
 from repertoire.notation.positions.printed import printed_fingering
-from repertoire.notation.reading import read_score
+from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import BadScore
 
 from ..makers import attributes, note, part, score

@@ -11,10 +11,11 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
-from repertoire.notation.canonical import to_text
 from repertoire.notation.instruments import Instrument
-from repertoire.notation.reading import CanonicalScore, read_score
-from repertoire.notation.scale_kinds import (
+from repertoire.notation.read.canonical import to_text
+from repertoire.notation.read.reading import CanonicalScore, read_score
+from repertoire.notation.score import BadScore
+from repertoire.notation.write.scale_kinds import (
     ALL_DEGREES,
     ARPEGGIO_OF,
     KINDS,
@@ -23,8 +24,7 @@ from repertoire.notation.scale_kinds import (
     key_fifths,
     tones_of,
 )
-from repertoire.notation.score import BadScore
-from repertoire.notation.sheet_writing import SLURS_IN_WORDS, Tone, write_sheet
+from repertoire.notation.write.sheet import SLURS_IN_WORDS, Tone, write_sheet
 
 __all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
 

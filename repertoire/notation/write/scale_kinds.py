@@ -9,7 +9,7 @@ apart. Common practice, no published source.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from repertoire.notation.sheet_writing import Tone
+from repertoire.notation.write.sheet import Tone
 
 LETTERS = "CDEFGAB"
 MAJOR_FIFTHS = {"C": 0, "D": 2, "E": 4, "F": -1, "G": 1, "A": 3, "B": 5}

@@ -9,10 +9,10 @@ from xml.etree.ElementTree import Element
 import verovio
 
 from repertoire.notation import messages
-from repertoire.notation.canonical import to_text
-from repertoire.notation.navigation import skeleton, without_repeats
+from repertoire.notation.order.navigation import skeleton, without_repeats
+from repertoire.notation.order.unfolding import unfold
+from repertoire.notation.read.canonical import to_text
 from repertoire.notation.score import BadScore
-from repertoire.notation.unfolding import unfold
 
 FONTS = str(files("verovio") / "data")
 RENDITION = re.compile(r"-rend\d+$")

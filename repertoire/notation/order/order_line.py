@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from repertoire.notation import messages
-from repertoire.notation.forms import printed_range, within
-from repertoire.notation.safety import DEFAULT_LIMITS
+from repertoire.notation.order.forms import printed_range, within
+from repertoire.notation.read.safety import DEFAULT_LIMITS
 from repertoire.notation.score import BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"

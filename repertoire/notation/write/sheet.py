@@ -10,7 +10,7 @@ from math import lcm
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation.instruments import Instrument
-from repertoire.notation.sheet_beams import Lengths, beams_of
+from repertoire.notation.write.beams import Lengths, beams_of
 
 DIVISIONS = 4  # of a quarter, at least
 NATURAL_MIDI = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

@@ -9,7 +9,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
-from repertoire.notation.marks import Marks
+from repertoire.notation.read.marks import Marks
 from repertoire.notation.score import BadScore, Measure
 
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

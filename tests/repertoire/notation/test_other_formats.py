@@ -7,9 +7,9 @@ import zipfile
 
 import pytest
 
-from repertoire.notation.choosing import SeveralParts
-from repertoire.notation.forms import describe, play
-from repertoire.notation.reading import read_score, read_score_in_child
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.read.parts import SeveralParts
+from repertoire.notation.read.reading import read_score, read_score_in_child
 from repertoire.notation.score import BadScore, Score
 
 from .foreign_makers import (

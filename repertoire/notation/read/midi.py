@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from repertoire.notation import messages
-from repertoire.notation.safety import Limits
+from repertoire.notation.read.safety import Limits
 from repertoire.notation.score import BadScore
 
 PERCUSSION_CHANNEL = 9  # General MIDI's channel 10, counted from 0

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
-from repertoire.notation.navigation import MOST_TIMES, ending_numbers
+from repertoire.notation.order.navigation import MOST_TIMES, ending_numbers
 from repertoire.notation.score import BadScore
 
 MOST_PLAYED = 20_000  # bars; a printed score has at most 2000

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation import messages
-from repertoire.notation.canonical import to_text
-from repertoire.notation.marks import BEAT_UNITS_Q, Marks
-from repertoire.notation.safety import parse_trusted
+from repertoire.notation.read.canonical import to_text
+from repertoire.notation.read.marks import BEAT_UNITS_Q, Marks
+from repertoire.notation.read.safety import parse_trusted
 from repertoire.notation.score import BadScore
 
 WRITTEN = "written-tempo-"

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from repertoire.notation.engraving import engrave
-from repertoire.notation.reading import load_canonical, read_score
+from repertoire.notation.draw.engraving import engrave
+from repertoire.notation.read.reading import load_canonical, read_score
 from repertoire.notation.score import BadScore, TempoMark
-from repertoire.notation.tempo_writing import TempoChange, write_tempos, written_tempos
+from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
 from tests.repertoire.notation.makers import piece, words
 
 SLOWER = TempoChange("3", bpm=60.0, beat_unit_q=1.5)

@@ -1,4 +1,4 @@
-"""`python -m repertoire.notation.child MEMORY_MB WANTED`: reads a score from stdin, answers JSON on stdout.
+"""`python -m repertoire.notation.read.child MEMORY_MB WANTED`: a score on stdin, JSON on stdout.
 
 Runs `read_score` under an address-space limit, so that a hostile file can end only this process.
 """
@@ -7,8 +7,8 @@ import json
 import sys
 from dataclasses import asdict
 
-from repertoire.notation.choosing import SeveralParts
-from repertoire.notation.reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
+from repertoire.notation.read.parts import SeveralParts
+from repertoire.notation.read.reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
 from repertoire.notation.score import BadScore
 
 try:

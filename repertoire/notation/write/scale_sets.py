@@ -6,7 +6,7 @@ Kinds follow one another: all majors, then all minors. Common practice, no publi
 
 from dataclasses import dataclass
 
-from repertoire.notation.scale_kinds import KINDS, MAJOR_FIFTHS
+from repertoire.notation.write.scale_kinds import KINDS, MAJOR_FIFTHS
 
 MOST_ACCIDENTALS = 7
 

@@ -12,14 +12,14 @@ from xml.etree.ElementTree import Element
 from defusedxml.ElementTree import fromstring
 
 from repertoire.notation import messages
-from repertoire.notation.fingering_marks import write_fingerings
-from repertoire.notation.forms import printed_range
-from repertoire.notation.playing_order import drawn_text, toolkit
-from repertoire.notation.reading import load_canonical
-from repertoire.notation.safety import parse_trusted
+from repertoire.notation.draw.fingering_marks import write_fingerings
+from repertoire.notation.draw.svg_marks import numbers_clear_of_endings
+from repertoire.notation.draw.wording import BarWords, reading_text
+from repertoire.notation.order.forms import printed_range
+from repertoire.notation.order.printed_order import drawn_text, toolkit
+from repertoire.notation.read.reading import load_canonical
+from repertoire.notation.read.safety import parse_trusted
 from repertoire.notation.score import BadScore
-from repertoire.notation.svg_marks import numbers_clear_of_endings
-from repertoire.notation.wording import BarWords, reading_text
 
 __all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
 

@@ -4,9 +4,15 @@ from dataclasses import replace
 
 import pytest
 
-from repertoire.notation.forms import describe, play
-from repertoire.notation.orders import parse_order, print_order, unasked, with_first_endings, without_bars
-from repertoire.notation.reading import read_score
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.order.order_line import (
+    parse_order,
+    print_order,
+    unasked,
+    with_first_endings,
+    without_bars,
+)
+from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import BadScore, Score
 
 from .makers import ending, piece, repeat_end

@@ -6,7 +6,7 @@ import zlib
 from pathlib import PurePosixPath
 
 from repertoire.notation import messages
-from repertoire.notation.safety import DEFAULT_LIMITS, MEGABYTE, Limits, check_members, read_member
+from repertoire.notation.read.safety import DEFAULT_LIMITS, MEGABYTE, Limits, check_members, read_member
 from repertoire.notation.score import BadScore
 
 

@@ -8,11 +8,11 @@ import re
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from repertoire.notation import messages
-from repertoire.notation.choosing import keep_voice, part_at
-from repertoire.notation.navigation import check_times, close_endings, spell_out_jumps
-from repertoire.notation.safety import Limits
+from repertoire.notation.order.navigation import check_times, close_endings, spell_out_jumps
+from repertoire.notation.order.unfolding import check_nesting
+from repertoire.notation.read.parts import keep_voice, part_at
+from repertoire.notation.read.safety import Limits
 from repertoire.notation.score import BadScore
-from repertoire.notation.unfolding import check_nesting
 
 LEFT_OUT = {
     "print",

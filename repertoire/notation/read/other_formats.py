@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from repertoire.notation import messages
-from repertoire.notation.abc_checking import check_abc
-from repertoire.notation.abc_voices import gather_voices
-from repertoire.notation.midi_cleaning import CleanMidi, clean_midi
-from repertoire.notation.safety import Limits
+from repertoire.notation.read.abc_signs import check_abc
+from repertoire.notation.read.abc_voices import gather_voices
+from repertoire.notation.read.file_kind import Kind, as_text
+from repertoire.notation.read.midi import CleanMidi, clean_midi
+from repertoire.notation.read.safety import Limits
 from repertoire.notation.score import BadScore
-from repertoire.notation.sniffing import Kind, as_text
 
 TEXT_MAX_BYTES = 1024 * 1024
 MIDI_MAX_BYTES = 2 * 1024 * 1024

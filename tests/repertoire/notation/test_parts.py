@@ -2,8 +2,8 @@
 
 import pytest
 
-from repertoire.notation.choosing import SeveralParts
-from repertoire.notation.reading import read_score, read_score_in_child
+from repertoire.notation.read.parts import SeveralParts
+from repertoire.notation.read.reading import read_score, read_score_in_child
 from repertoire.notation.score import BadScore
 
 from .makers import attributes, bars, note, part, repeat_end, rest, score

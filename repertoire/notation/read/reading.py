@@ -17,20 +17,20 @@ from pathlib import Path
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
-from repertoire.notation.canonical import canonical_tree, to_text
-from repertoire.notation.choosing import PartChoice, SeveralParts, choices_in
-from repertoire.notation.foreign import to_musicxml
-from repertoire.notation.navigation import ending_groups
-from repertoire.notation.playing_order import (
+from repertoire.notation.order.navigation import ending_groups
+from repertoire.notation.order.printed_order import (
     check_engraves,
     order_without_repeats,
     printed_order,
     verovio_order,
 )
-from repertoire.notation.safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
+from repertoire.notation.read.canonical import canonical_tree, to_text
+from repertoire.notation.read.file_kind import Kind, kind_of
+from repertoire.notation.read.other_formats import to_musicxml
+from repertoire.notation.read.parts import PartChoice, SeveralParts, choices_in
+from repertoire.notation.read.safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
+from repertoire.notation.read.walker import RawNote, Walker
 from repertoire.notation.score import BadScore, Note, Score
-from repertoire.notation.sniffing import Kind, kind_of
-from repertoire.notation.walker import RawNote, Walker
 
 MEGABYTE = 1024 * 1024
 TIMEOUT_S = 8.0  # with starting the child and reading its answer an upload is answered within 10 s
@@ -40,7 +40,7 @@ SAME_LENGTH_Q = 1e-3
 OUT_OF_MEMORY_EXIT = 3
 # How a process ends for want of memory: our own exit, glibc's (no room for thread data), C++'s abort, a kill.
 OUT_OF_MEMORY_CODES = {OUT_OF_MEMORY_EXIT, 127, -signal.SIGABRT, -signal.SIGKILL}
-PROJECT_ROOT = Path(__file__).resolve().parents[2]
+PROJECT_ROOT = Path(__file__).resolve().parents[3]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,7 @@ def read_score_in_child(
 ) -> CanonicalScore:
     """`read_score` in a child process limited to `timeout_s` seconds and `memory_mb` of address space."""
     wanted = json.dumps({"part": part, "choice": choice, "ask": ask})
-    command = [sys.executable, "-m", "repertoire.notation.child", str(memory_mb), wanted]
+    command = [sys.executable, "-m", "repertoire.notation.read.child", str(memory_mb), wanted]
     environment = {"PATH": os.environ.get("PATH", ""), "PYTHONPATH": str(PROJECT_ROOT), "PYTHONUTF8": "1"}
     try:
         done = subprocess.run(
