@@ -8,19 +8,20 @@ from celery.signals import worker_ready
 from django.utils import timezone
 from kombu.exceptions import OperationalError
 
-from recordings import keeping, measuring
+from recordings.jobs import run
+from recordings.takes import keeping
 
 log = logging.getLogger(__name__)
 
 
 @shared_task(name="recordings.measure")
 def measure(analysis_id: int) -> None:
-    measuring.measure(analysis_id)
+    run.measure(analysis_id)
 
 
 @shared_task(name="recordings.ring_again", expires=60)
 def ring_again() -> None:
-    for analysis_id in measuring.sweep():
+    for analysis_id in run.sweep():
         ring(analysis_id)
 
 
@@ -41,4 +42,4 @@ def ring(analysis_id: int) -> None:
 @worker_ready.connect
 def warm_up(**_kwargs) -> None:
     # In a thread: a worker that is late with its first sign of life is taken for dead and killed.
-    Thread(target=measuring.warm_up, name="warm-up", daemon=True).start()
+    Thread(target=run.warm_up, name="warm-up", daemon=True).start()

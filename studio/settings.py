@@ -186,10 +186,10 @@ EXCERPT_QUESTIONS = "studio.asking.questions_on"
 # The same way it asks what hangs on the bars of a score that is corrected.
 BARS_ASKED = "studio.services.bars_asked.bars_asked"
 BARS_ASKED_ANEW = "studio.services.bars_asked.ask_for_bars"
-OUTDATED_TAKES = "recordings.measured_music.outdated_count"
-MEASURE_TAKES_AGAIN = "recordings.measured_music.measure_again"
+OUTDATED_TAKES = "recordings.takes.measure_again.outdated_count"
+MEASURE_TAKES_AGAIN = "recordings.takes.measure_again.measure_again"
 # Other rooms name here what /healthz cannot import: seconds the oldest take has waited, or None.
-QUEUE_AGE = "recordings.health.oldest_waiting_s"
+QUEUE_AGE = "recordings.jobs.queue.oldest_waiting_s"
 INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)
 
 _broker_variable = "REDIS_URL" if env.text("REDIS_URL") else "BROKER_URL"

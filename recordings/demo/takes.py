@@ -9,10 +9,10 @@ from pathlib import Path
 
 from django.core.files.base import ContentFile
 
-from recordings.asking import caption_key
 from recordings.demo.plan import FIXTURES, Calendar
+from recordings.jobs.request import caption_key
 from recordings.models import Analysis, Review, ReviewEvent, Take
-from recordings.reviewing import (
+from recordings.reviews.reviewing import (
     RemarkText,
     ReviewText,
     draft_review,

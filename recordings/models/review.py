@@ -7,8 +7,8 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from recordings.bar_words import bars_in_words
 from recordings.models.take import Take
+from recordings.words import bars_in_words
 from repertoire.models import Caption, Rubric, Total
 
 _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)

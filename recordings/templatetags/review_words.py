@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.bar_words import bars_in_words
+from recordings.words import bars_in_words
 
 register = template.Library()
 register.filter(bars_in_words)

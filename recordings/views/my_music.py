@@ -3,7 +3,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.standing import rows_for
+from recordings.readiness.rows import rows_for
 from studio.models import Clinic, Entry, Student
 
 

@@ -5,8 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.readiness_filters import Filters, entries_of_staff
-from recordings.standing import STATE_WORDS, Row, count_states, rows_for
+from recordings.readiness.filters import Filters, entries_of_staff
+from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
 from studio.access import role_required
 from studio.models import Role
 

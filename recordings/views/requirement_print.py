@@ -3,9 +3,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from recordings.access import cell_or_404
-from recordings.printed_requirement import requirement_pdf
 from repertoire.notation.score import BadScore
 from repertoire.paper import as_pdf, how_printed
+from studio.services.requirement_print import requirement_pdf
 
 
 @require_safe

@@ -5,11 +5,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import cell_or_404
-from recordings.asking import drawing_query, play_query
+from recordings.jobs.request import drawing_query, play_query
 from recordings.models import Take
-from recordings.receiving import why_not_now
-from recordings.sittings import sittings
-from recordings.standing import cell_for
+from recordings.readiness.rows import cell_for
+from recordings.takes.sittings import sittings
+from recordings.upload.receive import why_not_now
 from repertoire.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User

@@ -7,10 +7,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from recordings.forms_review import ReviewForm, whole_number
 from recordings.models import Review, Take
-from recordings.review_page import review_context
-from recordings.reviewing import (
+from recordings.reviews.form import ReviewForm, whole_number
+from recordings.reviews.page import review_context
+from recordings.reviews.reviewing import (
     NotEveryCaptionMarked,
     SavedElsewhere,
     ensure_draft,

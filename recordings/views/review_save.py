@@ -10,10 +10,10 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from recordings.forms_review import ReviewForm
 from recordings.models import Review, Take
-from recordings.review_page import mark_fields, remark_fields, review_context
-from recordings.reviewing import AlreadyReleased, SavedElsewhere, ensure_draft, save_review
+from recordings.reviews.form import ReviewForm
+from recordings.reviews.page import mark_fields, remark_fields, review_context
+from recordings.reviews.reviewing import AlreadyReleased, SavedElsewhere, ensure_draft, save_review
 from recordings.views.review_access import take_to_answer
 
 

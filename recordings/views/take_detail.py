@@ -4,10 +4,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
-from recordings.asking import drawing_query
+from recordings.jobs.request import drawing_query
 from recordings.models import Review, Take
-from recordings.removing import why_it_stays
-from recordings.standing import cell_for
+from recordings.readiness.rows import cell_for
+from recordings.takes.removing import why_it_stays
 from recordings.views.take_progress import progress_of
 from studio.access import may_upload_for
 

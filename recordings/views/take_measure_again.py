@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from recordings.access import take_or_404
-from recordings.receiving import measure_again
+from recordings.upload.receive import measure_again
 from studio.access import may_teach
 
 

@@ -4,9 +4,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
-from recordings.hints import hints_for
+from recordings.jobs.stages import words_for
 from recordings.models import Analysis, Take
-from recordings.stages import words_for
+from recordings.reviews.hints import hints_for
 from studio.access import may_teach
 from studio.models import User
 

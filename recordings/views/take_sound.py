@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
 from recordings.models import Take
-from recordings.ranges import ByteRange, OutOfRange, parse_range, range_still_holds
+from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range, range_still_holds
 
 CHUNK_BYTES = 64 * 1024
 # The browser may keep it for this person, but asks again each time: permission may have ended.

@@ -11,8 +11,8 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
 from recordings.access import cell_or_404
-from recordings.receiving import Refused, receive_take, why_not_now
-from recordings.upload_handler import TakeUploadHandler
+from recordings.upload.handler import TakeUploadHandler
+from recordings.upload.receive import Refused, receive_take, why_not_now
 from recordings.views.requirement_takes import show_cell
 from studio.access import may_upload_for
 from studio.models import Entry, Requirement

@@ -7,7 +7,7 @@ from django.core.files.base import File
 from django.utils import timezone
 
 from recordings.models import Analysis, Take
-from recordings.receiving import receive_take
+from recordings.upload.receive import receive_take
 from tests.recordings.sounds import tone, write_sound
 
 

@@ -1,0 +1,141 @@
+"""One analysis from claim to result: the row is the job, and only the holder of its claim may write.
+
+A worker may die at any moment, and a message may come twice or never. So a row is claimed by
+compare-and-set, kept by a heartbeat, finished in one transaction with the drafted review, and rung for
+again by the sweep when it stays silent.
+"""
+
+import logging
+import subprocess
+import sys
+import tempfile
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from django.conf import settings
+from django.db import InterfaceError, OperationalError, transaction
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from recordings.jobs import request
+from recordings.jobs.heartbeat import ClaimLost, Heart
+from recordings.models import Analysis, Take
+
+log = logging.getLogger(__name__)
+
+_SPENT = _(
+    "The measuring was broken off several times. The take itself is safe; the teacher can hear it and can "
+    "have it measured again."
+)
+_BUG = _(
+    "Something went wrong on our side while measuring. The take itself is safe; the teacher can hear it and "
+    "can have it measured again."
+)
+# Trouble that may pass: a full or busy disk, a storage or database that does not answer.
+_PASSING = (OSError, OperationalError, InterfaceError)
+
+
+def measure(analysis_id: int) -> bool:
+    """Measure one take if its analysis is to be had; True where this call wrote the result."""
+    analysis = Analysis.objects.filter(pk=analysis_id).defer("result").first()
+    worker = uuid.uuid4().hex
+    if analysis is None or not analysis.claim_for(worker):
+        return False
+    try:
+        return _measure_claimed(analysis, worker)
+    except ClaimLost:
+        log.warning("Analysis %s passed to another worker; this one let go.", analysis_id)
+        return False
+    except _PASSING as trouble:
+        log.warning("Analysis %s met a passing trouble: %s", analysis_id, type(trouble).__name__)
+        _hand_back(analysis, worker)
+        return False
+    except Exception:
+        analysis.mark_failed(str(_BUG), worker=worker)
+        raise
+
+
+def sweep(at=None) -> list[int]:
+    """Ids of the analyses to ring for again; those tried too often end with a sentence instead."""
+    for analysis in Analysis.objects.spent(at).defer("result"):
+        analysis.mark_failed(str(_SPENT))
+    due = list(Analysis.objects.due_for_bell(at).values_list("pk", flat=True))
+    Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(
+        heartbeat_at=at or timezone.now()
+    )
+    return due
+
+
+def warm_up() -> None:
+    """Pay for the slow first imports and compilations when a worker starts, instead of on somebody's take.
+
+    In a child, as the analyses themselves are: what is compiled is kept on disk for all that follow.
+    """
+    code = "from recordings.analysis.analyse import warm_up; warm_up()"
+    done = subprocess.run([sys.executable, "-c", code], cwd=settings.BASE_DIR, capture_output=True)
+    if done.returncode:
+        log.warning("Warming up failed: %s", done.stderr.decode(errors="replace")[-500:])
+
+
+def _hand_back(analysis: Analysis, worker: str) -> None:
+    if analysis.attempts >= settings.ANALYSIS_MAX_ATTEMPTS:
+        analysis.mark_failed(str(_SPENT), worker=worker)
+    else:
+        analysis.hand_back(worker)
+
+
+def _measure_claimed(analysis: Analysis, worker: str) -> bool:
+    from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+
+    take = Take.objects.with_everything().defer("analysis__result").get(pk=analysis.take_id)
+    with Heart(analysis, worker) as heart, _on_disk(take) as path:
+        try:
+            result = analyse_file_in_child(
+                path,
+                take.requirement.excerpt.musicxml,
+                request.form_options(take.requirement),
+                request.settings_for(take.requirement),
+                request.captions_for(take.requirement),
+                timeout_s=settings.ANALYSIS_TIMEOUT_S,
+                memory_mb=settings.ANALYSIS_MEMORY_MB,
+                max_seconds=settings.TAKE_MAX_MINUTES * 60,
+                on_progress=heart.tell,
+                keep_going=heart.is_ours,
+            )
+        except AnalysisStopped as stopped:
+            raise ClaimLost from stopped
+        except AnalysisFailed as trouble:
+            if trouble.details:
+                log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
+            return not analysis.mark_failed(str(trouble), worker=worker)
+    return _keep(analysis, take, worker, result)
+
+
+def _keep(analysis: Analysis, take: Take, worker: str, result: dict) -> bool:
+    from recordings.reviews.reviewing import draft_review
+
+    with transaction.atomic():
+        if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):
+            raise ClaimLost
+        draft_review(take, result)
+    return True
+
+
+@contextmanager
+def _on_disk(take: Take) -> Iterator[Path]:
+    """The take as a file on this machine: where it lies, or a copy that is removed afterwards."""
+    try:
+        path = Path(take.sound.path)
+    except NotImplementedError:
+        path = None
+    if path is not None:
+        yield path
+        return
+    with tempfile.NamedTemporaryFile(prefix="take-") as copy:
+        with take.sound.open("rb") as sound:
+            for chunk in sound.chunks():
+                copy.write(chunk)
+        copy.flush()
+        yield Path(copy.name)

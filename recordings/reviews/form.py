@@ -1,0 +1,145 @@
+"""What a teacher's page sends, as a form's fields or as JSON, checked field by field.
+
+Nothing typed is refused as a whole: what is right is kept as a ReviewText, what is not
+goes into `errors` by field name, and the page keeps showing what was typed.
+"""
+
+import json
+import math
+import re
+from decimal import Decimal, InvalidOperation
+
+from django.core.exceptions import ValidationError
+from django.http import QueryDict
+from django.utils.translation import gettext as _
+
+from recordings.models import Review
+from recordings.reviews.reviewing import LONGEST_BARS, RemarkText, ReviewText
+
+# As many as the page lets a person add, and as long as its fields let a person type.
+MOST_REMARKS = 100
+LONGEST_TEXT = 20_000
+LATEST_S = 4 * 3600.0
+
+
+class ReviewForm:
+    """`typed` holds the words and marks as they came in, so that a page can show them again."""
+
+    def __init__(self, review: Review, data: dict) -> None:
+        self.review = review
+        self.errors: dict[str, str] = {}
+        self.edition = whole_number(data.get("edition"))
+        self.window = _text(data.get("window"))[:36]
+        self.typed = {"words": _text(data.get("words")), "marks": _mapping(data.get("marks"))}
+        self.remarks = tuple(self._remark(one) for one in _listing(data.get("remarks"))[:MOST_REMARKS])
+        self.text = ReviewText(words=self.typed["words"], marks=self._marks(), remarks=self.remarks)
+
+    @classmethod
+    def from_post(cls, review: Review, post: QueryDict) -> "ReviewForm":
+        marks = {key.removeprefix("mark-"): post[key] for key in post if key.startswith("mark-")}
+        remarks = []
+        for key in post.getlist("remark"):
+            fields = ("id", "text", "bars", "start_s", "end_s", "place")
+            one = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
+            one["kept"] = post.get(f"remark-{key}-kept") == "on"
+            remarks.append(one)
+        remarks.sort(key=lambda one: _seconds(one["place"]) or 0.0)
+        return cls(review, {**post.dict(), "marks": marks, "remarks": remarks})
+
+    @classmethod
+    def from_json(cls, review: Review, body: bytes) -> "ReviewForm":
+        """Raises ValueError where `body` is no JSON object with the edition it was typed on."""
+        try:
+            data = json.loads(body)
+        except RecursionError as error:
+            raise ValueError("nested too deeply") from error
+        form = cls(review, _mapping(data))
+        if form.edition is None:
+            raise ValueError("no edition")
+        return form
+
+    @property
+    def sent_unchanged(self) -> bool:
+        """Whether the stored review already says exactly this."""
+        stored = tuple(
+            RemarkText(one.text, one.bars, one.start_s, one.end_s, one.kept, one.pk)
+            for one in self.review.remarks.all()
+        )
+        values = {mark.caption_id: mark.value for mark in self.review.marks.all()}
+        same_marks = all(values[caption] == value for caption, value in self.text.marks.items())
+        return self.review.words == self.text.words and same_marks and stored == self.remarks
+
+    def _marks(self) -> dict[int, Decimal | None]:
+        marks: dict[int, Decimal | None] = {}
+        for mark in self.review.marks.select_related("caption"):
+            typed = self.typed["marks"].get(str(mark.caption_id))
+            if typed is None:
+                continue
+            try:
+                value = _mark(typed)
+                if value is not None:
+                    mark.caption.check_mark(value)
+                marks[mark.caption_id] = value
+            except ValidationError as trouble:
+                self.errors[f"mark-{mark.caption_id}"] = trouble.messages[0]
+        return marks
+
+    @staticmethod
+    def _remark(one: object) -> RemarkText:
+        given = _mapping(one)
+        start_s, end_s = _seconds(given.get("start_s")), _seconds(given.get("end_s"))
+        if start_s is not None and end_s is not None and end_s < start_s:
+            end_s = None
+        return RemarkText(
+            text=_text(given.get("text")),
+            bars=_text(given.get("bars")).strip()[:LONGEST_BARS],
+            start_s=start_s,
+            end_s=end_s,
+            kept=bool(given.get("kept", True)),
+            pk=whole_number(given.get("id")),
+        )
+
+
+def _mark(typed: object) -> Decimal | None:
+    text = str(typed).strip().replace(",", ".")
+    if not text:
+        return None
+    try:
+        value = Decimal(text)
+    except InvalidOperation:
+        value = Decimal("NaN")
+    if not value.is_finite():
+        raise ValidationError(_("Please give this mark as a number."))
+    return value
+
+
+# Half characters and the zero character, which no database keeps.
+_UNKEPT = re.compile("[\x00\ud800-\udfff]")
+
+
+def _text(value: object) -> str:
+    return _UNKEPT.sub("", str(value or "").replace("\r\n", "\n"))[:LONGEST_TEXT]
+
+
+def whole_number(value: object) -> int | None:
+    """`value` as an integer, or None where it is not one."""
+    try:
+        return int(str(value))
+    except ValueError:
+        return None
+
+
+def _seconds(value: object) -> float | None:
+    try:
+        number = float(str(value))
+    except ValueError:
+        return None
+    return number if math.isfinite(number) and 0 <= number <= LATEST_S else None
+
+
+def _mapping(value: object) -> dict:
+    return value if isinstance(value, dict) else {}
+
+
+def _listing(value: object) -> list:
+    return value if isinstance(value, list) else []

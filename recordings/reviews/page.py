@@ -1,0 +1,137 @@
+"""What the review page shows: the stored review, overlaid with what was just typed and could not be kept."""
+
+from dataclasses import dataclass, replace
+
+from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
+
+from recordings.models import Mark, Remark, Review, Take
+from recordings.reviews.form import ReviewForm
+from recordings.reviews.hints import is_recognised
+from recordings.reviews.pitch_words import habits, system_words
+from recordings.reviews.reviewing import RemarkText
+from recordings.reviews.score_data import bar_rows, broken_off, ribbon_data
+from recordings.takes.measure_again import shown_as_measured
+from repertoire.engraved import engraved_svg
+
+ENGRAVED_WIDTH_PX = 800
+
+
+@dataclass(frozen=True)
+class MarkField:
+    mark: Mark
+    value: str
+    error: str
+
+    @property
+    def name(self) -> str:
+        return f"mark-{self.mark.caption_id}"
+
+    @property
+    def suggestion(self) -> str:
+        low, high = self.mark.suggested_low, self.mark.suggested_high
+        if low is None or high is None:
+            return _("No suggestion.") if self.mark.evidence else _("No suggestion: this one is for the ear.")
+        if low == high:
+            return _("Suggested: %(mark)s") % {"mark": plain(low)}
+        return _("Suggested: %(low)s to %(high)s") % {"low": plain(low), "high": plain(high)}
+
+
+@dataclass(frozen=True)
+class RemarkField:
+    key: str
+    place: int
+    text: RemarkText
+    finding: dict | None
+
+    @property
+    def is_unsure(self) -> bool:
+        return bool(self.finding) and self.finding.get("certainty") == "unsure"
+
+    @property
+    def start(self) -> str:
+        return "" if self.text.start_s is None else f"{self.text.start_s:.3f}"
+
+    @property
+    def end(self) -> str:
+        return "" if self.text.end_s is None else f"{self.text.end_s:.3f}"
+
+
+def plain(number) -> str:
+    """A mark as a person writes it: 7, not 7.0."""
+    return f"{number.normalize():f}"
+
+
+def mark_fields(
+    review: Review, form: ReviewForm | None = None, *, ask_marks: bool = False
+) -> list[MarkField]:
+    typed = form.typed["marks"] if form else {}
+    errors = form.errors if form else {}
+    fields = []
+    for mark in review.marks.select_related("caption__rubric"):
+        stored = "" if mark.value is None else plain(mark.value)
+        value = str(typed.get(str(mark.caption_id), stored))
+        error = errors.get(f"mark-{mark.caption_id}", "")
+        if ask_marks and not value:
+            error = _("%(caption)s still needs a mark.") % {"caption": mark.caption.name}
+        fields.append(MarkField(mark, value, error))
+    return fields
+
+
+def remark_fields(review: Review, form: ReviewForm | None = None) -> list[RemarkField]:
+    stored = {remark.pk: remark for remark in review.remarks.all()}
+    texts = form.remarks if form else tuple(as_text(remark) for remark in stored.values())
+    fields = []
+    for place, text in enumerate(texts):
+        remark = stored.get(text.pk)
+        key = str(text.pk) if remark else f"new{place}"
+        known = text if remark else replace(text, pk=None)
+        fields.append(RemarkField(key, place, known, remark.finding if remark else None))
+    return fields
+
+
+def as_text(remark: Remark) -> RemarkText:
+    return RemarkText(remark.text, remark.bars, remark.start_s, remark.end_s, remark.kept, remark.pk)
+
+
+def review_context(
+    take: Take,
+    review: Review,
+    form: ReviewForm | None = None,
+    *,
+    ask_marks: bool = False,
+    conflict: dict | None = None,
+    next_take: Take | None = None,
+) -> dict:
+    """Template context of the review page; `form` holds what was typed when a save or a release failed.
+
+    `next_take` is what the reviewer may hear after this one.
+    """
+    replaced_at = shown_as_measured(take)
+    fields = mark_fields(review, form, ask_marks=ask_marks)
+    rubric = review.rubric_by([field.mark for field in fields])
+    prefetch_related_objects([rubric], "captions")
+    return {
+        "take": take,
+        "replaced_at": replaced_at,
+        "requirement": take.requirement,
+        "student": take.entry.student,
+        "analysis": take.analysis,
+        "review": review,
+        "rubric": rubric,
+        "total": rubric.total({field.mark.caption_id: field.mark.value for field in fields}),
+        "mark_fields": fields,
+        "remark_fields": remark_fields(review, form),
+        "words": form.typed["words"] if form else review.words,
+        "events": review.events.select_related("by"),
+        "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX),
+        "ribbons": ribbon_data(take),
+        "rows": bar_rows(take),
+        "engraved_width": ENGRAVED_WIDTH_PX,
+        "pitch_habits": habits(take.analysis.result or {}, take.requirement.excerpt.score),
+        "pitch_system": system_words(take.analysis.result or {}),
+        "conflict": conflict,
+        "next_take": next_take,
+        "recognised": is_recognised(take.analysis.result or {}),
+        "broken_off": broken_off(take.analysis.result or {}),
+    }

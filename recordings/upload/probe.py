@@ -1,0 +1,82 @@
+"""Whether an uploaded file is sound, asked in a bounded child process; the one gate for what comes in."""
+
+import json
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.conf import settings
+from django.utils.translation import gettext_lazy as _
+
+# Shorter than this nobody has played anything: a slip of the finger on the recording button.
+MIN_S = 2.0
+# Files made by phones answer in well under a second; the limits are for files made to hurt.
+PROBE_TIMEOUT_S = 30
+PROBE_MEMORY_MB = 1500
+
+_SENTENCES = {
+    "empty": _("This file is empty. Perhaps the recording was not saved; please choose it again."),
+    "not_media": _("This file is not a recording. Please choose the audio or video file your phone made."),
+    "no_sound": _("This video has no sound in it. Please choose a recording with sound."),
+    "too_short": _("This recording is shorter than two seconds. Please choose the whole take."),
+    "unreadable": _(
+        "The sound in this file cannot be read. Please save the recording again and choose it anew."
+    ),
+    "too_long": _("This recording is longer than %(minutes)s minutes. Please send one take of one piece."),
+}
+_AUDIO_TYPES = {
+    "wav": "audio/wav",
+    "w64": "audio/wav",
+    "mp3": "audio/mpeg",
+    "flac": "audio/flac",
+    "ogg": "audio/ogg",
+    "aac": "audio/aac",
+    "aiff": "audio/aiff",
+    "matroska,webm": "audio/webm",
+    "mov,mp4,m4a,3gp,3g2,mj2": "audio/mp4",
+}
+
+
+class NotSound(Exception):
+    """A file that cannot be taken; the message is one sentence for the person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    media_type: str  # from the content, never from the name or the browser's word
+    duration_s: float | None  # as declared by the file; None where it declares nothing
+
+
+def probe(path: Path) -> Probe:
+    """Say what kind of sound the file at `path` holds; raise NotSound with a sentence otherwise."""
+    answer = _ask_child(path)
+    if answer["verdict"] != "sound":
+        raise NotSound(_SENTENCES[answer["verdict"]])
+    minutes = settings.TAKE_MAX_MINUTES
+    if answer["duration_s"] and answer["duration_s"] > minutes * 60:
+        raise NotSound(_SENTENCES["too_long"] % {"minutes": minutes})
+    return Probe(media_type=_media_type(answer), duration_s=answer["duration_s"])
+
+
+def _ask_child(path: Path) -> dict:
+    command = [
+        sys.executable,
+        "-m",
+        "recordings.upload.probe_child",
+        str(path),
+        str(MIN_S),
+        str(PROBE_MEMORY_MB),
+    ]
+    try:
+        done = subprocess.run(
+            command, cwd=settings.BASE_DIR, capture_output=True, timeout=PROBE_TIMEOUT_S, check=True
+        )
+        return json.loads(done.stdout)
+    except (subprocess.TimeoutExpired, subprocess.CalledProcessError, ValueError):
+        return {"verdict": "unreadable"}
+
+
+def _media_type(answer: dict) -> str:
+    audio_type = _AUDIO_TYPES.get(answer["format"], "application/octet-stream")
+    return audio_type.replace("audio/", "video/") if answer["has_video"] else audio_type

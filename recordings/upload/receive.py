@@ -1,0 +1,130 @@
+"""A take comes in: checked, hashed, stored once, and put before the workers in the same transaction."""
+
+import hashlib
+import re
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+
+from django.core.files.base import File
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext_lazy as _
+
+from recordings import tasks
+from recordings.models import Analysis, Take
+from recordings.upload.probe import NotSound, probe
+from studio.models import Entry, Requirement, Student, User
+
+_CHUNK = 2**20
+# Takes are measured first come, first served: one student's many must not keep all others waiting.
+MOST_UNMEASURED = 20  # of one entry
+
+
+class Refused(Exception):
+    """A take that cannot be accepted; the message is one sentence for the person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    take: Take
+    is_new: bool  # False where this very file had been handed in for the requirement before
+
+
+def why_not_now(entry: Entry, student: Student, at=None) -> str:
+    """The sentence saying why no take may be handed in for `entry` now; empty where one may."""
+    if entry.audition.is_closed(at):
+        closed = timezone.localtime(entry.audition.closes_at)
+        return str(
+            _("This audition closed on %(when)s, so no more takes can be handed in.")
+            % {"when": date_format(closed, "j F Y, H:i")}
+        )
+    if not student.may_record:
+        return _not_agreed(student)
+    if Analysis.objects.unfinished().filter(take__entry=entry).count() >= MOST_UNMEASURED:
+        return str(_("Your last takes are still being measured; hand in the next one when they are done."))
+    return ""
+
+
+def _not_agreed(student: Student) -> str:
+    withdrawn = Take.objects.filter(entry__student=student).exists()
+    first = (
+        _("Before the next take, a parent or guardian has to agree to recording again.")
+        if withdrawn
+        else _("Before the first take, a parent or guardian has to agree to recording.")
+    )
+    where = _("They find the agreement on the page of their child; the studio can send them an invitation.")
+    return f"{first} {where}"
+
+
+def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User | None) -> Received:
+    """Store `file` as a take of `requirement` and queue its analysis; raise Refused with a sentence.
+
+    `file` lies on disk: an upload in the temporary folder, or a `File` opened from a path.
+    """
+    if reason := why_not_now(entry, entry.student):
+        raise Refused(reason)
+    sha256 = _hash_of(file)
+    known = Take.objects.filter(entry=entry, requirement=requirement, sha256=sha256)
+    if take := known.first():
+        return Received(take, is_new=False)
+    try:
+        kind = probe(_path_of(file))
+    except NotSound as trouble:
+        raise Refused(str(trouble)) from trouble
+    take = Take(
+        entry=entry,
+        requirement=requirement,
+        uploaded_by=by,
+        sha256=sha256,
+        size=file.size,
+        media_type=kind.media_type,
+        original_name=_plain_name(file.name),
+    )
+    return _store(take, file, known)
+
+
+def _store(take: Take, file: File, known) -> Received:
+    """Bytes first, rows second: rows never point at nothing, and bytes without rows are taken away again."""
+    file.seek(0)
+    take.sound.save("take", file, save=False)
+    try:
+        with transaction.atomic():
+            take.save(force_insert=True)
+            analysis = Analysis.objects.create(take=take)
+            transaction.on_commit(lambda: tasks.ring(analysis.pk))
+    except IntegrityError:
+        take.sound.storage.delete(take.sound.name)
+        if same := known.first():
+            return Received(same, is_new=False)
+        raise
+    except Exception:
+        take.sound.storage.delete(take.sound.name)
+        raise
+    return Received(take, is_new=True)
+
+
+def measure_again(take: Take) -> bool:
+    """Put an ended analysis back in the queue; False where it is queued or running already."""
+    with transaction.atomic():
+        started = take.analysis.start_again()
+        if started:
+            transaction.on_commit(lambda: tasks.ring(take.analysis.pk))
+    return started
+
+
+def _hash_of(file: File) -> str:
+    sha = hashlib.sha256()
+    file.seek(0)
+    for chunk in file.chunks(_CHUNK):
+        sha.update(chunk)
+    return sha.hexdigest()
+
+
+def _path_of(file: File) -> Path:
+    return Path(file.temporary_file_path() if hasattr(file, "temporary_file_path") else file.name)
+
+
+def _plain_name(name: str | None) -> str:
+    """The last part of the file's name without control characters, for the person to recognise it by."""
+    return re.sub(r"[\x00-\x1f\x7f]", "", PurePath(name or "").name)[:200]

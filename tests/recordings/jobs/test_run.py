@@ -1,0 +1,269 @@
+"""The worker's way from claim to result, with the measuring itself replaced."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import OperationalError
+from django.utils import timezone
+
+from recordings import tasks
+from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped
+from recordings.jobs import run
+from recordings.jobs.heartbeat import ClaimLost, Heart
+from recordings.models import Analysis, Review
+
+RESULT = {
+    "version": "9.9",
+    "recording": {"duration_s": 12.5},
+    "tempo": {"median_bpm": 95.5},
+    "form": {"share_played": 0.98, "complete": True},
+    "tuning": {"a4_hz": 441.2},
+    "findings": [],
+    "draft_marks": [{"caption": "intonation", "low": 6.0, "high": 8.0, "evidence": "most notes lie close"}],
+}
+
+
+class FakeAnalysis:
+    """Stands for `analyse_file_in_child`: answers, or raises what it is told to."""
+
+    def __init__(self):
+        self.calls: list[tuple] = []
+        self.trouble: Exception | None = None
+        self.meanwhile = lambda: None
+
+    def __call__(self, *asked, timeout_s, memory_mb, max_seconds, on_progress, keep_going):
+        self.calls.append(asked)
+        on_progress("decode", 0.1)
+        self.meanwhile()
+        if self.trouble:
+            raise self.trouble
+        on_progress("notes", 0.7)
+        return RESULT
+
+
+@pytest.fixture
+def child(monkeypatch):
+    fake = FakeAnalysis()
+    monkeypatch.setattr("recordings.analysis.analyse.analyse_file_in_child", fake)
+    return fake
+
+
+def silent_for(analysis: Analysis, seconds: float, **fields) -> None:
+    Analysis.objects.filter(pk=analysis.pk).update(
+        heartbeat_at=timezone.now() - timedelta(seconds=seconds), **fields
+    )
+    analysis.refresh_from_db()
+
+
+def test_a_take_is_measured_and_its_review_drafted(take, child):
+    assert run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.DONE
+    assert take.analysis.attempts == 1
+    assert take.analysis.progress_percent == 100
+    assert take.analysis.median_bpm == 95.5
+    assert take.analysis.complete is True
+    assert take.analysis.result == RESULT
+    review = Review.objects.get(take=take)
+    assert review.state == Review.State.DRAFT
+    assert float(review.marks.get(caption__name="Intonation").suggested_low) == 6.0
+
+
+def test_what_is_asked_of_the_analysis(take, child, requirement):
+    run.measure(take.analysis.pk)
+    path, musicxml, form_options, settings, captions = child.calls[0]
+    assert path.read_bytes() == take.sound.read()
+    assert musicxml == requirement.excerpt.musicxml
+    assert form_options == {"with_repeats": True, "bars": None}
+    assert (settings.marked_bpm, settings.tempo_low_bpm, settings.tempo_high_bpm) == (96.0, 88.0, 104.0)
+    keys = [caption.key for caption in captions]
+    assert keys[1] == "intonation"
+    assert keys[0].startswith("ear-")
+    assert len(set(keys)) == 3
+
+
+def test_a_storage_without_paths_is_copied_and_the_copy_removed(take, child, monkeypatch):
+    def nowhere(self, name):
+        raise NotImplementedError
+
+    monkeypatch.setattr("django.core.files.storage.FileSystemStorage.path", nowhere)
+    content = {}
+
+    def opened(storage, name, mode="rb"):
+        from django.core.files.base import ContentFile
+
+        return ContentFile(b"sound of a bucket")
+
+    monkeypatch.setattr("django.core.files.storage.FileSystemStorage.open", opened)
+    child.meanwhile = lambda: content.update(read=child.calls[0][0].read_bytes())
+    assert run.measure(take.analysis.pk)
+    assert content["read"] == b"sound of a bucket"
+    assert not child.calls[0][0].exists()
+
+
+def test_of_two_claims_one_wins(take):
+    first, second = (Analysis.objects.get(pk=take.analysis.pk) for _ in range(2))
+    assert first.claim_for("one")
+    assert not second.claim_for("two")
+    assert Analysis.objects.get(pk=take.analysis.pk).claim == "one"
+
+
+def test_a_second_message_does_nothing(take, child):
+    run.measure(take.analysis.pk)
+    assert not run.measure(take.analysis.pk)
+    assert len(child.calls) == 1
+
+
+def test_a_deleted_take_is_no_trouble(take, child):
+    pk = take.analysis.pk
+    take.delete()
+    assert not run.measure(pk)
+
+
+def test_a_silent_worker_is_replaced_and_writes_nothing(take, child):
+    """The second worker claims in the middle of the first one's work; the first one's result is not kept."""
+
+    def another_claims():
+        silent_for(take.analysis, 3600)
+        assert take.analysis.claim_for("another")
+
+    child.meanwhile = another_claims
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.claim == "another"
+    assert take.analysis.state == Analysis.State.RUNNING
+    assert take.analysis.result is None
+    assert not Review.objects.exists()
+
+
+def test_a_stopped_child_is_a_lost_claim(take, child):
+    child.trouble = AnalysisStopped("let go")
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.RUNNING
+
+
+def test_known_trouble_is_a_sentence(take, child):
+    child.trouble = AnalysisFailed("This recording is silent from beginning to end.")
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.FAILED
+    assert take.analysis.failure == "This recording is silent from beginning to end."
+
+
+def test_a_bug_is_stored_and_raised(take, child):
+    child.trouble = ZeroDivisionError("a bug")
+    with pytest.raises(ZeroDivisionError):
+        run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.FAILED
+    assert "on our side" in take.analysis.failure
+    assert "a bug" not in take.analysis.failure
+
+
+def test_a_draft_that_fails_leaves_no_result(take, child, monkeypatch):
+    def broken(take, result):
+        raise RuntimeError("a bug")
+
+    monkeypatch.setattr("recordings.reviews.reviewing.draft_review", broken)
+    with pytest.raises(RuntimeError):
+        run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.FAILED
+    assert take.analysis.result is None
+
+
+@pytest.mark.parametrize("trouble", [OSError(28, "no space"), OperationalError("database is locked")])
+def test_passing_trouble_goes_back_to_the_queue(take, child, trouble):
+    child.trouble = trouble
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.WAITING
+    assert take.analysis.attempts == 1
+
+
+def test_trouble_that_does_not_pass_ends_with_a_sentence(take, child, settings):
+    child.trouble = OSError(28, "no space")
+    for _ in range(settings.ANALYSIS_MAX_ATTEMPTS):
+        run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.FAILED
+    assert "broken off several times" in take.analysis.failure
+
+
+def test_the_sweep_leaves_the_living_alone(take):
+    assert run.sweep() == []
+    assert take.analysis.claim_for("one")
+    assert run.sweep() == []
+
+
+def test_the_sweep_rings_for_a_lost_message_once_a_while(take, settings):
+    silent_for(take.analysis, settings.ANALYSIS_SILENT_AFTER_S + 1)
+    assert run.sweep() == [take.analysis.pk]
+    assert run.sweep() == []
+
+
+def test_the_sweep_rings_for_a_silent_worker(take, settings):
+    take.analysis.claim_for("one")
+    silent_for(take.analysis, settings.ANALYSIS_SILENT_AFTER_S + 1)
+    assert run.sweep() == [take.analysis.pk]
+    assert take.analysis.claim_for("two")
+    assert take.analysis.attempts == 2
+
+
+def test_the_sweep_gives_up_on_what_kills_its_workers(take, settings):
+    silent_for(take.analysis, 3600, state="running", attempts=settings.ANALYSIS_MAX_ATTEMPTS, claim="one")
+    assert run.sweep() == []
+    take.analysis.refresh_from_db()
+    assert take.analysis.state == Analysis.State.FAILED
+    assert "broken off several times" in take.analysis.failure
+
+
+def test_the_sweep_task_rings(take, settings, bells):
+    silent_for(take.analysis, 3600)
+    tasks.ring_again()
+    assert bells == [take.analysis.pk] * 2
+
+
+def test_the_beat_keeps_the_schedule(settings):
+    schedule = settings.CELERY_BEAT_SCHEDULE["ring-again"]
+    assert schedule["task"] == tasks.ring_again.name
+    assert schedule["schedule"] == settings.ANALYSIS_SWEEP_S
+
+
+def test_progress_never_goes_back(take):
+    take.analysis.claim_for("one")
+    heart = Heart(take.analysis, "one")
+    for stage, fraction, percent in [("decode", 0.2, 20), ("checks", 0.1, 20), ("notes", 1.0, 99)]:
+        heart.tell(stage, fraction)
+        take.analysis.refresh_from_db()
+        assert (take.analysis.stage, take.analysis.progress_percent) == (stage, percent)
+
+
+def test_a_heart_without_a_claim_says_so(take):
+    heart = Heart(take.analysis, "nobody")
+    with pytest.raises(ClaimLost):
+        heart.tell("decode", 0.1)
+    assert not heart.is_ours()
+
+
+def test_a_database_away_for_a_moment_does_not_stop_the_heart(take, monkeypatch):
+    take.analysis.claim_for("one")
+    heart = Heart(take.analysis, "one")
+
+    def away(*_args, **_kwargs):
+        raise OperationalError("away")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Analysis, "beat", away)
+        heart.tell("decode", 0.1)
+    assert heart.is_ours()
+    heart.tell("notes", 0.5)
+
+
+def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
+    run.warm_up()
+    assert "Warming up failed" not in caplog.text
+    monkeypatch.setattr("sys.executable", "false")
+    run.warm_up()
+    assert "Warming up failed" in caplog.text

@@ -1,0 +1,96 @@
+import pytest
+
+from recordings.upload import probe as probe_module
+from recordings.upload.probe import NotSound, probe
+from tests.recordings.sounds import tone, write_sound
+
+
+@pytest.mark.parametrize(
+    ("suffix", "media_type"),
+    [
+        ("wav", "audio/wav"),
+        ("mp3", "audio/mpeg"),
+        ("flac", "audio/flac"),
+        ("m4a", "audio/mp4"),
+        ("ogg", "audio/ogg"),
+    ],
+)
+def test_what_phones_make(tmp_path, suffix, media_type):
+    found = probe(write_sound(tmp_path / f"take.{suffix}", tone(3.0)))
+    assert found.media_type == media_type
+    assert found.duration_s == pytest.approx(3.0, abs=0.15)
+
+
+def test_a_video_with_sound(tmp_path):
+    assert probe(write_sound(tmp_path / "take.mp4", tone(3.0), video=True)).media_type == "video/mp4"
+
+
+def test_the_content_counts_and_not_the_name(tmp_path):
+    path = write_sound(tmp_path / "take.mp3", tone(3.0)).rename(tmp_path / "take.txt")
+    assert probe(path).media_type == "audio/mpeg"
+
+
+def _written(path, content: bytes):
+    path.write_bytes(content)
+    return path
+
+
+PLAYLIST = b"#EXTM3U\n#EXT-X-TARGETDURATION:10\n#EXTINF:10,\nfile:///etc/hostname\n#EXT-X-ENDLIST\n"
+CONCAT = b"ffconcat version 1.0\nfile '/etc/hostname'\n"
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", "empty"),
+        (b"<!doctype html><p>Not found", "not a recording"),
+        (bytes(range(256)) * 40, "not a recording"),
+        (PLAYLIST, "not a recording"),
+        (CONCAT, "not a recording"),
+    ],
+)
+def test_what_is_not_media(tmp_path, content, sentence):
+    with pytest.raises(NotSound, match=sentence):
+        probe(_written(tmp_path / "take.wav", content))
+
+
+def test_a_picture(tmp_path):
+    from PIL import Image
+
+    Image.new("RGB", (64, 48)).save(tmp_path / "take.png")
+    with pytest.raises(NotSound, match="not a recording"):
+        probe(tmp_path / "take.png")
+
+
+def test_a_video_without_sound(tmp_path):
+    with pytest.raises(NotSound, match="no sound"):
+        probe(write_sound(tmp_path / "take.mp4", tone(0.1), video=True, sound=False))
+
+
+def test_too_short(tmp_path):
+    with pytest.raises(NotSound, match="shorter than two seconds"):
+        probe(write_sound(tmp_path / "take.wav", tone(1.0)))
+
+
+def test_too_long(tmp_path, settings):
+    settings.TAKE_MAX_MINUTES = 0.04
+    with pytest.raises(NotSound, match="longer than"):
+        probe(write_sound(tmp_path / "take.wav", tone(3.0)))
+
+
+def test_a_phone_file_cut_off_at_the_end(tmp_path):
+    whole = write_sound(tmp_path / "take.m4a", tone(3.0)).read_bytes()
+    with pytest.raises(NotSound, match="not a recording"):
+        probe(_written(tmp_path / "cut.m4a", whole[: len(whole) // 2]))
+
+
+def test_a_child_that_hangs_is_ended(tmp_path, monkeypatch):
+    monkeypatch.setattr(probe_module, "PROBE_TIMEOUT_S", 0.01)
+    with pytest.raises(NotSound, match="cannot be read"):
+        probe(write_sound(tmp_path / "take.wav", tone(3.0)))
+
+
+def test_a_child_without_memory_is_a_sentence(tmp_path, monkeypatch):
+    monkeypatch.setattr(probe_module, "PROBE_MEMORY_MB", 1)
+    with pytest.raises(NotSound, match="cannot be read"):
+        probe(write_sound(tmp_path / "take.wav", tone(3.0)))
