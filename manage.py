@@ -4,7 +4,7 @@ import sys
 
 
 def main() -> None:
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.setup.settings")
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)

@@ -1,3 +1,3 @@
-from studio.celery import app as celery_app
+from studio.setup.celery import app as celery_app
 
 __all__ = ["celery_app"]

@@ -10,7 +10,7 @@ from django.db import connections
 from django.db.models.signals import post_migrate
 from django.test import override_settings
 
-from studio import env
+from studio.setup import env
 
 SERVICES = ("TEST_DATABASE_URL", "TEST_REDIS_URL")
 
@@ -58,7 +58,7 @@ def shipped_forms_come_back():
 def _use_own_broker(ground) -> None:
     if env.text("REDIS_URL") or env.text("BROKER_URL"):
         return
-    from studio.celery import app
+    from studio.setup.celery import app
 
     app.conf.broker_url, app.conf.broker_transport_options = env.broker("BROKER_URL", ground)
 

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from recordings.demo.plan import FIXTURES, Calendar
-from repertoire.intake import keep_music, tempo_in_score
+from repertoire.library.intake import keep_music, tempo_in_score
 from repertoire.models import Excerpt, Rubric
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import CanonicalScore, read_score

@@ -12,7 +12,7 @@ from recordings.reviews.pitch_words import habits, system_words
 from recordings.reviews.reviewing import RemarkText
 from recordings.reviews.score_data import bar_rows, broken_off, ribbon_data
 from recordings.takes.measure_again import shown_as_measured
-from repertoire.engraved import engraved_svg
+from repertoire.show.engraved import engraved_svg
 
 ENGRAVED_WIDTH_PX = 800
 

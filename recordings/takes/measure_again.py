@@ -6,7 +6,7 @@ from django.db import transaction
 
 from recordings import tasks
 from recordings.models import Analysis, Take
-from repertoire.correcting import with_music
+from repertoire.library.correction import with_music
 from repertoire.models import EarlierScore, Excerpt
 
 

@@ -4,7 +4,7 @@ from django.views.decorators.http import require_safe
 
 from recordings.access import cell_or_404
 from repertoire.notation.score import BadScore
-from repertoire.paper import as_pdf, how_printed
+from repertoire.paper.response import as_pdf, how_printed
 from studio.services.requirement_print import requirement_pdf
 
 

@@ -10,7 +10,7 @@ from recordings.models import Take
 from recordings.readiness.rows import cell_for
 from recordings.takes.sittings import sittings
 from recordings.upload.receive import why_not_now
-from repertoire.wording import tempo_changes
+from repertoire.show.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
 

@@ -2,7 +2,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from repertoire import attaching
+from repertoire.library import pages
 from repertoire.models import Attachment, Excerpt
 
 
@@ -19,7 +19,7 @@ class AttachmentForm(forms.Form):
         if not self.is_valid():
             return None
         try:
-            return attaching.attach(excerpt, self.cleaned_data["page"], by=by)
+            return pages.attach(excerpt, self.cleaned_data["page"], by=by)
         except ValidationError as error:
             self.add_error("page", error)
             return None

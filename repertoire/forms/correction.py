@@ -5,10 +5,10 @@ from dataclasses import replace
 from django import forms
 from django.utils.translation import gettext as _
 
-from repertoire.comparing import changes_between
-from repertoire.correcting import AskedBars, as_kept, correct, homeless_notes, homeless_requirements
-from repertoire.fit import range_questions
 from repertoire.forms.score_file import ScoreFileMixin
+from repertoire.library.comparison import changes_between
+from repertoire.library.correction import AskedBars, as_kept, correct, homeless_notes, homeless_requirements
+from repertoire.library.fit import range_questions
 from repertoire.models import Excerpt
 
 

@@ -7,14 +7,14 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repertoire import intake
-from repertoire.fit import range_questions, transposition_question
 from repertoire.forms.score_file import ScoreFileMixin
 from repertoire.forms.temperament import settle_temperament, temperament_field
+from repertoire.library import intake
+from repertoire.library.fit import range_questions, transposition_question
+from repertoire.library.transposition import as_transposed
 from repertoire.models import Excerpt, plain_number
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.write.scales import ScaleSpec, scale_sheet
-from repertoire.transposing import as_transposed
 
 AS_FILE, AS_PART = "file", "part"
 

@@ -3,8 +3,8 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from repertoire import intake
 from repertoire.forms.temperament import settle_temperament, temperament_field
+from repertoire.library import intake
 from repertoire.models import Excerpt
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import CanonicalScore

@@ -4,7 +4,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repertoire import intake
+from repertoire.library import intake
 from repertoire.notation.read.parts import PartChoice, SeveralParts
 from repertoire.notation.read.reading import CanonicalScore, read_score_in_child
 from repertoire.notation.score import BadScore

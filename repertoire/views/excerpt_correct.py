@@ -7,8 +7,8 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from repertoire.access import excerpt_or_404, require_editor
-from repertoire.correcting import measure_again
 from repertoire.forms.correction import CorrectionForm
+from repertoire.library.correction import measure_again
 from repertoire.models import Excerpt
 
 

@@ -5,13 +5,13 @@ from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404, may_annotate, may_edit
-from repertoire.correcting import outdated_takes
-from repertoire.engraved import engraved_svg, likely_width
-from repertoire.facts import facts
-from repertoire.fingering import can_be_planned
-from repertoire.margin import margin_of
-from repertoire.play_along import controls
-from repertoire.spoken import spoken_bars
+from repertoire.library.correction import outdated_takes
+from repertoire.show.engraved import engraved_svg, likely_width
+from repertoire.show.facts import facts
+from repertoire.show.fingering import can_be_planned
+from repertoire.show.margin import margin_of
+from repertoire.show.play_along import controls
+from repertoire.show.spoken import spoken_bars
 
 
 @require_safe

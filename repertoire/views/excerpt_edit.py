@@ -8,8 +8,8 @@ from django.views.decorators.http import require_http_methods
 from repertoire.access import excerpt_or_404, require_editor
 from repertoire.forms.excerpt import ExcerptEditForm
 from repertoire.forms.tempo_changes import TempoFormSet
+from repertoire.library.written_tempos import keep_tempos, with_tempos
 from repertoire.models import Excerpt
-from repertoire.written_tempos import keep_tempos, with_tempos
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

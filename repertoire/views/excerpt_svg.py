@@ -6,10 +6,10 @@ from django.utils.cache import get_conditional_response, patch_cache_control
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
-from repertoire.correcting import as_it_was
-from repertoire.engraved import DESK_PX, drawing_key, engraved_svg
+from repertoire.library.correction import as_it_was
 from repertoire.notation.order.order_line import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
+from repertoire.show.engraved import DESK_PX, drawing_key, engraved_svg
 
 FRESH_S = 300
 

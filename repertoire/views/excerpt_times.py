@@ -4,7 +4,7 @@ from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
 from repertoire.notation.score import BadScore
-from repertoire.play_along import bpm_asked, form_asked, times_document
+from repertoire.show.play_along import bpm_asked, form_asked, times_document
 
 
 @require_safe

@@ -9,10 +9,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from repertoire.access import excerpt_or_404, require_annotator
-from repertoire.engraved import DESK_PX, engraved_svg, likely_width
-from repertoire.fingering import Planned, can_be_planned, hide_from_everyone, show_to_everyone
 from repertoire.forms.fingering import FingeringOptionsForm, LocksForm
 from repertoire.models import Fingering
+from repertoire.show.engraved import DESK_PX, engraved_svg, likely_width
+from repertoire.show.fingering import Planned, can_be_planned, hide_from_everyone, show_to_everyone
 
 
 def _fingering_or_404(request: HttpRequest, pk: int) -> Fingering:

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import editors_only, excerpt_or_404, require_editor
 from repertoire.forms.sharing import ShareForm, TakeInForm
+from repertoire.library.importing import Taken, take_in
+from repertoire.library.sharing import folder_name, shared_zip
 from repertoire.notation.score import BadScore
-from repertoire.sharing import folder_name, shared_zip
-from repertoire.taking import Taken, take_in
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

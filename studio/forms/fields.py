@@ -5,7 +5,7 @@ from django.utils.timezone import get_current_timezone_name
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from studio.levels import known_levels
+from studio.services.levels import known_levels
 
 # Other years are slips of the keyboard, and at the calendar's ends a moment has no equal in another zone.
 FIRST_YEAR, LAST_YEAR = 1990, 2200

@@ -5,8 +5,8 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from studio.forms.fields import LEVEL_HELP, LevelInput
-from studio.levels import settle_level
 from studio.models import Role, Student, Studio, User
+from studio.services.levels import settle_level
 
 
 class StudioForm(forms.ModelForm):

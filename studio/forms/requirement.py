@@ -17,8 +17,8 @@ from repertoire.notation.order.order_line import (
 )
 from repertoire.notation.score import BadScore, Score
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
-from studio.levels import settle_level
 from studio.models import Requirement, instrument_choices
+from studio.services.levels import settle_level
 
 # The range accepted around the mark where the director says nothing: common practice, no published source.
 ACCEPTED_SHARE = Decimal("0.08")

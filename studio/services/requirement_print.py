@@ -3,9 +3,9 @@
 from django.utils.translation import gettext as _
 
 from repertoire.models import plain_number
-from repertoire.printed_notes import printed_notes
-from repertoire.printing import music_part, pdf_of
-from repertoire.wording import tempo_changes
+from repertoire.paper.bar_notes import printed_notes
+from repertoire.paper.music import music_part, pdf_of
+from repertoire.show.wording import tempo_changes
 from studio.models import Requirement
 
 

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from studio.access import role_required
 from studio.forms.season import AuditionForm
 from studio.models import Audition, Role, Season
-from studio.paging import page_of
+from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR, Role.TEACHER)

@@ -3,7 +3,7 @@ from django.shortcuts import render
 
 from studio.access import role_required
 from studio.models import Role, Student
-from studio.paging import page_of
+from studio.views.paging import page_of
 
 
 @role_required(Role.GUARDIAN)

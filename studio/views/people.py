@@ -7,9 +7,9 @@ from django.views.decorators.http import require_POST
 from studio.access import role_required
 from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
-from studio.paging import page_of
 from studio.services.invitations import invite as send_invitation
 from studio.services.mail import MailNotSent, where_mail_lies
+from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR)

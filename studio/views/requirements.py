@@ -5,11 +5,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from repertoire.engraved import likely_width
+from repertoire.show.engraved import likely_width
 from studio.access import role_required
-from studio.form_preview import preview_of
 from studio.forms.requirement import InstrumentForm, RequirementForm
 from studio.models import Audition, Requirement, Role
+from studio.services.form_preview import preview_of
 
 
 @role_required(Role.DIRECTOR)

@@ -7,9 +7,9 @@ from django.views.decorators.http import require_POST
 from studio.access import role_required
 from studio.forms.people import StudentForm
 from studio.models import Role, Student
-from studio.paging import page_of
 from studio.services.invitations import invite, withdraw_to_former_addresses
 from studio.services.mail import MailNotSent, where_mail_lies
+from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR)

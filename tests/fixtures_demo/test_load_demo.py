@@ -13,8 +13,8 @@ from recordings.models import Analysis, Review, Take
 from recordings.readiness.rows import count_states, rows_for
 from recordings.readiness.rules import State
 from repertoire.models import BarNote
-from studio.asking import questions_on
 from studio.models import Clinic, Entry, Question, Student, Studio, User
+from studio.services.questions import questions_on
 
 # Without the mark this file run alone would get no database of its own and load into the person's.
 pytestmark = pytest.mark.django_db

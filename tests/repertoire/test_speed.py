@@ -12,11 +12,11 @@ from time import perf_counter, process_time
 import pytest
 from django.urls import reverse
 
-from repertoire.engraved import DESK_PX
 from repertoire.models import Excerpt
 from repertoire.notation.draw.engraving import engrave
 from repertoire.notation.order.forms import describe
 from repertoire.notation.read.reading import read_score
+from repertoire.show.engraved import DESK_PX
 from tests.repertoire.notation.makers import attributes, note, part, repeat_end, score
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from studio.models import Role, Studio
-from studio.starting import Place, StartError, run
+from studio.setup.start import Place, StartError, run
 
 
 class Command(BaseCommand):

@@ -122,7 +122,7 @@ def hand_in(data_dir: Path, extra: dict) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "tests.recordings.jobs.worker_ground", str(wav)],
         cwd=ROOT,
-        env=environment(data_dir, DJANGO_SETTINGS_MODULE="studio.settings", **SHORT, **extra),
+        env=environment(data_dir, DJANGO_SETTINGS_MODULE="studio.setup.settings", **SHORT, **extra),
         capture_output=True,
         text=True,
         timeout=120,

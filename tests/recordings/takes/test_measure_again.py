@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from recordings.models import Analysis, Review, Take
 from recordings.takes.measure_again import measure_again, outdated_count, shown_as_measured
-from repertoire.correcting import correct
+from repertoire.library.correction import correct
 from repertoire.notation.read.reading import read_score
 from tests.conftest import tune_musicxml
 

@@ -161,8 +161,8 @@ def test_a_part_is_chosen_here_too(as_user, director, url, excerpt, score_file):
 
 
 def test_transposition_once_said_stays(as_user, director, excerpt, url, score_file):
+    from repertoire.library.transposition import as_transposed
     from repertoire.notation.read.reading import read_score
-    from repertoire.transposing import as_transposed
 
     excerpt.instrument = "clarinet_b_flat"
     excerpt.musicxml = as_transposed(read_score(tune_musicxml()), -2).musicxml

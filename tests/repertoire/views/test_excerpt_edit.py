@@ -5,11 +5,11 @@ import html
 import pytest
 from django.urls import reverse
 
+from repertoire.library.written_tempos import carried_over
 from repertoire.models import Excerpt, Fingering, shown_fingerings
 from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
-from repertoire.play_along import times_document
-from repertoire.written_tempos import carried_over
+from repertoire.show.play_along import times_document
 
 pytestmark = pytest.mark.django_db
 

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from repertoire import attaching
+from repertoire.library import pages
 from repertoire.models import Attachment
 
 pytestmark = pytest.mark.django_db
@@ -104,10 +104,10 @@ def test_a_picture_of_too_many_dots_is_refused(send, monkeypatch):
 
 
 def test_size_and_number_are_limited(send, monkeypatch):
-    monkeypatch.setattr(attaching, "MOST_MB", 0)
+    monkeypatch.setattr(pages, "MOST_MB", 0)
     assert "larger than" in send(PDF).content.decode()
-    monkeypatch.setattr(attaching, "MOST_MB", 15)
-    monkeypatch.setattr(attaching, "MOST_PAGES", 1)
+    monkeypatch.setattr(pages, "MOST_MB", 15)
+    monkeypatch.setattr(pages, "MOST_PAGES", 1)
     assert send(PDF).status_code == 302
     stored = len(default_storage.listdir("pages")[1] or default_storage.listdir("pages")[0])
     assert "At most 1 pages" in send(PDF).content.decode()

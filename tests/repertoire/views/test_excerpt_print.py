@@ -5,7 +5,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from repertoire.printing import PrintedNote, PrintedPart, music_part, pdf_of
+from repertoire.paper.music import PrintedNote, PrintedPart, music_part, pdf_of
 
 pytestmark = pytest.mark.django_db
 

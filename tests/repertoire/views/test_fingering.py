@@ -65,7 +65,7 @@ def test_a_teacher_sees_a_suggestion_and_its_shifts(as_user, teacher, page):
 def test_music_too_long_to_plan_while_one_waits_has_no_such_page(
     as_user, teacher, page, excerpt, monkeypatch
 ):
-    monkeypatch.setattr("repertoire.fingering.MOST_NOTES", len(excerpt.score.notes) - 1)
+    monkeypatch.setattr("repertoire.show.fingering.MOST_NOTES", len(excerpt.score.notes) - 1)
     client = as_user(teacher)
     assert client.get(page).status_code == 404
     assert page not in said(client.get(reverse("excerpt_detail", args=[excerpt.pk])))

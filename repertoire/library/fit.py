@@ -1,0 +1,98 @@
+"""Does the score fit the instrument it was said to be for? Questions to the director, never a refusal."""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repertoire.notation.instruments import Instrument
+from repertoire.notation.score import Note, Score
+from repertoire.show.wording import midi_name, pitch_name
+
+NAMED_BARS = 6  # more bars than this are counted, not listed
+
+
+@dataclass(frozen=True, slots=True)
+class Outside:
+    """Notes beyond one end of the instrument's sounding range."""
+
+    notes: tuple[Note, ...]
+    bars: tuple[str, ...]  # printed numbers, in order, each once
+
+
+def outside_range(score: Score, instrument: Instrument) -> tuple[Outside, Outside]:
+    """Notes below and above the range, by sounding pitch."""
+    low = [note for note in score.notes if note.midi < instrument.sounding_low]
+    high = [note for note in score.notes if note.midi > instrument.sounding_high]
+    return _outside(score, low), _outside(score, high)
+
+
+def _outside(score: Score, notes: list[Note]) -> Outside:
+    labels = dict.fromkeys(score.measures[note.measure_index].number for note in notes)
+    return Outside(tuple(notes), tuple(labels))
+
+
+def range_questions(score: Score, instrument: Instrument) -> list[str]:
+    """One sentence for each end of the range that the score goes beyond; empty when all fits."""
+    questions = []
+    if instrument.key == "other":
+        return questions
+    low, high = outside_range(score, instrument)
+    if low.notes:
+        questions.append(
+            _("%(where)s: %(pitch)s is below the lowest note of this instrument (%(limit)s).")
+            % _named(low, instrument.sounding_low, min(low.notes, key=lambda n: n.midi))
+        )
+    if high.notes:
+        questions.append(
+            _("%(where)s: %(pitch)s is higher than this instrument is usually asked to play (%(limit)s).")
+            % _named(high, instrument.sounding_high, max(high.notes, key=lambda n: n.midi))
+        )
+    return questions
+
+
+def _named(outside: Outside, limit_midi: int, note: Note) -> dict[str, str]:
+    return {"where": bars_named(outside.bars), "pitch": pitch_name(note), "limit": midi_name(limit_midi)}
+
+
+def bars_named(bars: tuple[str, ...]) -> str:
+    if len(bars) <= NAMED_BARS:
+        return ngettext("Bar %(bars)s", "Bars %(bars)s", len(bars)) % {"bars": ", ".join(bars)}
+    return _("Bars %(bars)s and %(more)d more") % {
+        "bars": ", ".join(bars[:NAMED_BARS]),
+        "more": len(bars) - NAMED_BARS,
+    }
+
+
+def transposition_question(score: Score, instrument: Instrument) -> str:
+    """What is odd about where the score sounds; empty when it is as usual for the instrument."""
+    if instrument.key == "other" or score.transposition == instrument.transposition:
+        return ""
+    return _(
+        "From bar %(bar)s on the score %(written)s, while a part for %(instrument)s usually %(usual)s."
+    ) % {
+        "bar": score.measures[0].number,
+        "written": sounding_words(score.transposition),
+        "instrument": in_a_sentence(instrument),
+        "usual": sounding_words(instrument.transposition),
+    }
+
+
+def in_a_sentence(instrument: Instrument) -> str:
+    return instrument.name[:1].lower() + instrument.name[1:]
+
+
+def sounding_words(semitones: int) -> str:
+    if semitones == 0:
+        return _("sounds as written")
+    if semitones < 0:
+        return ngettext(
+            "sounds %(count)d semitone lower than written",
+            "sounds %(count)d semitones lower than written",
+            -semitones,
+        ) % {"count": -semitones}
+    return ngettext(
+        "sounds %(count)d semitone higher than written",
+        "sounds %(count)d semitones higher than written",
+        semitones,
+    ) % {"count": semitones}

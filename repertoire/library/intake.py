@@ -1,0 +1,115 @@
+"""From a read score to a kept excerpt: tempo as marked, order of play, once each."""
+
+import re
+import secrets
+import zlib
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.core import signing
+from django.core.cache import caches
+from django.utils.translation import gettext as _
+
+from repertoire.library.order_check import order_question
+from repertoire.models import Excerpt
+from repertoire.notation.order.forms import describe, play
+from repertoire.notation.read.reading import CanonicalScore, load_canonical, read_score_in_child
+from repertoire.notation.read.safety import DEFAULT_LIMITS
+from repertoire.notation.score import BadScore, Score
+
+UNITS_Q = {float(value): value for value in Excerpt.BeatUnit.values}
+KEPT_SALT = "repertoire.kept_score.2"
+ASIDE_KEY = "score-aside:"
+TOKEN = re.compile(r"[\w-]{20,64}")
+KEPT_FOR_S = 24 * 3600
+
+
+def upload_bytes(upload) -> bytes:
+    """What was uploaded, up to the limit; raises `BadScore`."""
+    if upload.size > DEFAULT_LIMITS.unpacked_bytes:
+        raise BadScore(
+            _("The file is larger than %(megabytes)d MB. Please send the one part that is to be played.")
+            % {"megabytes": DEFAULT_LIMITS.unpacked_bytes // 1024**2}
+        )
+    return upload.read()
+
+
+def read_upload(upload) -> CanonicalScore:
+    """Read an uploaded score in a bounded child; raises `BadScore` or `SeveralParts`."""
+    return read_score_in_child(upload_bytes(upload), ask=True)
+
+
+def put_aside(data: bytes) -> str:
+    """Keep a score of several parts until one is chosen, so that no file has to be chosen twice."""
+    token = secrets.token_urlsafe(24)
+    caches["drawings"].set(ASIDE_KEY + token, zlib.compress(data), KEPT_FOR_S)
+    return token
+
+
+def taken_up(token: str) -> bytes | None:
+    """The bytes put aside under this token; None when they are gone."""
+    kept = caches["drawings"].get(ASIDE_KEY + token) if TOKEN.fullmatch(token) else None
+    return None if kept is None else zlib.decompress(kept)
+
+
+def sealed(canonical: CanonicalScore) -> str:
+    """A score that was read well, to travel in the form, so that no file has to be chosen twice."""
+    kept = {"musicxml": canonical.musicxml, "remarks": canonical.remarks}
+    return signing.dumps(kept, salt=KEPT_SALT, compress=True)
+
+
+def unsealed(token: str) -> CanonicalScore | None:
+    """The score of a `sealed` token; None when the token is old or not ours."""
+    try:
+        kept = signing.loads(token, salt=KEPT_SALT, max_age=KEPT_FOR_S)
+    except signing.BadSignature:
+        return None
+    musicxml = kept["musicxml"]
+    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml), remarks=tuple(kept["remarks"]))
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedTempo:
+    bpm: Decimal  # per beat unit
+    beat_unit: str  # a value of Excerpt.BeatUnit
+
+
+def tempo_in_score(score: Score, unit: str = "") -> MarkedTempo | None:
+    """The first metronome mark, in `unit` when given; None when the score has only words or nothing."""
+    mark = next((mark for mark in score.tempo_marks if mark.bpm), None)
+    if mark is None:
+        return None
+    unit = unit or UNITS_Q.get(mark.beat_unit_q, Excerpt.BeatUnit.QUARTER.value)
+    bpm = Decimal(mark.bpm * mark.beat_unit_q / float(unit)).quantize(Decimal("0.1"))
+    return MarkedTempo(bpm, unit)
+
+
+def beat_unit_in_score(score: Score) -> str:
+    """The unit the score counts in: that of its metronome mark, else its metre's beat, else a quarter."""
+    marked = tempo_in_score(score)
+    if marked is not None:
+        return marked.beat_unit
+    return UNITS_Q.get(score.measures[0].beat_q, Excerpt.BeatUnit.QUARTER.value)
+
+
+def keep_music(
+    canonical: CanonicalScore, *, title: str, instrument: str, order_known: bool = False, **fields
+) -> tuple[Excerpt, bool]:
+    """Save a read score as an excerpt, or find the same music kept before; the flag says which.
+
+    `order_known` is for sheets written here, whose order of play needs no second reading.
+    """
+    question = "" if order_known else order_question(canonical)
+    return Excerpt.objects.get_or_create(
+        title=title,
+        instrument=instrument,
+        content_hash=Excerpt.hash_of(canonical.musicxml),
+        defaults={
+            **fields,
+            "musicxml": canonical.musicxml,
+            "bar_count": len(canonical.score.measures),
+            "order_text": describe(play(canonical.score)),
+            "order_question": question,
+            "order_confirmed": not question,
+        },
+    )

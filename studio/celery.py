@@ -1,9 +1,0 @@
-import os
-
-from celery import Celery
-
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
-
-app = Celery("studio")
-app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks()

@@ -1,0 +1,53 @@
+"""What a form of the music amounts to, shown before it is saved: the music, the line, its length."""
+
+from dataclasses import dataclass
+
+from repertoire.models import Excerpt
+from repertoire.notation.order.lengths import duration_s
+from repertoire.notation.order.order_line import print_order, unasked
+from repertoire.show.engraved import engraved_svg
+from studio.forms.requirement import RequirementForm
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    svg: str
+    title: str
+    line: str
+    bar_count: int
+    unasked_count: int
+    duration_s: float
+
+    @property
+    def clock(self) -> str:
+        minutes, seconds = divmod(round(self.duration_s), 60)
+        return f"{minutes}:{seconds:02d}"
+
+
+def preview_of(form: RequirementForm, width_px: int) -> Preview | None:
+    """The form as it stands in the fields, or as it is stored; None while it cannot be read."""
+    requirement = form.instance
+    if form.is_bound:
+        form.is_valid()
+        order, excerpt = form.asked, form.cleaned_data.get("excerpt")
+        bpm = form.cleaned_data.get("marked_bpm")
+    elif requirement.pk:
+        order, excerpt, bpm = requirement.order, requirement.excerpt, requirement.marked_bpm
+    else:
+        return None
+    if not (order and excerpt):
+        return None
+    return _preview(excerpt, order, float(bpm or excerpt.marked_bpm), width_px)
+
+
+def _preview(excerpt: Excerpt, order: tuple[int, ...], bpm: float, width_px: int) -> Preview:
+    pale = unasked(excerpt.score, order)
+    form = excerpt.form(order=order)
+    return Preview(
+        svg=engraved_svg(excerpt, width_px, ribbon_room=False, unasked=pale),
+        title=excerpt.title,
+        line=print_order(excerpt.score, order),
+        bar_count=len(order),
+        unasked_count=len(pale),
+        duration_s=duration_s(form, bpm=bpm, beat_unit_q=excerpt.beat_unit_q),
+    )

@@ -1,0 +1,259 @@
+"""All settings; every variable that differs in production is read by `studio.setup.env`."""
+
+import mimetypes
+from pathlib import Path
+
+from celery.schedules import crontab
+from csp.constants import NONCE, SELF
+from django.utils.translation import gettext_lazy as _
+
+from studio.setup import env
+
+BASE_DIR = Path(__file__).resolve().parents[2]
+DATA_DIR = env.folder("DATA_DIR", BASE_DIR / ".data")
+DATA_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+
+DEBUG = env.flag("DEBUG", False)
+SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR)
+ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]", "testserver"))
+CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
+SITE_ADDRESS = env.text("SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
+BEHIND_HTTPS = SITE_ADDRESS.startswith("https://")
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django.forms",
+    "django_htmx",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "csp",
+    "studio",
+    "repertoire",
+    "recordings",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "studio.setup.middleware.kept_by_nobody",
+    "studio.setup.middleware.studio_time_zone",
+]
+
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.setup.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "studio" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "studio.setup.context.studio",
+            ],
+        },
+    },
+]
+
+FORM_RENDERER = "studio.setup.rendering.PaperForms"
+
+DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+FIXTURE_DIRS = [BASE_DIR / "fixtures"]
+
+AUTH_USER_MODEL = "studio.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "home"
+ACCOUNT_ADAPTER = "studio.setup.accounts.InvitedOnlyAdapter"
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_LOGIN_BY_CODE_ENABLED = True
+ACCOUNT_PREVENT_ENUMERATION = True
+ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Fairhearing"
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+STUDIO_TIME_ZONE = env.zone("STUDIO_TIME_ZONE", "Europe/Vienna")
+
+# ES modules need a JavaScript type even where the system's table lacks one.
+mimetypes.add_type("text/javascript", ".js", strict=True)
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+MEDIA_ROOT = env.folder("MEDIA_DIR", DATA_DIR / "media")
+S3_BUCKET = env.text("S3_BUCKET")
+STORAGES = {
+    "default": (
+        {
+            "BACKEND": "storages.backends.s3.S3Storage",
+            "OPTIONS": {
+                "bucket_name": S3_BUCKET,
+                "endpoint_url": env.text("S3_ENDPOINT") or None,
+                "region_name": env.text("S3_REGION") or None,
+                "default_acl": "private",
+                "querystring_auth": True,
+                "file_overwrite": False,
+            },
+        }
+        if S3_BUCKET
+        else {"BACKEND": "django.core.files.storage.FileSystemStorage"}
+    ),
+    "staticfiles": {
+        "BACKEND": (
+            "django.contrib.staticfiles.storage.StaticFilesStorage"
+            if DEBUG
+            else "studio.setup.static.ModuleStaticFilesStorage"
+        )
+    },
+}
+FILE_UPLOAD_HANDLERS = ["django.core.files.uploadhandler.TemporaryFileUploadHandler"]
+FILE_UPLOAD_PERMISSIONS = 0o600
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
+FILE_UPLOAD_TEMP_DIR = DATA_DIR / "incoming"
+FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
+TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
+
+
+def _cache(folder: str) -> dict:
+    if env.text("REDIS_URL"):
+        backend = "django.core.cache.backends.redis.RedisCache"
+        return {"BACKEND": backend, "LOCATION": env.text("REDIS_URL"), "KEY_PREFIX": folder}
+    backend = "django.core.cache.backends.filebased.FileBasedCache"
+    return {"BACKEND": backend, "LOCATION": DATA_DIR / folder, "OPTIONS": {"MAX_ENTRIES": 5000}}
+
+
+# Limits on sign-ins are counted in the first, so every web process must share it. Drawings have a place of
+# their own: a full cache drops entries, and asking for many drawings must not make it forget the counts.
+CACHES = {"default": _cache("cache"), "drawings": _cache("drawings")}
+
+EMAIL_HOST = env.text("MAIL_HOST")
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend"
+    if EMAIL_HOST
+    else "django.core.mail.backends.filebased.EmailBackend"
+)
+EMAIL_FILE_PATH = DATA_DIR / "mail"
+EMAIL_PORT = env.whole("MAIL_PORT", 587, low=1, high=65535)
+EMAIL_HOST_USER = env.text("MAIL_USER")
+EMAIL_HOST_PASSWORD = env.text("MAIL_PASSWORD")
+EMAIL_USE_TLS = env.flag("MAIL_TLS", True)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "studio@localhost")
+# repertoire must not import studio, so it is told by name who may see and change the music.
+EXCERPT_VISIBILITY = "studio.access.visible_excerpts"
+REPERTOIRE_EDITORS = "studio.access.may_edit_repertoire"
+# What a person may read of the questions on one piece of music, and whether they may ask.
+EXCERPT_QUESTIONS = "studio.services.questions.questions_on"
+# The same way it asks what hangs on the bars of a score that is corrected.
+BARS_ASKED = "studio.services.bars_asked.bars_asked"
+BARS_ASKED_ANEW = "studio.services.bars_asked.ask_for_bars"
+OUTDATED_TAKES = "recordings.takes.measure_again.outdated_count"
+MEASURE_TAKES_AGAIN = "recordings.takes.measure_again.measure_again"
+# Other rooms name here what /healthz cannot import: seconds the oldest take has waited, or None.
+QUEUE_AGE = "recordings.jobs.queue.oldest_waiting_s"
+INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)
+
+_broker_variable = "REDIS_URL" if env.text("REDIS_URL") else "BROKER_URL"
+CELERY_BROKER_URL, CELERY_BROKER_TRANSPORT_OPTIONS = env.broker(_broker_variable, DATA_DIR)
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+# On a new machine a worker's first act is to compile the inner loops; the usual 4 s would end it before.
+CELERY_WORKER_PROC_ALIVE_TIMEOUT = 300
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+ANALYSIS_TIMEOUT_S = env.whole("ANALYSIS_TIMEOUT_S", 900, low=10)
+ANALYSIS_MEMORY_MB = env.whole("ANALYSIS_MEMORY_MB", 3000, low=500)
+ANALYSIS_SWEEP_S = env.whole("ANALYSIS_SWEEP_S", 20, low=1)
+ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
+ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
+CELERY_BEAT_SCHEDULE = {
+    "ring-again": {"task": "recordings.ring_again", "schedule": float(ANALYSIS_SWEEP_S)},
+    "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
+}
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SECURE = BEHIND_HTTPS
+CSRF_COOKIE_SECURE = BEHIND_HTTPS
+SECURE_SSL_REDIRECT = BEHIND_HTTPS
+SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
+# Behind a proxy the address to limit is the one the proxy names.
+ALLAUTH_TRUSTED_PROXY_COUNT = 1 if SECURE_PROXY_SSL_HEADER else 0
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF, NONCE],
+        # Verovio's SVG carries style attributes on its own elements.
+        "style-src": [SELF, "'unsafe-inline'"],
+        "img-src": [SELF, "data:"],
+        "media-src": [SELF, "blob:"],
+        "frame-ancestors": ["'none'"],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+    }
+}
+
+LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {
+        "plain": {
+            "()": "studio.setup.logs.PlainFormatter",
+            "format": "{asctime} {levelname} {name} {message}",
+            "style": "{",
+        }
+    },
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": env.choice("LOG_LEVEL", "INFO", LOG_LEVELS)},
+    "loggers": {
+        # The embedded broker has no host name, which kombu remarks on at every connection.
+        "kombu.connection": {"level": "ERROR"},
+        # Two lines for every sweep would bury what matters; failures are still told.
+        "celery": {"level": "WARNING"},
+    },
+}

@@ -1,0 +1,173 @@
+"""The web server, the worker and the scheduler together in the foreground, as `manage.py start` runs them."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from studio.setup import env
+
+# A worker told to stop finishes its task first; an analysis can take minutes, and its row
+# is taken up again at the next start, so it is not waited for longer than this.
+GRACE_S = 5.0
+LOOK_EVERY_S = 0.2
+START_LIMIT_S = 60.0
+
+
+class StartError(Exception):
+    """Why the studio cannot be started, in a sentence for the person at the terminal."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where the pages are served."""
+
+    host: str
+    port: int
+
+    @classmethod
+    def from_environment(cls) -> "Place":
+        host = env.text("HOST", "127.0.0.1") or "127.0.0.1"
+        return cls(host, env.whole("PORT", 8000, low=1, high=65535))
+
+    @property
+    def address(self) -> str:
+        return f"http://{'127.0.0.1' if self.host == '0.0.0.0' else self.host}:{self.port}"
+
+    def check_free(self) -> None:
+        family = socket.AF_INET6 if ":" in self.host else socket.AF_INET
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((self.host, self.port))
+            except OSError as error:
+                raise StartError(
+                    f"Port {self.port} on {self.host} is not free. "
+                    "Stop what uses it, or choose another: make start PORT=8010"
+                ) from error
+
+
+def commands(place: Place) -> dict[str, list[str]]:
+    """The command of each part, by the name it is spoken of."""
+    python = [sys.executable, "-m"]
+    celery = [*python, "celery", "--quiet", "-A", "studio"]
+    at_once = env.whole("WORKER_PROCESSES", 2 if (os.cpu_count() or 1) >= 4 else 1, low=1, high=64)
+    web = ["--bind", f"{place.host}:{place.port}", "--worker-class", "gthread", "--threads", "32"]
+    return {
+        "web server": [
+            *python, "gunicorn", "studio.setup.wsgi:application", *web,
+            "--graceful-timeout", "3", "--log-level", "warning",
+        ],
+        "worker": [*celery, "worker", "--concurrency", str(at_once), "--loglevel", "INFO"],
+        "scheduler": [*celery, "beat", "--loglevel", "WARNING"],
+    }  # fmt: skip
+
+
+@dataclass
+class Parts:
+    """The running child processes; each leads a process group of its own, so that none leaves orphans."""
+
+    children: dict[str, subprocess.Popen] = field(default_factory=dict)
+
+    def start(self, name: str, command: list[str], environment: dict[str, str]) -> None:
+        self.children[name] = subprocess.Popen(command, env=environment, start_new_session=True)
+
+    def first_stopped(self) -> tuple[str, int] | None:
+        for name, child in self.children.items():
+            if child.poll() is not None:
+                return name, child.returncode
+        return None
+
+    def stop(self, is_hurried: Callable[[], bool]) -> None:
+        """Ask all to stop, wait a little, then end every process group that is left."""
+        for child in self.children.values():
+            _signal_leader(child, signal.SIGTERM)
+        limit = time.monotonic() + GRACE_S
+        while time.monotonic() < limit and not is_hurried():
+            if all(child.poll() is not None for child in self.children.values()):
+                break
+            time.sleep(0.05)
+        for child in self.children.values():
+            _signal_group(child, signal.SIGKILL)
+            child.wait()
+
+
+def _signal_leader(child: subprocess.Popen, number: int) -> None:
+    if child.poll() is None:
+        child.send_signal(number)
+
+
+def _signal_group(child: subprocess.Popen, number: int) -> None:
+    # The group outlives its leader while any process of it runs, so it is signalled either way.
+    try:
+        os.killpg(child.pid, number)
+    except (ProcessLookupError, PermissionError):
+        return
+
+
+class Stopper:
+    """Counts the requests to stop: the first is polite, a second one hurries."""
+
+    def __init__(self) -> None:
+        self.asked = 0
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, self._ask)
+
+    def _ask(self, *_) -> None:
+        self.asked += 1
+
+    def is_asked(self) -> bool:
+        return self.asked > 0
+
+    def is_hurried(self) -> bool:
+        return self.asked > 1
+
+
+def child_environment(place: Place) -> dict[str, str]:
+    return {
+        # macOS otherwise ends a forked worker that touches its networking classes.
+        "OBJC_DISABLE_INITIALIZE_FORK_SAFETY": "YES",
+        "SITE_ADDRESS": place.address,
+        **os.environ,
+    }
+
+
+def answers(place: Place) -> bool:
+    try:
+        with urllib.request.urlopen(f"{place.address}/accounts/login/", timeout=2):
+            return True
+    except urllib.error.HTTPError:
+        return True
+    except OSError:
+        return False
+
+
+def run(place: Place, on_ready: Callable[[], None]) -> None:
+    """Run all parts until asked to stop; raise StartError where one of them ends by itself."""
+    place.check_free()
+    stopper, parts = Stopper(), Parts()
+    try:
+        for name, command in commands(place).items():
+            parts.start(name, command, child_environment(place))
+        _watch(place, parts, stopper, on_ready)
+    finally:
+        parts.stop(stopper.is_hurried)
+
+
+def _watch(place: Place, parts: Parts, stopper: Stopper, on_ready: Callable[[], None]) -> None:
+    ready, limit = False, time.monotonic() + START_LIMIT_S
+    while not stopper.is_asked():
+        if stopped := parts.first_stopped():
+            raise StartError(f"The {stopped[0]} ended by itself (exit code {stopped[1]}); all is stopped.")
+        if not ready and answers(place):
+            ready = True
+            on_ready()
+        elif not ready and time.monotonic() > limit:
+            raise StartError(f"The web server did not answer within {START_LIMIT_S:.0f} seconds.")
+        time.sleep(LOOK_EVERY_S)

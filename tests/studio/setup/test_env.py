@@ -1,0 +1,74 @@
+from pathlib import Path
+
+import pytest
+from django.core.exceptions import ImproperlyConfigured
+
+from studio.setup import env
+
+READERS = [
+    (lambda: env.flag("V", False), "perhaps"),
+    (lambda: env.whole("V", 1), "many"),
+    (lambda: env.whole("V", 1, low=1, high=9), "10"),
+    (lambda: env.whole("V", 1, low=1), "0"),
+    (lambda: env.folder("V", Path("/x")), "not/absolute"),
+    (lambda: env.zone("V", "UTC"), "Nowhere/Land"),
+    (lambda: env.database("V", Path("/x")), "mysql://host/name"),
+    (lambda: env.database("V", Path("/x")), "postgres://host"),
+    (lambda: env.broker("V", Path("/x")), "just-a-host"),
+    (lambda: env.secret("V", Path("/x")), "short"),
+]
+
+
+@pytest.mark.parametrize(("read", "value"), READERS)
+def test_a_bad_value_names_its_variable(monkeypatch, read, value):
+    monkeypatch.setenv("V", value)
+    with pytest.raises(ImproperlyConfigured, match=r"environment variable V must be"):
+        read()
+
+
+def test_the_value_itself_is_not_repeated(monkeypatch):
+    monkeypatch.setenv("V", "short-secret")
+    with pytest.raises(ImproperlyConfigured) as caught:
+        env.secret("V", Path("/x"))
+    assert "short-secret" not in str(caught.value)
+
+
+@pytest.mark.parametrize(("value", "meant"), [("yes", True), ("ON", True), ("0", False), ("", True)])
+def test_flags(monkeypatch, value, meant):
+    monkeypatch.setenv("V", value)
+    assert env.flag("V", True) is meant
+
+
+def test_defaults_with_none_set(monkeypatch, tmp_path):
+    monkeypatch.delenv("V", raising=False)
+    assert env.text("V", "d") == "d"
+    assert env.whole("V", 5) == 5
+    assert env.words("V", ("a", "b")) == ["a", "b"]
+    assert env.folder("V", tmp_path) == tmp_path
+    assert env.database("V", tmp_path)["NAME"] == tmp_path / "fairhearing.sqlite3"
+    address, options = env.broker("V", tmp_path)
+    assert address == "filesystem://"
+    assert options["polling_interval"] == 0.1
+    assert Path(options["data_folder_in"]).is_dir()
+
+
+def test_a_postgres_address(monkeypatch, tmp_path):
+    monkeypatch.setenv("V", "postgres://u:p%40ss@db:5433/hearing?sslmode=require")
+    database = env.database("V", tmp_path)
+    assert database["ENGINE"].endswith("postgresql")
+    assert (database["USER"], database["PASSWORD"]) == ("u", "p@ss")
+    assert (database["HOST"], database["PORT"], database["NAME"]) == ("db", "5433", "hearing")
+    assert database["OPTIONS"] == {"sslmode": "require"}
+
+
+def test_words_are_split_and_trimmed(monkeypatch):
+    monkeypatch.setenv("V", "a.example, b.example,,")
+    assert env.words("V") == ["a.example", "b.example"]
+
+
+def test_the_key_is_made_once_and_kept_privately(monkeypatch, tmp_path):
+    monkeypatch.delenv("V", raising=False)
+    first = env.secret("V", tmp_path)
+    assert len(first) > 40
+    assert env.secret("V", tmp_path) == first
+    assert (tmp_path / "secret_key").stat().st_mode & 0o777 == 0o600

@@ -1,0 +1,71 @@
+from datetime import timedelta
+
+import pytest
+from django.db import OperationalError
+from django.utils import timezone
+
+from recordings.models import Analysis, Take
+from studio.setup import health
+
+
+@pytest.fixture
+def waiting(entry, requirement):
+    take = Take.objects.create(entry=entry, requirement=requirement, sound="x", sha256="0", size=1)
+    return Analysis.objects.create(take=take)
+
+
+def test_all_well_without_signing_in(studio, client):
+    response = client.get("/healthz")
+    assert response.status_code == 200
+    assert response.json() == {
+        "ok": True,
+        "database": "ok",
+        "broker": "ok",
+        "storage": "ok",
+        "queue": "ok",
+        "queue_age_s": None,
+    }
+
+
+def test_the_queue_has_an_age(waiting, client):
+    Analysis.objects.update(created_at=timezone.now() - timedelta(seconds=90))
+    report = client.get("/healthz").json()
+    assert report["queue"] == "ok"
+    assert 89 < report["queue_age_s"] < 120
+
+
+def test_an_old_queue_is_not_well(waiting, client):
+    too_old = timedelta(seconds=health.QUEUE_TOO_OLD_S + 1)
+    Analysis.objects.update(created_at=timezone.now() - too_old)
+    response = client.get("/healthz")
+    assert response.status_code == 503
+    assert response.json()["queue"] == "slow"
+
+
+@pytest.mark.parametrize("part", ["database", "broker", "storage"])
+def test_a_part_that_is_down_is_named(studio, client, monkeypatch, part):
+    def fail():
+        raise ConnectionError("secret-host:5432")
+
+    monkeypatch.setitem(health.CHECKS, part, fail)
+    response = client.get("/healthz")
+    assert response.status_code == 503
+    assert response.json()[part] == "down"
+    assert "secret-host" not in response.text
+
+
+def test_the_storage_check_leaves_nothing_behind(studio, client, settings):
+    client.get("/healthz")
+    assert not [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+
+
+def test_with_the_database_gone_the_page_still_answers(studio, client, monkeypatch):
+    def fail(*args, **kwargs):
+        raise OperationalError("server closed the connection")
+
+    monkeypatch.setattr("studio.models.Studio.current", fail)
+    monkeypatch.setitem(health.CHECKS, "database", fail)
+    response = client.get("/healthz")
+    assert response.status_code == 503
+    assert response.json()["database"] == "down"
+    assert response.json()["queue_age_s"] is None
