@@ -1,5 +1,10 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 
 
 class StudioConfig(AppConfig):
     name = "studio"
+
+    def ready(self) -> None:
+        import_module("studio.setup.database_age")  # registers what refuses a database too old to upgrade

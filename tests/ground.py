@@ -45,7 +45,7 @@ def django_db_modify_db_settings(tmp_path_factory):
 @pytest.fixture(scope="session", autouse=True)
 def shipped_forms_come_back():
     """Emptying the database after a live server's test would take the migration's marking forms along."""
-    add_forms = import_module("repertoire.migrations.0003_first_marking_forms").add_forms
+    add_forms = import_module("repertoire.migrations.0001_music_and_marking_forms").add_forms
 
     def bring_back(sender, **_) -> None:
         add_forms(registry, None)

@@ -1,6 +1,5 @@
 """A take and the analysis of it; the analysis row is the job, the broker only the doorbell."""
 
-import uuid
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -8,12 +7,8 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from repertoire.models import RandomNameFileField
 from studio.models import Entry, Requirement, Student
-
-
-def take_path(take: "Take", filename: str) -> str:
-    # Nothing of the person or of the phone's file name goes into the storage key.
-    return f"takes/{timezone.now():%Y/%m}/{uuid.uuid4().hex}"
 
 
 class TakeQuerySet(models.QuerySet["Take"]):
@@ -58,7 +53,7 @@ class Take(models.Model):
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="uploaded_takes"
     )
     uploaded_at = models.DateTimeField(default=timezone.now)
-    sound = models.FileField(upload_to=take_path)
+    sound = RandomNameFileField(upload_to="takes/%Y/%m/")
     sha256 = models.CharField(max_length=64)
     size = models.BigIntegerField()
     media_type = models.CharField(max_length=80)

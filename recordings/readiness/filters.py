@@ -7,7 +7,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from recordings.readiness.rows import STATE_WORDS, Row
-from studio.models import Audition, Entry, User, instrument_choices
+from repertoire.models import instrument_choices
+from studio.models import Audition, Entry, User
 
 
 def entries_of_staff(user: User) -> QuerySet[Entry]:

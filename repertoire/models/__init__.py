@@ -1,8 +1,14 @@
 from repertoire.models.attachment import Attachment
 from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, check_bars
-from repertoire.models.common import is_held, plain_number
+from repertoire.models.common import (
+    InstrumentField,
+    RandomNameFileField,
+    instrument_choices,
+    is_held,
+    plain_number,
+)
 from repertoire.models.earlier_score import EarlierScore
-from repertoire.models.excerpt import Excerpt, ExcerptQuerySet, instrument_choices
+from repertoire.models.excerpt import Excerpt, ExcerptQuerySet
 from repertoire.models.fingering import Fingering, shown_fingerings
 from repertoire.models.rubric import Caption, Rubric, Total
 
@@ -15,6 +21,8 @@ __all__ = [
     "Excerpt",
     "ExcerptQuerySet",
     "Fingering",
+    "InstrumentField",
+    "RandomNameFileField",
     "Rubric",
     "Total",
     "bar_words",

@@ -1,7 +1,5 @@
 """A PDF or a photo of the printed page, to look at beside the engraving; nothing is read from it."""
 
-import uuid
-
 from django.conf import settings
 from django.db import models, transaction
 from django.db.models.signals import post_delete
@@ -9,12 +7,8 @@ from django.dispatch import receiver
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from repertoire.models.common import RandomNameFileField
 from repertoire.models.excerpt import Excerpt
-
-
-def page_path(page: "Attachment", filename: str) -> str:
-    # Nothing of the uploaded name goes into the storage key.
-    return f"pages/{timezone.now():%Y/%m}/{uuid.uuid4().hex}"
 
 
 class Attachment(models.Model):
@@ -24,7 +18,7 @@ class Attachment(models.Model):
         PNG = "image/png", _("picture")
 
     excerpt = models.ForeignKey(Excerpt, on_delete=models.CASCADE, related_name="attachments")
-    file = models.FileField(upload_to=page_path)
+    file = RandomNameFileField(upload_to="pages/%Y/%m/")
     kind = models.CharField(max_length=20, choices=Kind.choices)
     size = models.PositiveIntegerField()
     width_px = models.PositiveIntegerField(default=0)

@@ -1,8 +1,42 @@
-"""What models of this room share."""
+"""What models of this room share, and fields for the rooms above.
 
+The fields introduce themselves to migrations as Django's own: what they add is done in Python, not in the
+database, and a migration that named them could not be run once they had moved.
+"""
+
+import uuid
 from decimal import Decimal
 
 from django.db import models
+
+from repertoire.notation.instruments import INSTRUMENTS
+
+
+def instrument_choices() -> list[tuple[str, str]]:
+    return [(key, instrument.name) for key, instrument in INSTRUMENTS.items()]
+
+
+class InstrumentField(models.CharField):
+    """The key of one of the instruments; a longer list of them is no change of the schema."""
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **{**kwargs, "max_length": 30, "choices": instrument_choices})
+
+    def deconstruct(self):
+        name, _path, args, kwargs = super().deconstruct()
+        del kwargs["choices"]
+        return name, "django.db.models.CharField", args, kwargs
+
+
+class RandomNameFileField(models.FileField):
+    """A file stored under a random name: nothing of the person or of the uploaded name goes into its key."""
+
+    def generate_filename(self, instance: models.Model, filename: str) -> str:
+        return super().generate_filename(instance, uuid.uuid4().hex)
+
+    def deconstruct(self):
+        name, _path, args, kwargs = super().deconstruct()
+        return name, "django.db.models.FileField", args, kwargs
 
 
 def plain_number(value) -> str:

@@ -8,15 +8,11 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models.common import is_held, plain_number
+from repertoire.models.common import InstrumentField, is_held, plain_number
 from repertoire.notation.instruments import INSTRUMENTS, Instrument
 from repertoire.notation.order.forms import play
 from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import Form, Score
-
-
-def instrument_choices() -> list[tuple[str, str]]:
-    return [(key, instrument.name) for key, instrument in INSTRUMENTS.items()]
 
 
 @lru_cache(maxsize=32)
@@ -55,7 +51,7 @@ class Excerpt(models.Model):
     title = models.CharField(_("title"), max_length=160)
     composer = models.CharField(_("composer"), max_length=120, blank=True)
     source = models.CharField(_("source"), max_length=200, blank=True)
-    instrument = models.CharField(_("instrument"), max_length=30, choices=instrument_choices)
+    instrument = InstrumentField(_("instrument"))
     kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.ETUDE)
     musicxml = models.TextField()
     content_hash = models.CharField(max_length=64, editable=False)

@@ -5,7 +5,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models import Excerpt, Rubric
+from repertoire.models import Excerpt, Rubric, instrument_choices
 from repertoire.notation.order.order_line import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
@@ -17,7 +17,7 @@ from repertoire.notation.order.order_line import (
 )
 from repertoire.notation.score import BadScore, Score
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
-from studio.models import Requirement, instrument_choices
+from studio.models import Requirement
 from studio.services.levels import settle_level
 
 # The range accepted around the mark where the director says nothing: common practice, no published source.

@@ -8,7 +8,6 @@ from studio.models.people import (
     Student,
     Studio,
     User,
-    instrument_choices,
 )
 from studio.models.question import Question, students_playing
 from studio.models.season import Audition, Entry, Requirement, Season
@@ -28,6 +27,5 @@ __all__ = [
     "Student",
     "Studio",
     "User",
-    "instrument_choices",
     "students_playing",
 ]

@@ -11,11 +11,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.notation.instruments import INSTRUMENTS
-
-
-def instrument_choices() -> list[tuple[str, str]]:
-    return [(key, instrument.name) for key, instrument in INSTRUMENTS.items()]
+from repertoire.models import InstrumentField
 
 
 class Role(models.TextChoices):
@@ -152,7 +148,7 @@ class Student(models.Model):
     user = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="students")
     name = models.CharField(_("name"), max_length=120)
     email = models.EmailField(_("student's mail address"), blank=True)
-    instrument = models.CharField(_("instrument"), max_length=30, choices=instrument_choices)
+    instrument = InstrumentField(_("instrument"))
     level = models.CharField(_("level"), max_length=40)
     teacher = models.ForeignKey(
         User, on_delete=models.PROTECT, related_name="taught_students", verbose_name=_("teacher")

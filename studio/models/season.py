@@ -8,12 +8,12 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models import Excerpt, Rubric
+from repertoire.models import Excerpt, InstrumentField, Rubric
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.order.forms import asked_order
 from repertoire.notation.order.order_line import parse_order, print_order
 from repertoire.notation.score import BadScore, Form
-from studio.models.people import Student, instrument_choices
+from studio.models.people import Student
 
 
 class SeasonQuerySet(models.QuerySet["Season"]):
@@ -87,7 +87,7 @@ class Requirement(models.Model):
     """One thing to play for an audition, for one instrument and level."""
 
     audition = models.ForeignKey(Audition, on_delete=models.CASCADE, related_name="requirements")
-    instrument = models.CharField(_("instrument"), max_length=30, choices=instrument_choices)
+    instrument = InstrumentField(_("instrument"))
     level = models.CharField(_("level"), max_length=40)
     excerpt = models.ForeignKey(
         Excerpt, on_delete=models.PROTECT, related_name="requirements", verbose_name=_("music")
@@ -185,7 +185,7 @@ class Entry(models.Model):
 
     student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="entries")
     audition = models.ForeignKey(Audition, on_delete=models.CASCADE, related_name="entries")
-    instrument = models.CharField(_("instrument"), max_length=30, choices=instrument_choices)
+    instrument = InstrumentField(_("instrument"))
     level = models.CharField(_("level"), max_length=40)
 
     objects = EntryQuerySet.as_manager()

@@ -1,13 +1,14 @@
+import re
 from decimal import Decimal
 from importlib import import_module
 
 import pytest
 from django.apps import apps
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, models, transaction
 from django.db.models import ProtectedError
 
-from repertoire.models import Caption, Excerpt, Rubric, plain_number
+from repertoire.models import Attachment, Caption, Excerpt, Rubric, plain_number
 
 pytestmark = pytest.mark.django_db
 
@@ -26,6 +27,30 @@ def test_the_same_music_is_kept_once(excerpt):
 def test_music_set_for_an_audition_is_not_deleted(requirement):
     with pytest.raises(ProtectedError):
         requirement.excerpt.delete()
+
+
+def test_a_stored_file_tells_nothing_of_the_name_it_came_with():
+    field = Attachment._meta.get_field("file")
+    keys = {field.generate_filename(None, "Anna's page.pdf") for _ in range(2)}
+    assert len(keys) == 2
+    assert all(re.fullmatch(r"pages/\d{4}/\d{2}/[0-9a-f]{32}", key) for key in keys)
+
+
+@pytest.mark.parametrize(
+    ("model", "name", "field"),
+    [(Excerpt, "instrument", models.CharField), (Attachment, "file", models.FileField)],
+)
+def test_migrations_see_fields_of_ours_as_those_of_django(model, name, field):
+    _, path, _, told = model._meta.get_field(name).deconstruct()
+    assert path == field().deconstruct()[1]
+    assert "choices" not in told
+    assert not callable(told.get("upload_to"))
+
+
+def test_a_score_names_only_instruments_there_are(excerpt):
+    excerpt.instrument = "lamp"
+    with pytest.raises(ValidationError, match="lamp"):
+        excerpt.full_clean()
 
 
 @pytest.mark.parametrize(("value", "said"), [("10.0", "10"), ("0.5", "0.5"), ("100", "100")])
@@ -63,8 +88,7 @@ def test_the_first_marking_forms_are_there_from_the_start():
 
 def test_laying_the_first_forms_again_adds_nothing_and_changes_nothing():
     Rubric.objects.filter(name="Etude form").update(notes="Ours by now.")
-    import_module("repertoire.migrations.0003_first_marking_forms").add_forms(apps, None)
-    import_module("repertoire.migrations.0008_rubric_versions").add_forms(apps, None)
+    import_module("repertoire.migrations.0001_music_and_marking_forms").add_forms(apps, None)
     assert Rubric.objects.count() == 5
     assert Caption.objects.count() == 6 + 3 + 5 + 4
     assert Rubric.objects.get(name="Etude form").notes == "Ours by now."
