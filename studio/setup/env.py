@@ -111,7 +111,7 @@ def _sqlite(path: Path) -> dict:
 
 
 def broker(name: str, data_dir: Path) -> tuple[str, dict]:
-    """The Celery broker address and transport options; kombu's filesystem transport with none set."""
+    """The Celery broker address and transport options; the embedded broker in `data_dir` with none set."""
     value = text(name)
     if value:
         if "://" not in value:
@@ -120,7 +120,7 @@ def broker(name: str, data_dir: Path) -> tuple[str, dict]:
     lane = data_dir / "broker"
     for part in ("lane", "control"):
         (lane / part).mkdir(parents=True, exist_ok=True)
-    return "filesystem://", {
+    return "folder://", {
         "data_folder_in": str(lane / "lane"),
         "data_folder_out": str(lane / "lane"),
         "control_folder": str(lane / "control"),

@@ -1,6 +1,6 @@
 """A real worker is killed with SIGKILL amid an analysis: the analysis finishes, once.
 
-On the embedded ground (SQLite file, filesystem broker) the message is lost with the worker; with PostgreSQL
+On the embedded ground (SQLite file, embedded broker) the message is lost with the worker; with PostgreSQL
 and Redis it comes back far too late. In both cases the sweep rings again for the row whose heartbeat went
 silent.
 """

@@ -47,7 +47,7 @@ def test_defaults_with_none_set(monkeypatch, tmp_path):
     assert env.folder("V", tmp_path) == tmp_path
     assert env.database("V", tmp_path)["NAME"] == tmp_path / "fairhearing.sqlite3"
     address, options = env.broker("V", tmp_path)
-    assert address == "filesystem://"
+    assert address == "folder://"
     assert options["polling_interval"] == 0.1
     assert Path(options["data_folder_in"]).is_dir()
 
