@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from django.core.files.base import ContentFile
+from django.utils import timezone
 
 from recordings.demo.plan import FIXTURES, Calendar
 from recordings.jobs.request import caption_key
@@ -80,6 +81,8 @@ def _measured(row: dict, take: Take) -> str:
         return Analysis.State.FAILED
     result = None if row.get("unmeasured") else ready_made(row["sound"], take)
     if result is None:
+        # In the queue from now on, however long ago the take was handed in; its bell is overdue at once.
+        Analysis.objects.filter(pk=analysis.pk).update(created_at=timezone.now())
         return Analysis.State.WAITING
     analysis.claim_for(WORKER)
     analysis.finish(WORKER, result)

@@ -75,6 +75,12 @@ def test_only_the_takes_meant_to_wait_are_left_for_the_workers_and_the_sweep_fin
     assert set(waiting) <= set(Analysis.objects.due_for_bell())
 
 
+def test_the_takes_left_for_the_workers_do_not_look_like_a_queue_nobody_works_at(demo, client):
+    response = client.get("/healthz")
+    assert response.status_code == 200, response.json()
+    assert response.json()["queue_age_s"] is not None
+
+
 def test_reviews_come_in_every_state_with_their_history(demo):
     assert set(Review.objects.values_list("state", flat=True)) == set(Review.State.values)
     withdrawn = Review.objects.get(state=Review.State.WITHDRAWN)
