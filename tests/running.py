@@ -73,6 +73,12 @@ class RunningStudio:
         wait_for(lambda: f"is open at {self.address}" in self.said() or self._ended(), self.said)
         assert not self._ended(), self.said()
 
+    def opens(self) -> bool:
+        try:
+            return status_of(f"{self.address}/accounts/login/") == 200
+        except OSError:
+            return False
+
     def _ended(self) -> bool:
         return self.process.poll() is not None
 
@@ -121,3 +127,29 @@ def descendants(pid: int) -> set[int]:
         fresh = {child for child, (parent, _) in table.items() if parent in fresh} - found
         found |= fresh
     return found
+
+
+PARTS = {"gunicorn": "web server", "worker": "worker", "beat": "scheduler"}
+
+
+def parts_of(studio: RunningStudio) -> dict[str, int]:
+    """The number of every part's leading process that runs, by the name `manage.py start` gives the part."""
+    told = subprocess.run(
+        ["ps", "-A", "-o", "pid=,ppid=,stat=,args="], capture_output=True, text=True, check=True
+    )
+    found = {}
+    for pid, parent, state, command in (line.split(None, 3) for line in told.stdout.splitlines()):
+        if int(parent) == studio.process.pid and not state.startswith("Z"):
+            found |= {name: int(pid) for word, name in PARTS.items() if word in command.split()}
+    return found
+
+
+def age_s(pid: int) -> int:
+    told = subprocess.run(["ps", "-p", str(pid), "-o", "etimes="], capture_output=True, text=True, check=True)
+    return int(told.stdout)
+
+
+def answers_ping(data_dir: Path) -> bool:
+    """Whether a worker answers through the broker."""
+    command = [sys.executable, "-m", "celery", "-A", "studio", "inspect", "ping", "--timeout", "5"]
+    return subprocess.run(command, cwd=ROOT, env=environment(data_dir), capture_output=True).returncode == 0

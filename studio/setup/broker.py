@@ -38,39 +38,39 @@ class Unreadable(ValueError):
 class Channel(filesystem.Channel):
     """Messages in `data_folder_in` (the same as `data_folder_out`), binding tables in `control_folder`."""
 
-    def _put(self, queue: str, payload: dict, **_kwargs) -> None:
+    def _put(self, queue: str, message: dict, **_kwargs) -> None:
         # By name the files sort by age. The queue comes after the first dot, where kombu looks for it.
         name = f"{time.time_ns():020d}_{uuid.uuid4()}.{queue}.msg"
-        _write_whole(Path(self.data_folder_out) / name, payload)
+        _write_whole(Path(self.data_folder_out) / name, message)
 
-    def _get(self, queue: str) -> dict:
+    def _get(self, queue: str, timeout: float | None = None) -> dict:
         folder = Path(self.data_folder_in)
         for name in sorted(os.listdir(folder)):
             if name.partition(".")[2] == f"{queue}.msg":
-                payload = self._claim(folder / name)
-                if payload is not None:
-                    return payload
+                message = self._claim(folder / name)
+                if message is not None:
+                    return message
         raise Empty
 
     def _claim(self, path: Path) -> dict | None:
         """The message, now this reader's alone; None where another was quicker or it cannot be read."""
         try:
-            payload = self._read_message(path)
+            message = self._read_message(path)
             path.unlink()
         except FileNotFoundError:
             return None
         except Unreadable:
             _set_aside(path)
             return None
-        return payload
+        return message
 
     def _read_message(self, path: Path) -> dict:
-        payload = _read(path)
+        message = _read(path)
         try:
-            self.Message(payload, channel=self)
+            self.Message(message, channel=self)
         except Exception as error:  # as below: it may be no message at all
             raise Unreadable from error
-        return payload
+        return message
 
     def get_table(self, exchange: str) -> list[filesystem.exchange_queue_t]:
         """The bindings of `exchange`; without a lock, since a table is only ever replaced whole."""

@@ -1,4 +1,7 @@
-"""The web server, the worker and the scheduler together in the foreground, as `manage.py start` runs them."""
+"""The web server, the worker and the scheduler together in the foreground, as `manage.py start` runs them.
+
+A part that ends is started again after a pause (`studio.setup.restarting`); the others are left alone.
+"""
 
 import os
 import signal
@@ -9,9 +12,10 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from studio.setup import env
+from studio.setup.restarting import Record, manner
 
 # A worker told to stop finishes its task first; an analysis can take minutes, and its row
 # is taken up again at the next start, so it is not waited for longer than this.
@@ -70,32 +74,70 @@ def commands(place: Place) -> dict[str, list[str]]:
 
 
 @dataclass
+class Part:
+    """One child process after another by the same command; each leads a process group of its own."""
+
+    name: str
+    command: list[str]
+    record: Record
+    child: subprocess.Popen | None = None
+    # By the monotonic clock: when the child was started; without a child, when the next one is due.
+    since_s: float = 0.0
+
+    def look_after(self, environment: dict[str, str], say: Callable[[str], None]) -> None:
+        """Start the child where it is due; plan its next start where it ended, or raise StartError."""
+        now_s = time.monotonic()
+        if self.child is None:
+            if now_s >= self.since_s:
+                self.child = subprocess.Popen(self.command, env=environment, start_new_session=True)
+                self.since_s = now_s
+        elif (exit_code := self.child.poll()) is not None:
+            self._plan_next(exit_code, now_s, say)
+
+    def _plan_next(self, exit_code: int, now_s: float, say: Callable[[str], None]) -> None:
+        self.end_group()
+        self.record.add_end(now_s - self.since_s)
+        reason = self.record.given_up_because(exit_code)
+        if reason:
+            raise StartError(f"The {self.name} {manner(exit_code)} {reason}; all is stopped.")
+        pause_s = self.record.pause_s
+        self.since_s = now_s + pause_s
+        say(f"The {self.name} {manner(exit_code)} and is started again in {pause_s:g} s.")
+
+    def has_ended(self) -> bool:
+        return self.child is None or self.child.poll() is not None
+
+    def end_group(self) -> None:
+        """End whatever is left of the child, such as a web server's own children that still hold its port."""
+        if self.child is not None:
+            _signal_group(self.child, signal.SIGKILL)
+            self.child.wait()
+            self.child = None
+
+
+@dataclass
 class Parts:
-    """The running child processes; each leads a process group of its own, so that none leaves orphans."""
+    """Everything that runs, and what each part needs to run."""
 
-    children: dict[str, subprocess.Popen] = field(default_factory=dict)
+    parts: list[Part]
+    environment: dict[str, str]
 
-    def start(self, name: str, command: list[str], environment: dict[str, str]) -> None:
-        self.children[name] = subprocess.Popen(command, env=environment, start_new_session=True)
-
-    def first_stopped(self) -> tuple[str, int] | None:
-        for name, child in self.children.items():
-            if child.poll() is not None:
-                return name, child.returncode
-        return None
+    def look_after(self, say: Callable[[str], None]) -> None:
+        for part in self.parts:
+            part.look_after(self.environment, say)
 
     def stop(self, is_hurried: Callable[[], bool]) -> None:
         """Ask all to stop, wait a little, then end every process group that is left."""
-        for child in self.children.values():
-            _signal_leader(child, signal.SIGTERM)
+        for part in self.parts:
+            if part.child is not None:
+                _signal_leader(part.child, signal.SIGTERM)
         limit = time.monotonic() + GRACE_S
         while time.monotonic() < limit and not is_hurried():
-            if all(child.poll() is not None for child in self.children.values()):
+            if all(part.has_ended() for part in self.parts):
                 break
             time.sleep(0.05)
-        for child in self.children.values():
-            _signal_group(child, signal.SIGKILL)
-            child.wait()
+        for part in self.parts:
+            part.end_group()
 
 
 def _signal_leader(child: subprocess.Popen, number: int) -> None:
@@ -148,23 +190,24 @@ def answers(place: Place) -> bool:
         return False
 
 
-def run(place: Place, on_ready: Callable[[], None]) -> None:
-    """Run all parts until asked to stop; raise StartError where one of them ends by itself."""
+def run(place: Place, *, on_ready: Callable[[], None], say: Callable[[str], None]) -> None:
+    """Run all parts until asked to stop, starting again what ends; raise StartError where that is no use."""
     place.check_free()
-    stopper, parts = Stopper(), Parts()
+    stopper = Stopper()
+    every_part = [Part(name, command, Record()) for name, command in commands(place).items()]
+    parts = Parts(every_part, child_environment(place))
     try:
-        for name, command in commands(place).items():
-            parts.start(name, command, child_environment(place))
-        _watch(place, parts, stopper, on_ready)
+        _watch(place, parts, stopper, on_ready, say)
     finally:
         parts.stop(stopper.is_hurried)
 
 
-def _watch(place: Place, parts: Parts, stopper: Stopper, on_ready: Callable[[], None]) -> None:
+def _watch(
+    place: Place, parts: Parts, stopper: Stopper, on_ready: Callable[[], None], say: Callable[[str], None]
+) -> None:
     ready, limit = False, time.monotonic() + START_LIMIT_S
     while not stopper.is_asked():
-        if stopped := parts.first_stopped():
-            raise StartError(f"The {stopped[0]} ended by itself (exit code {stopped[1]}); all is stopped.")
+        parts.look_after(say)
         if not ready and answers(place):
             ready = True
             on_ready()

@@ -12,17 +12,19 @@ class Command(BaseCommand):
 
     def handle(self, *args, **options) -> None:
         place = Place.from_environment()
-        self.stdout.write("Starting the web server, the worker and the scheduler ...")
-        self.stdout.flush()
+        self._say("Starting the web server, the worker and the scheduler ...")
         try:
-            run(place, lambda: self._tell(place))
+            run(place, on_ready=lambda: self._tell(place), say=self._say)
         except StartError as error:
             raise CommandError(str(error)) from error
         self.stdout.write("All stopped.")
 
     def _tell(self, place: Place) -> None:
         told = [f"  Fairhearing is open at {place.address}", *sign_in_lines(), *mail_lines()]
-        self.stdout.write("\n".join(["", *told, "  Ctrl-C stops it.", ""]))
+        self._say("\n".join(["", *told, "  Ctrl-C stops it.", ""]))
+
+    def _say(self, sentence: str) -> None:
+        self.stdout.write(sentence)
         self.stdout.flush()
 
 

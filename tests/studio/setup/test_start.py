@@ -1,4 +1,4 @@
-"""`manage.py start` for real: it opens, it stops cleanly, and it says why where it cannot."""
+"""`manage.py start` for real: it opens, what ends comes back, it stops cleanly, or says why it cannot."""
 
 import os
 import signal
@@ -7,7 +7,19 @@ import time
 
 import pytest
 
-from tests.running import RunningStudio, descendants, manage, processes, running_studio, status_of, wait_for
+from studio.setup.restarting import Patience
+from tests.running import (
+    RunningStudio,
+    age_s,
+    answers_ping,
+    descendants,
+    manage,
+    parts_of,
+    processes,
+    running_studio,
+    status_of,
+    wait_for,
+)
 
 pytestmark = pytest.mark.slow
 # A person who presses Ctrl-C should have the prompt back within this.
@@ -45,18 +57,46 @@ def test_says_where_the_port_is_taken(data_dir):
     assert "Traceback" not in studio.said()
 
 
-def test_stops_all_when_a_part_ends_by_itself(data_dir):
-    studio = RunningStudio(data_dir)
-    try:
-        studio.wait_until_open()
+def test_a_part_killed_ten_times_comes_back_and_the_others_run_on(data_dir):
+    with running_studio(data_dir) as studio:
+        before = parts_of(studio)
+        killed = set()
+        for number in range(10):
+            wait_for(lambda: "worker" in parts_of(studio), studio.said)
+            pid = parts_of(studio)["worker"]
+            # Once it has run well before: the pauses begin anew, and ten early ends in a row are not reached.
+            if number == 5:
+                wait_for(lambda pid=pid: age_s(pid) > Patience().ran_well_s, studio.said)
+            os.kill(pid, signal.SIGKILL)
+            killed.add(pid)
+            wait_for(lambda pid=pid: pid not in processes(), studio.said)
+        wait_for(lambda: answers_ping(data_dir), studio.said)
+        after = parts_of(studio)
+        assert len(killed) == 10
+        assert after.pop("worker") not in killed
+        assert after == {name: pid for name, pid in before.items() if name != "worker"}
+        assert status_of(f"{studio.address}/accounts/login/") == 200
         started = descendants(studio.process.pid)
-        part = min(pid for pid, (parent, _) in processes().items() if parent == studio.process.pid)
-        os.kill(part, signal.SIGKILL)
-        assert studio.process.wait(timeout=60) == 1
-    finally:
-        studio.stop()
-    assert "ended by itself" in studio.said()
+        assert studio.stop() == 0, studio.said()
     assert not started & processes().keys()
+    assert studio.said().count("The worker was killed (signal 9) and is started again in ") == 10
+
+
+def test_every_part_comes_back(data_dir):
+    with running_studio(data_dir) as studio:
+        before = parts_of(studio)
+        for pid in before.values():
+            os.kill(pid, signal.SIGKILL)
+        wait_for(
+            lambda: (
+                parts_of(studio).keys() == before.keys()
+                and not set(parts_of(studio).values()) & set(before.values())
+            ),
+            studio.said,
+        )
+        wait_for(lambda: studio.opens(), studio.said)
+        for name in before:
+            assert f"The {name} was killed (signal 9) and is started again in 0.5 s." in studio.said()
 
 
 def test_names_the_variable_that_is_wrong(data_dir):
