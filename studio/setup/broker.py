@@ -38,10 +38,10 @@ class Unreadable(ValueError):
 class Channel(filesystem.Channel):
     """Messages in `data_folder_in` (the same as `data_folder_out`), binding tables in `control_folder`."""
 
-    def _put(self, queue: str, message: dict, **_kwargs) -> None:
+    def _put(self, queue: str, payload: dict, **_kwargs) -> None:
         # By name the files sort by age. The queue comes after the first dot, where kombu looks for it.
         name = f"{time.time_ns():020d}_{uuid.uuid4()}.{queue}.msg"
-        _write_whole(Path(self.data_folder_out) / name, message)
+        _write_whole(Path(self.data_folder_out) / name, payload)
 
     def _get(self, queue: str, timeout: float | None = None) -> dict:
         folder = Path(self.data_folder_in)
