@@ -6,11 +6,13 @@ temporary name in the same folder and renamed. A binding table is changed under 
 since a lock on the table would go with the table it replaces; the kernel frees it when its holder is killed.
 
 A message belongs to the reader who deletes its file, which succeeds once. Nothing else marks a claim, so a
-kill leaves nothing to clear away, but a message already claimed ends with its worker. That is tolerable: the
-row in the database is the job, the message only the doorbell, and the sweep rings again. What cannot be read
-is set aside in a folder of its own and never stops a reader.
+killed reader leaves nothing to clear away, but a message it had claimed ends with it. That is tolerable: the
+row in the database is the job, the message only the doorbell, and the sweep rings again. A writer killed
+amid writing leaves one small file that nobody reads. What cannot be read is set aside in a folder of its own
+and never stops a reader.
 """
 
+import fcntl
 import logging
 import os
 import time
@@ -27,6 +29,7 @@ from kombu.utils.json import dumps, loads
 
 log = logging.getLogger(__name__)
 
+Binding = filesystem.exchange_queue_t
 _UNFINISHED = ".unfinished"
 _UNREADABLE = "unreadable"
 
@@ -38,7 +41,8 @@ class Unreadable(ValueError):
 class Channel(filesystem.Channel):
     """Messages in `data_folder_in` (the same as `data_folder_out`), binding tables in `control_folder`."""
 
-    def _put(self, queue: str, payload: dict, **_kwargs) -> None:
+    # Parts of kombu's filesystem channel differ from its own base class, and its stubs lack one of them.
+    def _put(self, queue: str, payload: dict, **_kwargs) -> None:  # type: ignore[override]
         # By name the files sort by age. The queue comes after the first dot, where kombu looks for it.
         name = f"{time.time_ns():020d}_{uuid.uuid4()}.{queue}.msg"
         _write_whole(Path(self.data_folder_out) / name, payload)
@@ -72,11 +76,11 @@ class Channel(filesystem.Channel):
             raise Unreadable from error
         return message
 
-    def get_table(self, exchange: str) -> list[filesystem.exchange_queue_t]:
+    def get_table(self, exchange: str) -> list[Binding]:  # type: ignore[override]
         """The bindings of `exchange`; without a lock, since a table is only ever replaced whole."""
-        path = self._exchange_file(exchange)
+        path = self._table_path(exchange)
         try:
-            return [filesystem.exchange_queue_t(*binding) for binding in _read(path)]
+            return [Binding(*binding) for binding in _read(path)]
         except FileNotFoundError:
             return []
         except (Unreadable, TypeError):
@@ -84,7 +88,7 @@ class Channel(filesystem.Channel):
             log.error("The broker cannot read one of its binding tables and takes it for empty.")
             return []
 
-    def _queue_bind(self, exchange: str, routing_key: str, pattern: str, queue: str) -> None:
+    def _queue_bind(self, exchange: str, routing_key: str, pattern: str | None, queue: str) -> None:
         binding = _binding(routing_key, pattern, queue)
         with self._changing_table(exchange) as table:
             if binding not in table:
@@ -96,12 +100,15 @@ class Channel(filesystem.Channel):
         with self._changing_table(exchange) as table, suppress(ValueError):
             table.remove(binding)
 
+    def _table_path(self, exchange: str) -> Path:
+        return self._exchange_file(exchange)  # type: ignore[attr-defined]
+
     @contextmanager
-    def _changing_table(self, exchange: str) -> Iterator[list[filesystem.exchange_queue_t]]:
+    def _changing_table(self, exchange: str) -> Iterator[list[Binding]]:
         """The bindings as they are now, written back where they were changed; others wait meanwhile."""
-        path = self._exchange_file(exchange)
+        path = self._table_path(exchange)
         with path.with_name(f"{path.name}.lock").open("w") as door:
-            filesystem.lock(door, filesystem.LOCK_EX)
+            fcntl.flock(door, fcntl.LOCK_EX)
             try:
                 before = self.get_table(exchange)
                 table = list(before)
@@ -109,7 +116,7 @@ class Channel(filesystem.Channel):
                 if table != before:
                     _write_whole(path, table)
             finally:
-                filesystem.unlock(door)
+                fcntl.flock(door, fcntl.LOCK_UN)
 
 
 class Transport(filesystem.Transport):
@@ -118,8 +125,8 @@ class Transport(filesystem.Transport):
     driver_name = "folder"
 
 
-def _binding(routing_key: str | None, pattern: str | None, queue: str | None) -> filesystem.exchange_queue_t:
-    return filesystem.exchange_queue_t(routing_key or "", pattern or "", queue or "")
+def _binding(routing_key: str | None, pattern: str | None, queue: str | None) -> Binding:
+    return Binding(routing_key or "", pattern or "", queue or "")
 
 
 def _read(path: Path) -> Any:

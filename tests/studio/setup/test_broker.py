@@ -231,8 +231,8 @@ def test_a_binder_killed_while_it_holds_the_lock_blocks_nobody(tmp_path):
     (tmp_path / "control").mkdir()
     lock = tmp_path / "control" / "many.exchange.lock"
     code = (
-        "import sys, time; from kombu.transport.filesystem import LOCK_EX, lock; "
-        "door = open(sys.argv[1], 'w'); lock(door, LOCK_EX); print('held', flush=True); time.sleep(600)"
+        "import fcntl, sys, time; door = open(sys.argv[1], 'w'); fcntl.flock(door, fcntl.LOCK_EX); "
+        "print('held', flush=True); time.sleep(600)"
     )
     holder = subprocess.Popen([sys.executable, "-c", code, str(lock)], stdout=subprocess.PIPE, text=True)
     try:
