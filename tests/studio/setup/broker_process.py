@@ -8,8 +8,9 @@ import signal
 import sys
 from pathlib import Path
 
-import studio.celery  # noqa: F401  (its address is made known to kombu there)
 from kombu import Connection, Consumer, Exchange, Producer, Queue
+
+import studio.setup.celery  # noqa: F401  (its address is made known to kombu there)
 
 QUEUE = Queue("pressure", Exchange("pressure"), routing_key="pressure")
 POLLING_S = 0.005

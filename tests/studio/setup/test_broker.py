@@ -37,7 +37,7 @@ def start(folder: Path, act: str, *, first: int = 0, count: int = 0):
         return subprocess.Popen(
             [str(part) for part in command],
             cwd=ROOT,
-            env=environment(folder, DJANGO_SETTINGS_MODULE="studio.settings"),
+            env=environment(folder, DJANGO_SETTINGS_MODULE="studio.setup.settings"),
             stdout=file,
             stderr=subprocess.STDOUT,
         )
