@@ -1,4 +1,8 @@
-from recordings.models.review import Mark, Remark, Review, ReviewEvent
-from recordings.models.take import Analysis, Take
+from recordings.models.analysis import Analysis
+from recordings.models.mark import Mark
+from recordings.models.remark import Remark
+from recordings.models.review import Review
+from recordings.models.review_event import ReviewEvent
+from recordings.models.take import Take
 
 __all__ = ["Analysis", "Mark", "Remark", "Review", "ReviewEvent", "Take"]

@@ -1,6 +1,6 @@
 """The teacher's answer to a take: marks by caption, remarks by bar; a draft until released."""
 
-import re
+from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.db import models
@@ -8,10 +8,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.models.take import Take
-from recordings.words import bars_in_words
-from repertoire.models import Caption, Rubric, Total
+from repertoire.models import Rubric, Total
 
-_NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
+if TYPE_CHECKING:
+    from recordings.models.mark import Mark
+    from recordings.models.remark import Remark
 
 
 class Review(models.Model):
@@ -69,71 +70,3 @@ class Review(models.Model):
     def shown_remarks(self) -> list["Remark"]:
         """The remarks the student gets to see: kept by the teacher, and not left blank."""
         return [remark for remark in self.remarks.all() if remark.kept and remark.text.strip()]
-
-
-class Mark(models.Model):
-    """One caption's mark; the suggested range is the draft's, the value the teacher's."""
-
-    review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="marks")
-    caption = models.ForeignKey(Caption, on_delete=models.PROTECT, related_name="marks")
-    value = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    suggested_low = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    suggested_high = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    evidence = models.TextField(blank=True)
-
-    class Meta:
-        ordering = ["caption__position", "caption_id"]
-        constraints = [models.UniqueConstraint(fields=["review", "caption"], name="one_mark_per_caption")]
-
-    def __str__(self) -> str:
-        return f"mark {self.pk}"
-
-
-class Remark(models.Model):
-    """One remark tied to bars and to a time in the take, drafted from a finding or written by the teacher."""
-
-    review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="remarks")
-    position = models.PositiveSmallIntegerField(default=0)
-    bars = models.CharField(max_length=60, blank=True)
-    start_s = models.FloatField(null=True, blank=True)
-    end_s = models.FloatField(null=True, blank=True)
-    text = models.TextField()
-    kept = models.BooleanField(default=True)
-    finding = models.JSONField(null=True, blank=True)
-
-    class Meta:
-        ordering = ["position", "pk"]
-
-    def __str__(self) -> str:
-        return f"remark {self.pk}"
-
-    @property
-    def place(self) -> str:
-        """The bars in words, or nothing where there are none or the text names them itself."""
-        return "" if _NAMES_BARS.search(self.text) else bars_in_words(self.bars)
-
-    @property
-    def is_as_drafted(self) -> bool:
-        """Drafted from a finding and untouched since."""
-        return self.finding is not None and self.kept and self.text == self.finding["text"]
-
-
-class ReviewEvent(models.Model):
-    """What happened to a review, with the state it was in; never changed afterwards."""
-
-    class Kind(models.TextChoices):
-        DRAFTED = "drafted", _("drafted from the measurement")
-        RELEASED = "released", _("released")
-        WITHDRAWN = "withdrawn", _("withdrawn")
-
-    review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="events")
-    kind = models.CharField(max_length=10, choices=Kind.choices)
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
-    snapshot = models.JSONField(default=dict)
-
-    class Meta:
-        ordering = ["at", "pk"]
-
-    def __str__(self) -> str:
-        return f"event {self.pk}"

@@ -1,0 +1,143 @@
+"""The analysis of a take: this row is the job, and the broker's message only says that it is there."""
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+
+class AnalysisQuerySet(models.QuerySet["Analysis"]):
+    def due_for_bell(self, at: datetime | None = None) -> "AnalysisQuerySet":
+        """Rows waiting with no recent bell, and rows whose worker went silent."""
+        quiet_since = (at or timezone.now()) - timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
+        return self.filter(
+            models.Q(state=Analysis.State.WAITING, heartbeat_at__lt=quiet_since)
+            | models.Q(state=Analysis.State.RUNNING, heartbeat_at__lt=quiet_since)
+        )
+
+    def before(self, analysis: "Analysis") -> "AnalysisQuerySet":
+        """Those that were put in the queue earlier and have not ended."""
+        return self.unfinished().filter(created_at__lt=analysis.created_at)
+
+    def unfinished(self) -> "AnalysisQuerySet":
+        return self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
+
+    def spent(self, at: datetime | None = None) -> "AnalysisQuerySet":
+        """Rows due for a bell that have been tried as often as is allowed: no worker may claim them."""
+        return self.due_for_bell(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
+
+
+class Analysis(models.Model):
+    class State(models.TextChoices):
+        WAITING = "waiting", _("waiting to be measured")
+        RUNNING = "running", _("being measured")
+        DONE = "done", _("measured")
+        FAILED = "failed", _("could not be measured")
+
+    take = models.OneToOneField("recordings.Take", on_delete=models.CASCADE, related_name="analysis")
+    state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    claim = models.CharField(max_length=32, blank=True)
+    # While waiting: when the bell was last rung. While running: when the worker last gave a sign.
+    heartbeat_at = models.DateTimeField(default=timezone.now)
+    stage = models.CharField(max_length=40, blank=True)
+    progress_percent = models.PositiveSmallIntegerField(default=0)
+    # When it was put in the queue, also for being measured again.
+    created_at = models.DateTimeField(default=timezone.now)
+    finished_at = models.DateTimeField(null=True, blank=True)
+    failure = models.TextField(blank=True)
+    # The music it was measured against, by its hash; empty where that was not yet written down.
+    score_hash = models.CharField(max_length=64, blank=True)
+    version = models.CharField(max_length=20, blank=True)
+    result = models.JSONField(null=True, blank=True)
+    duration_s = models.FloatField(null=True, blank=True)
+    median_bpm = models.FloatField(null=True, blank=True)
+    share_played = models.FloatField(null=True, blank=True)
+    complete = models.BooleanField(null=True, blank=True)
+    a4_hz = models.FloatField(null=True, blank=True)
+
+    objects = AnalysisQuerySet.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["state", "heartbeat_at"])]
+        verbose_name_plural = "analyses"
+
+    def __str__(self) -> str:
+        return f"analysis {self.pk}"
+
+    def claim_for(self, worker: str) -> bool:
+        """Take this row for `worker` by compare-and-set; False where another holds it or it has ended."""
+        now = timezone.now()
+        quiet_since = now - timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
+        free = models.Q(state=self.State.WAITING) | models.Q(
+            state=self.State.RUNNING, heartbeat_at__lt=quiet_since
+        )
+        won = Analysis.objects.filter(free, pk=self.pk, attempts__lt=settings.ANALYSIS_MAX_ATTEMPTS).update(
+            state=self.State.RUNNING,
+            claim=worker,
+            heartbeat_at=now,
+            attempts=models.F("attempts") + 1,
+            stage="",
+            progress_percent=0,
+        )
+        if won:
+            self.refresh_from_db()
+        return bool(won)
+
+    def beat(self, worker: str, *, stage: str, progress_percent: int) -> bool:
+        """Tell that `worker` still measures; False where the claim has passed to another."""
+        held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
+        return bool(held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent))
+
+    def finish(self, worker: str, result: dict, *, score_hash: str = "") -> bool:
+        """Write the result once; False (and nothing written) where the claim has passed to another."""
+        return bool(
+            Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING).update(
+                state=self.State.DONE,
+                finished_at=timezone.now(),
+                stage="",
+                progress_percent=100,
+                failure="",
+                score_hash=score_hash,
+                result=result,
+                version=result["version"],
+                duration_s=result["recording"]["duration_s"],
+                median_bpm=result["tempo"]["median_bpm"],
+                share_played=result["form"]["share_played"],
+                complete=result["form"]["complete"],
+                a4_hz=result["tuning"]["a4_hz"],
+            )
+        )
+
+    def mark_failed(self, reason: str, *, worker: str | None = None) -> bool:
+        """End the row with a sentence for the person; False where it has ended or passed to another."""
+        rows = Analysis.objects.filter(pk=self.pk, state__in=[self.State.WAITING, self.State.RUNNING])
+        if worker is not None:
+            rows = rows.filter(claim=worker)
+        return bool(
+            rows.update(state=self.State.FAILED, failure=reason, finished_at=timezone.now(), stage="")
+        )
+
+    def hand_back(self, worker: str) -> bool:
+        """Put a claimed row back in the queue after a passing trouble; its attempt stays counted."""
+        held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
+        return bool(held.update(state=self.State.WAITING, claim="", heartbeat_at=timezone.now(), stage=""))
+
+    def start_again(self) -> bool:
+        """Put an ended analysis back in the queue, keeping the take; False where it has not ended."""
+        ended = Analysis.objects.filter(pk=self.pk, state__in=[self.State.DONE, self.State.FAILED])
+        return bool(
+            ended.update(
+                state=self.State.WAITING,
+                attempts=0,
+                claim="",
+                created_at=timezone.now(),
+                heartbeat_at=timezone.now(),
+                finished_at=None,
+                stage="",
+                progress_percent=0,
+                failure="",
+            )
+        )

@@ -1,0 +1,22 @@
+"""One caption's mark; the suggested range is the draft's, the value the teacher's."""
+
+from django.db import models
+
+from recordings.models.review import Review
+from repertoire.models import Caption
+
+
+class Mark(models.Model):
+    review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="marks")
+    caption = models.ForeignKey(Caption, on_delete=models.PROTECT, related_name="marks")
+    value = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    suggested_low = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    suggested_high = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    evidence = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["caption__position", "caption_id"]
+        constraints = [models.UniqueConstraint(fields=["review", "caption"], name="one_mark_per_caption")]
+
+    def __str__(self) -> str:
+        return f"mark {self.pk}"
