@@ -7,4 +7,4 @@ class RecordingsConfig(AppConfig):
     name = "recordings"
 
     def ready(self) -> None:
-        import_module("recordings.takes.deleting")  # registers what happens to the sound of a deleted take
+        import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take

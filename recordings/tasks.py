@@ -9,7 +9,7 @@ from django.utils import timezone
 from kombu.exceptions import OperationalError
 
 from recordings.jobs import run
-from recordings.takes import keeping
+from recordings.takes import lifetime
 
 log = logging.getLogger(__name__)
 
@@ -27,7 +27,7 @@ def ring_again() -> None:
 
 @shared_task(name="recordings.delete_expired")
 def delete_expired() -> None:
-    count = keeping.delete_expired(timezone.localdate())
+    count = lifetime.delete_expired(timezone.localdate())
     log.info("%s takes kept no longer were deleted.", count)
 
 

@@ -7,7 +7,7 @@ from recordings.access import take_or_404
 from recordings.jobs.request import drawing_query
 from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
-from recordings.takes.removing import why_it_stays
+from recordings.takes.lifetime import why_it_stays
 from recordings.views.take_progress import progress_of
 from studio.access import may_upload_for
 

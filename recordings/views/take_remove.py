@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from recordings.access import take_or_404
 from recordings.models import Take
-from recordings.takes.removing import remove_take, was_answered, why_it_stays
+from recordings.takes.lifetime import remove_take, was_answered, why_it_stays
 from recordings.upload.receive import why_not_now
 from studio.access import may_upload_for
 

@@ -1,7 +1,7 @@
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from recordings.takes.keeping import delete_expired, expired_takes
+from recordings.takes.lifetime import delete_expired, expired_takes
 
 
 class Command(BaseCommand):

@@ -12,7 +12,7 @@ from recordings.reviews.reviewing import (
     save_review,
     withdraw_review,
 )
-from recordings.takes.removing import remove_take
+from recordings.takes.lifetime import remove_take
 
 
 @pytest.fixture

@@ -1,11 +1,15 @@
-"""Taking a take back: who may remove it, and until when. What is removed is gone with all about it."""
+"""How long a take stays: who may remove it and until when, what goes with it, and when its season lets it go."""
+
+from datetime import date, timedelta
 
 from django.db import transaction
 from django.db.models import F
+from django.db.models.signals import post_delete
+from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
 from recordings.models import Review, ReviewEvent, Take
-from studio.models import User
+from studio.models import Season, User
 
 
 def why_it_stays(take: Take, user: User) -> str:
@@ -41,3 +45,27 @@ def remove_take(take: Take, *, by: User) -> str:
     if not reason:
         Take.objects.filter(pk=take.pk).delete()
     return reason
+
+
+def expired_takes(day: date):
+    """Takes of seasons that ended, on `day`, longer ago than each season says they are to be kept."""
+    ended = Season.objects.filter(ends_on__lt=day).only("ends_on", "keep_takes_days")
+    over = [season.pk for season in ended if season.ends_on + timedelta(days=season.keep_takes_days) < day]
+    return Take.objects.filter(entry__audition__season__in=over)
+
+
+def delete_expired(day: date) -> int:
+    """Delete them with their sounds, analyses and reviews; how many there were."""
+    count = 0
+    for take in expired_takes(day).iterator(chunk_size=100):
+        take.delete()
+        count += 1
+    return count
+
+
+@receiver(post_delete, sender=Take, dispatch_uid="recordings.delete_sound")
+def delete_sound(sender, instance: Take, **_kwargs) -> None:
+    """The sound goes once the row is gone for good, and not before."""
+    storage, name = instance.sound.storage, instance.sound.name
+    if name:
+        transaction.on_commit(lambda: storage.delete(name))

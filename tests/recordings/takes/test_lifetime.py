@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from recordings import tasks
 from recordings.models import Analysis, Mark, Review, Take
-from recordings.takes.keeping import expired_takes
+from recordings.takes.lifetime import expired_takes
 
 
 @pytest.fixture

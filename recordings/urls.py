@@ -1,8 +1,13 @@
 from django.urls import path
 
 from recordings.views.my_music import my_music
+from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_takes import requirement_takes
+from recordings.views.review import review
+from recordings.views.review_queue import review_queue
+from recordings.views.review_release import review_release, review_withdraw
+from recordings.views.review_save import review_save
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
 from recordings.views.take_measure_again import take_measure_again
@@ -14,6 +19,7 @@ from recordings.views.take_upload import take_upload
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
 
 urlpatterns = [
+    path("readiness/", readiness, name="readiness"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path(_CELL, requirement_takes, name="requirement_takes"),
@@ -24,4 +30,9 @@ urlpatterns = [
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
     path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),
+    path("reviews/", review_queue, name="review_queue"),
+    path("takes/<int:pk>/review/", review, name="review"),
+    path("takes/<int:pk>/review/save/", review_save, name="review_save"),
+    path("takes/<int:pk>/review/release/", review_release, name="review_release"),
+    path("takes/<int:pk>/review/withdraw/", review_withdraw, name="review_withdraw"),
 ]
