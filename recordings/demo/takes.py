@@ -13,14 +13,9 @@ from django.utils import timezone
 from recordings.demo.plan import FIXTURES, Calendar
 from recordings.jobs.request import caption_key
 from recordings.models import Analysis, Review, ReviewEvent, Take
-from recordings.reviews.reviewing import (
-    RemarkText,
-    ReviewText,
-    draft_review,
-    release_review,
-    save_review,
-    withdraw_review,
-)
+from recordings.reviews.draft import draft_review
+from recordings.reviews.release import release_review, withdraw_review
+from recordings.reviews.save import RemarkText, ReviewText, save_review
 from studio.models import Entry, Requirement, Student
 
 MEDIA_TYPES = {".opus": "audio/ogg", ".flac": "audio/flac", ".m4a": "audio/mp4"}

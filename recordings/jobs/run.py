@@ -114,7 +114,7 @@ def _measure_claimed(analysis: Analysis, worker: str) -> bool:
 
 
 def _keep(analysis: Analysis, take: Take, worker: str, result: dict) -> bool:
-    from recordings.reviews.reviewing import draft_review
+    from recordings.reviews.draft import draft_review
 
     with transaction.atomic():
         if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):

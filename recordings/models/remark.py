@@ -7,13 +7,14 @@ from django.db import models
 from recordings.models.review import Review
 from recordings.words import bars_in_words
 
+LONGEST_BARS = 60  # characters
 _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
 
 class Remark(models.Model):
     review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="remarks")
     position = models.PositiveSmallIntegerField(default=0)
-    bars = models.CharField(max_length=60, blank=True)
+    bars = models.CharField(max_length=LONGEST_BARS, blank=True)
     start_s = models.FloatField(null=True, blank=True)
     end_s = models.FloatField(null=True, blank=True)
     text = models.TextField()

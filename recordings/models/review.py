@@ -15,6 +15,15 @@ if TYPE_CHECKING:
     from recordings.models.remark import Remark
 
 
+class ReviewQuerySet(models.QuerySet["Review"]):
+    def unreleased(self) -> "ReviewQuerySet":
+        """Those that may still be written on: drafts, and what was withdrawn."""
+        return self.filter(state__in=[Review.State.DRAFT, Review.State.WITHDRAWN])
+
+    def released(self) -> "ReviewQuerySet":
+        return self.filter(state=Review.State.RELEASED)
+
+
 class Review(models.Model):
     class State(models.TextChoices):
         DRAFT = "draft", _("draft")
@@ -34,6 +43,8 @@ class Review(models.Model):
     created_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
+
+    objects = ReviewQuerySet.as_manager()
 
     class Meta:
         ordering = ["-created_at", "-pk"]

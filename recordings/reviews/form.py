@@ -14,7 +14,8 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from recordings.models import Review
-from recordings.reviews.reviewing import LONGEST_BARS, RemarkText, ReviewText
+from recordings.models.remark import LONGEST_BARS
+from recordings.reviews.save import RemarkText, ReviewText
 
 # As many as the page lets a person add, and as long as its fields let a person type.
 MOST_REMARKS = 100

@@ -6,11 +6,12 @@ from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
 from recordings.models import Mark, Remark, Review, Take
+from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.form import ReviewForm
+from recordings.reviews.habits import pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
-from recordings.reviews.pitch_words import habits, system_words
-from recordings.reviews.reviewing import RemarkText
-from recordings.reviews.score_data import bar_rows, broken_off, ribbon_data
+from recordings.reviews.save import RemarkText
+from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
 from repertoire.show.engraved import engraved_svg
 
@@ -125,11 +126,11 @@ def review_context(
         "words": form.typed["words"] if form else review.words,
         "events": review.events.select_related("by"),
         "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX),
-        "ribbons": ribbon_data(take),
+        "ribbons": score_data(take),
         "rows": bar_rows(take),
         "engraved_width": ENGRAVED_WIDTH_PX,
-        "pitch_habits": habits(take.analysis.result or {}, take.requirement.excerpt.score),
-        "pitch_system": system_words(take.analysis.result or {}),
+        "pitch_habits": pitch_habits(take.analysis.result or {}, take.requirement.excerpt.score),
+        "pitch_system": temperament_words(take.analysis.result or {}),
         "conflict": conflict,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),

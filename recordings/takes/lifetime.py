@@ -1,4 +1,4 @@
-"""How long a take stays: who may remove it and until when, what goes with it, and when its season lets it go."""
+"""How long a take stays: who may remove it and until when, and when its season lets it go."""
 
 from datetime import date, timedelta
 

@@ -4,8 +4,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from recordings.models import Analysis, Take
+from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
-from recordings.reviews.reviewing import ensure_draft
 from recordings.views.review_access import take_to_answer
 from studio.models import User
 

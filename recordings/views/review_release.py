@@ -8,15 +8,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from recordings.models import Review, Take
+from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm, whole_number
 from recordings.reviews.page import review_context
-from recordings.reviews.reviewing import (
-    NotEveryCaptionMarked,
-    SavedElsewhere,
-    ensure_draft,
-    release_review,
-    withdraw_review,
-)
+from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
+from recordings.reviews.save import SavedElsewhere
 from recordings.views.review_access import take_to_answer
 from recordings.views.review_save import conflict_of, store_form
 

@@ -11,9 +11,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from recordings.models import Review, Take
+from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm
 from recordings.reviews.page import mark_fields, remark_fields, review_context
-from recordings.reviews.reviewing import AlreadyReleased, SavedElsewhere, ensure_draft, save_review
+from recordings.reviews.save import AlreadyReleased, SavedElsewhere, save_review
 from recordings.views.review_access import take_to_answer
 
 

@@ -9,7 +9,8 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from recordings.models import Review
-from recordings.reviews.reviewing import ReviewText, draft_review, save_review
+from recordings.reviews.draft import draft_review
+from recordings.reviews.save import ReviewText, save_review
 from tests.conftest import PASSWORD
 from tests.recordings.measured import BAR_S, make_take
 from tests.recordings.sounds import tone, write_sound

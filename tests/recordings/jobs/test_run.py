@@ -165,7 +165,7 @@ def test_a_draft_that_fails_leaves_no_result(take, child, monkeypatch):
     def broken(take, result):
         raise RuntimeError("a bug")
 
-    monkeypatch.setattr("recordings.reviews.reviewing.draft_review", broken)
+    monkeypatch.setattr("recordings.reviews.draft.draft_review", broken)
     with pytest.raises(RuntimeError):
         run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()

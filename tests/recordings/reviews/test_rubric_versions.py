@@ -6,14 +6,9 @@ import pytest
 from django.urls import reverse
 
 from recordings.models import Review
-from recordings.reviews.reviewing import (
-    ReviewText,
-    SavedElsewhere,
-    draft_review,
-    ensure_draft,
-    release_review,
-    save_review,
-)
+from recordings.reviews.draft import draft_review, ensure_draft
+from recordings.reviews.release import release_review
+from recordings.reviews.save import ReviewText, SavedElsewhere, save_review
 from tests.recordings.measured import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7.5, "evidence": "12 of 24 notes"}

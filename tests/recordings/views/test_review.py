@@ -6,8 +6,8 @@ import re
 import pytest
 from django.urls import reverse
 
-from recordings.reviews.reviewing import draft_review
-from recordings.reviews.score_data import broken_off
+from recordings.reviews.bar_table import broken_off
+from recordings.reviews.draft import draft_review
 from tests.recordings.measured import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7, "evidence": "18 of 24 notes within 10 cents."}
@@ -121,7 +121,7 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
     take.analysis.save()
     page = as_user(teacher).get(url)
     rows = page.context["rows"]
-    assert [row["said"] for row in rows].count(["broken off"]) == 1
+    assert [row["remarks"] for row in rows].count(["broken off"]) == 1
     assert [(row["bar"], row["which"]) for row in rows] == [
         ("1", ""),
         ("2", ""),

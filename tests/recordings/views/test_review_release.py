@@ -3,7 +3,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from recordings.models import Review
-from recordings.reviews.reviewing import draft_review
+from recordings.reviews.draft import draft_review
 from studio.models import Entry
 from tests.recordings.measured import make_take
 

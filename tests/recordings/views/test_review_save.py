@@ -4,7 +4,8 @@ import pytest
 from django.urls import reverse
 
 from recordings.models import Review
-from recordings.reviews.reviewing import draft_review, release_review
+from recordings.reviews.draft import draft_review
+from recordings.reviews.release import release_review
 from tests.recordings.measured import make_take
 
 

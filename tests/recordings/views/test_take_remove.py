@@ -5,13 +5,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Analysis, Review, Take
-from recordings.reviews.reviewing import (
-    ReviewText,
-    draft_review,
-    release_review,
-    save_review,
-    withdraw_review,
-)
+from recordings.reviews.draft import draft_review
+from recordings.reviews.release import release_review, withdraw_review
+from recordings.reviews.save import ReviewText, save_review
 from recordings.takes.lifetime import remove_take
 
 

@@ -8,8 +8,8 @@ from django.utils.translation import ngettext
 
 from recordings.analysis.tell.places import midi_name
 
-HEARD_CENTS = 5  # less than this is not heard as off
-_WAYS = {
+AUDIBLE_CENTS = 5  # less than this is not heard as off
+_APPROACHES = {
     "leap_up": lambda: _("After leaps up"),
     "leap_down": lambda: _("After leaps down"),
     "step_up": lambda: _("After steps up"),
@@ -36,39 +36,44 @@ class Habit:
     words: str
 
 
-def system_words(result: dict) -> str:
+def temperament_words(result: dict) -> str:
     """What the pitch was held against: "equal temperament"."""
     name = (result.get("tuning") or {}).get("temperament", "equal")
     return _SYSTEMS.get(name, _SYSTEMS["equal"])()
 
 
-def habits(result: dict, score) -> list[Habit]:
+def pitch_habits(result: dict, score) -> list[Habit]:
     """The groups of an analysis document, in its order; empty for documents made before there were any."""
     found = (result.get("intonation") or {}).get("tendencies") or []
     flats = bool(score.measures) and score.measures[0].fifths < 0
-    return [Habit(name, _lies(one)) for one in found for name in _names(one, score.transposition, flats)]
+    return [
+        Habit(name, _deviation(group))
+        for group in found
+        for name in _names(group, score.transposition, flats)
+    ]
 
 
-def _names(one: dict, transposition: int, flats: bool) -> Iterator[str]:
-    if one["group"] == "approach":
-        yield _WAYS[one["name"]]()
-    elif one["group"] == "degree":
-        yield _DEGREES[int(one["name"])]()
-    elif one["group"] == "register":
+def _names(group: dict, transposition: int, flats: bool) -> Iterator[str]:
+    if group["group"] == "approach":
+        yield _APPROACHES[group["name"]]()
+    elif group["group"] == "degree":
+        yield _DEGREES[int(group["name"])]()
+    elif group["group"] == "register":
         low, high = (
-            midi_name(one[end], flats=flats, transposition=transposition) for end in ("low_midi", "high_midi")
+            midi_name(group[end], flats=flats, transposition=transposition)
+            for end in ("low_midi", "high_midi")
         )
-        notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[one["name"]]
+        notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[group["name"]]
         yield _("%(notes)s (%(low)s to %(high)s)") % {"notes": notes, "low": low, "high": high}
-    elif one["group"] == "string":
-        open_string = midi_name(one["low_midi"], flats=flats, transposition=transposition)
+    elif group["group"] == "string":
+        open_string = midi_name(group["low_midi"], flats=flats, transposition=transposition)
         yield _("From the open %(string)s to the next string") % {"string": open_string.split()[0]}
 
 
-def _lies(one: dict) -> str:
-    cents, count = one["deviation_cents"], one["note_count"]
+def _deviation(group: dict) -> str:
+    cents, count = group["deviation_cents"], group["note_count"]
     notes = ngettext("%(n)d note", "%(n)d notes", count) % {"n": count}
-    if abs(cents) < HEARD_CENTS:
+    if abs(cents) < AUDIBLE_CENTS:
         return _("in place (%(notes)s)") % {"notes": notes}
     words = _("%(cents)d cents high (%(notes)s)") if cents > 0 else _("%(cents)d cents low (%(notes)s)")
     return words % {"cents": round(abs(cents)), "notes": notes}

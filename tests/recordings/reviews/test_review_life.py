@@ -5,18 +5,9 @@ from decimal import Decimal
 import pytest
 
 from recordings.models import Review, ReviewEvent
-from recordings.reviews.reviewing import (
-    AlreadyReleased,
-    NotEveryCaptionMarked,
-    RemarkText,
-    ReviewText,
-    SavedElsewhere,
-    draft_review,
-    ensure_draft,
-    release_review,
-    save_review,
-    withdraw_review,
-)
+from recordings.reviews.draft import draft_review, ensure_draft
+from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
+from recordings.reviews.save import AlreadyReleased, RemarkText, ReviewText, SavedElsewhere, save_review
 from tests.recordings.measured import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7.5, "evidence": "12 of 24 notes within 10 cents"}

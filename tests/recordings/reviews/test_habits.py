@@ -3,12 +3,12 @@
 import pytest
 from django.urls import reverse
 
-from recordings.reviews.pitch_words import habits, system_words
+from recordings.reviews.habits import pitch_habits, temperament_words
 from tests.recordings.analysis.made import score
 from tests.recordings.measured import make_take
 
 
-def told(group: str, name: str, cents: float, count: int = 9, low=None, high=None) -> dict:
+def habit_group(group: str, name: str, cents: float, count: int = 9, low=None, high=None) -> dict:
     return {
         "group": group, "name": name, "deviation_cents": cents, "spread_cents": 3.0, "note_count": count,
         "agreeing_count": count, "low_midi": low, "high_midi": high,
@@ -16,32 +16,32 @@ def told(group: str, name: str, cents: float, count: int = 9, low=None, high=Non
 
 
 @pytest.mark.parametrize(
-    ("one", "name", "words"),
+    ("group", "name", "words"),
     [
-        (told("approach", "leap_up", -15.4, 17), "After leaps up", "15 cents low (17 notes)"),
-        (told("degree", "11", 13.0), "Leading notes", "13 cents high (9 notes)"),
-        (told("approach", "step_down", 2.0), "After steps down", "in place (9 notes)"),
-        (told("register", "high", 16.6, 33, 82, 88),
+        (habit_group("approach", "leap_up", -15.4, 17), "After leaps up", "15 cents low (17 notes)"),
+        (habit_group("degree", "11", 13.0), "Leading notes", "13 cents high (9 notes)"),
+        (habit_group("approach", "step_down", 2.0), "After steps down", "in place (9 notes)"),
+        (habit_group("register", "high", 16.6, 33, 82, 88),
          "High notes (A sharp to E natural)", "17 cents high (33 notes)"),
-        (told("string", "1", -6.0, 5, 55, 61),
+        (habit_group("string", "1", -6.0, 5, 55, 61),
          "From the open G to the next string", "6 cents low (5 notes)"),
     ],
 )  # fmt: skip
-def test_each_group_has_a_line(one, name, words):
-    [habit] = habits({"intonation": {"tendencies": [one]}}, score())
+def test_each_group_has_a_line(group, name, words):
+    [habit] = pitch_habits({"intonation": {"tendencies": [group]}}, score())
     assert (habit.name, habit.words) == (name, words)
 
 
 def test_registers_are_named_as_printed_for_a_transposing_instrument():
-    one = told("register", "low", 0.0, 9, 58, 60)
-    [habit] = habits({"intonation": {"tendencies": [one]}}, score(transposition=-2))
+    group = habit_group("register", "low", 0.0, 9, 58, 60)
+    [habit] = pitch_habits({"intonation": {"tendencies": [group]}}, score(transposition=-2))
     assert habit.name == "Low notes (C natural to D natural)"
 
 
 @pytest.mark.parametrize("result", [{}, {"intonation": {}}, {"intonation": {"tendencies": []}}])
 def test_documents_without_habits_have_no_lines(result):
-    assert habits(result, score()) == []
-    assert system_words(result) == "equal temperament"
+    assert pitch_habits(result, score()) == []
+    assert temperament_words(result) == "equal temperament"
 
 
 def test_the_review_page_shows_them(client, teacher, entry, requirement):
@@ -49,7 +49,7 @@ def test_the_review_page_shows_them(client, teacher, entry, requirement):
     client.force_login(teacher)
     page = reverse("review", args=[take.pk])
     assert "Where the pitch leans" not in client.get(page).content.decode()
-    take.analysis.result["intonation"]["tendencies"] = [told("approach", "leap_up", -15.4, 17)]
+    take.analysis.result["intonation"]["tendencies"] = [habit_group("approach", "leap_up", -15.4, 17)]
     take.analysis.save(update_fields=["result"])
     shown = client.get(page).content.decode()
     assert "Where the pitch leans" in shown
