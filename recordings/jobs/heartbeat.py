@@ -1,4 +1,4 @@
-"""The sign of life of a worker that measures: a thread that beats beside the waiting main thread."""
+"""The heartbeat of a worker that measures: a thread that writes it beside the waiting main thread."""
 
 import threading
 
@@ -7,7 +7,7 @@ from django.db import DatabaseError, connection
 
 from recordings.models import Analysis
 
-# At least four signs may go missing before another worker takes over.
+# At least four heartbeats may go missing before another worker takes over.
 LONGEST_PAUSE_S = 5.0
 
 
@@ -15,11 +15,11 @@ class ClaimLost(Exception):
     """Another worker has taken this analysis over: stop, and write nothing."""
 
 
-class Heart:
-    """Beats for `analysis` every few seconds with the last stage told, until the block ends.
+class Heartbeat:
+    """Writes a heartbeat with the last stage reached into `analysis` every few seconds, until the block ends.
 
-    A database that does not answer is tried again at the next beat: if it stays away for long, another
-    worker takes the row over, and this one learns of it at the first beat that gets through.
+    A database that does not answer is tried again after the next pause: if it stays away for long, another
+    worker takes the row over, and this one learns of it at the first heartbeat that gets through.
     """
 
     def __init__(self, analysis: Analysis, worker: str, *, pause_s: float | None = None) -> None:
@@ -27,9 +27,9 @@ class Heart:
         self._pause_s = pause_s or min(LONGEST_PAUSE_S, settings.ANALYSIS_SILENT_AFTER_S / 5)
         self._stage, self._percent = "", 0
         self._lost, self._ended = threading.Event(), threading.Event()
-        self._thread = threading.Thread(target=self._beat_on, name="heart", daemon=True)
+        self._thread = threading.Thread(target=self._write_until_ended, name="heartbeat", daemon=True)
 
-    def __enter__(self) -> "Heart":
+    def __enter__(self) -> "Heartbeat":
         self._thread.start()
         return self
 
@@ -37,28 +37,30 @@ class Heart:
         self._ended.set()
         self._thread.join()
 
-    def is_ours(self) -> bool:
+    def holds_claim(self) -> bool:
         return not self._lost.is_set()
 
-    def tell(self, stage: str, fraction: float) -> None:
-        """Take note of the stage reached; a new stage is written at once, so that the page can say it."""
+    def report(self, stage: str, fraction: float) -> None:
+        """Take note of the stage reached; a new stage is written at once, so that the page can show it."""
         is_new, self._stage = stage != self._stage, stage
         self._percent = max(self._percent, min(99, round(fraction * 100)))
         if is_new:
-            self._beat()
-        if not self.is_ours():
+            self._write()
+        if not self.holds_claim():
             raise ClaimLost
 
-    def _beat(self) -> None:
+    def _write(self) -> None:
         try:
-            if not self._analysis.beat(self._worker, stage=self._stage, progress_percent=self._percent):
+            if not self._analysis.write_heartbeat(
+                self._worker, stage=self._stage, progress_percent=self._percent
+            ):
                 self._lost.set()
         except DatabaseError:
             pass
 
-    def _beat_on(self) -> None:
+    def _write_until_ended(self) -> None:
         try:
-            while not self._ended.wait(self._pause_s) and self.is_ours():
-                self._beat()
+            while not self._ended.wait(self._pause_s) and self.holds_claim():
+                self._write()
         finally:
             connection.close()

@@ -1,6 +1,62 @@
+"""The queue of takes to be measured: put in, announced to the workers, and looked after by the sweep.
+
+The row is the job and a message only says that it is there, so a message that is lost, comes twice or
+bears a name no longer known costs a delay, never a take. Messages are sent by the task's name: what puts
+a take in the queue need not know how it is measured.
+"""
+
+import logging
+
+from celery import current_app
+from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+from kombu.exceptions import OperationalError
 
 from recordings.models import Analysis
+
+log = logging.getLogger(__name__)
+
+MEASURE_TASK = "recordings.measure"
+TOO_MANY_ATTEMPTS = _(
+    "The measuring was broken off several times. The take itself is safe; the teacher can hear it and can "
+    "have it measured again."
+)
+
+
+def request_measuring(analysis: Analysis) -> None:
+    """Tell the workers of a waiting row as soon as it is committed."""
+    transaction.on_commit(lambda: send(analysis.pk))
+
+
+def send(analysis_id: int) -> None:
+    """Send the id and nothing else; a broker that is away is no loss, since the sweep sends again."""
+    try:
+        current_app.send_task(MEASURE_TASK, args=[analysis_id])
+    except (OperationalError, OSError):
+        log.warning("No message could be sent for analysis %s; the sweep will send it again.", analysis_id)
+
+
+@transaction.atomic
+def measure_again(analysis: Analysis) -> bool:
+    """Put an ended analysis back in the queue; False where it is queued or running already."""
+    started = analysis.start_again()
+    if started:
+        request_measuring(analysis)
+    return started
+
+
+def sweep(at=None) -> list[int]:
+    """Send again for stalled analyses, whose ids are returned; those tried too often end with a sentence."""
+    for analysis in Analysis.objects.out_of_attempts(at).defer("result"):
+        analysis.mark_failed(str(TOO_MANY_ATTEMPTS))
+    due = list(Analysis.objects.stalled(at).values_list("pk", flat=True))
+    Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(
+        heartbeat_at=at or timezone.now()
+    )
+    for analysis_id in due:
+        send(analysis_id)
+    return due
 
 
 def oldest_waiting_s() -> float | None:

@@ -1,8 +1,8 @@
 """One analysis from claim to result: the row is the job, and only the holder of its claim may write.
 
 A worker may die at any moment, and a message may come twice or never. So a row is claimed by
-compare-and-set, kept by a heartbeat, finished in one transaction with the drafted review, and rung for
-again by the sweep when it stays silent.
+compare-and-set, kept by a heartbeat, finished in one transaction with the drafted review, and sent for
+again by the sweep (`queue`) when it stalls.
 """
 
 import logging
@@ -16,19 +16,16 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.jobs import request
-from recordings.jobs.heartbeat import ClaimLost, Heart
+from recordings.jobs.heartbeat import ClaimLost, Heartbeat
+from recordings.jobs.queue import TOO_MANY_ATTEMPTS
 from recordings.models import Analysis, Take
+from recordings.reviews.draft import draft_review
 
 log = logging.getLogger(__name__)
 
-_SPENT = _(
-    "The measuring was broken off several times. The take itself is safe; the teacher can hear it and can "
-    "have it measured again."
-)
 _BUG = _(
     "Something went wrong on our side while measuring. The take itself is safe; the teacher can hear it and "
     "can have it measured again."
@@ -44,7 +41,11 @@ def measure(analysis_id: int) -> bool:
     if analysis is None or not analysis.claim_for(worker):
         return False
     try:
-        return _measure_claimed(analysis, worker)
+        take = Take.objects.with_everything().defer("analysis__result").get(pk=analysis.take_id)
+        result = _run(analysis, take, worker)
+        if result is not None:
+            _finish(analysis, take, worker, result)
+        return result is not None
     except ClaimLost:
         log.warning("Analysis %s passed to another worker; this one let go.", analysis_id)
         return False
@@ -55,17 +56,6 @@ def measure(analysis_id: int) -> bool:
     except Exception:
         analysis.mark_failed(str(_BUG), worker=worker)
         raise
-
-
-def sweep(at=None) -> list[int]:
-    """Ids of the analyses to ring for again; those tried too often end with a sentence instead."""
-    for analysis in Analysis.objects.spent(at).defer("result"):
-        analysis.mark_failed(str(_SPENT))
-    due = list(Analysis.objects.due_for_bell(at).values_list("pk", flat=True))
-    Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(
-        heartbeat_at=at or timezone.now()
-    )
-    return due
 
 
 def warm_up() -> None:
@@ -81,18 +71,18 @@ def warm_up() -> None:
 
 def _hand_back(analysis: Analysis, worker: str) -> None:
     if analysis.attempts >= settings.ANALYSIS_MAX_ATTEMPTS:
-        analysis.mark_failed(str(_SPENT), worker=worker)
+        analysis.mark_failed(str(TOO_MANY_ATTEMPTS), worker=worker)
     else:
         analysis.hand_back(worker)
 
 
-def _measure_claimed(analysis: Analysis, worker: str) -> bool:
+def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
+    """The analysis document; None where nothing can be measured, with the reason stored as a sentence."""
     from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 
-    take = Take.objects.with_everything().defer("analysis__result").get(pk=analysis.take_id)
-    with Heart(analysis, worker) as heart, _on_disk(take) as path:
+    with Heartbeat(analysis, worker) as heartbeat, _on_disk(take) as path:
         try:
-            result = analyse_file_in_child(
+            return analyse_file_in_child(
                 path,
                 take.requirement.excerpt.musicxml,
                 request.form_options(take.requirement),
@@ -101,26 +91,24 @@ def _measure_claimed(analysis: Analysis, worker: str) -> bool:
                 timeout_s=settings.ANALYSIS_TIMEOUT_S,
                 memory_mb=settings.ANALYSIS_MEMORY_MB,
                 max_seconds=settings.TAKE_MAX_MINUTES * 60,
-                on_progress=heart.tell,
-                keep_going=heart.is_ours,
+                on_progress=heartbeat.report,
+                keep_going=heartbeat.holds_claim,
             )
         except AnalysisStopped as stopped:
             raise ClaimLost from stopped
         except AnalysisFailed as trouble:
             if trouble.details:
                 log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
-            return not analysis.mark_failed(str(trouble), worker=worker)
-    return _keep(analysis, take, worker, result)
+            analysis.mark_failed(str(trouble), worker=worker)
+            return None
 
 
-def _keep(analysis: Analysis, take: Take, worker: str, result: dict) -> bool:
-    from recordings.reviews.draft import draft_review
-
-    with transaction.atomic():
-        if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):
-            raise ClaimLost
-        draft_review(take, result)
-    return True
+@transaction.atomic
+def _finish(analysis: Analysis, take: Take, worker: str, result: dict) -> None:
+    """Write result and draft together, or neither."""
+    if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):
+        raise ClaimLost
+    draft_review(take, result)
 
 
 @contextmanager

@@ -9,8 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 
 class AnalysisQuerySet(models.QuerySet["Analysis"]):
-    def due_for_bell(self, at: datetime | None = None) -> "AnalysisQuerySet":
-        """Rows waiting with no recent bell, and rows whose worker went silent."""
+    def stalled(self, at: datetime | None = None) -> "AnalysisQuerySet":
+        """Rows waiting with no recent message to the workers, and rows whose worker went silent."""
         quiet_since = (at or timezone.now()) - timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
         return self.filter(
             models.Q(state=Analysis.State.WAITING, heartbeat_at__lt=quiet_since)
@@ -24,9 +24,9 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
     def unfinished(self) -> "AnalysisQuerySet":
         return self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
 
-    def spent(self, at: datetime | None = None) -> "AnalysisQuerySet":
-        """Rows due for a bell that have been tried as often as is allowed: no worker may claim them."""
-        return self.due_for_bell(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
+    def out_of_attempts(self, at: datetime | None = None) -> "AnalysisQuerySet":
+        """Stalled rows that have been tried as often as is allowed: no worker may claim them."""
+        return self.stalled(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
 
 
 class Analysis(models.Model):
@@ -40,7 +40,7 @@ class Analysis(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     attempts = models.PositiveSmallIntegerField(default=0)
     claim = models.CharField(max_length=32, blank=True)
-    # While waiting: when the bell was last rung. While running: when the worker last gave a sign.
+    # While waiting: when the workers were last sent a message. While running: the last heartbeat.
     heartbeat_at = models.DateTimeField(default=timezone.now)
     stage = models.CharField(max_length=40, blank=True)
     progress_percent = models.PositiveSmallIntegerField(default=0)
@@ -86,8 +86,8 @@ class Analysis(models.Model):
             self.refresh_from_db()
         return bool(won)
 
-    def beat(self, worker: str, *, stage: str, progress_percent: int) -> bool:
-        """Tell that `worker` still measures; False where the claim has passed to another."""
+    def write_heartbeat(self, worker: str, *, stage: str, progress_percent: int) -> bool:
+        """Note that `worker` still measures; False where the claim has passed to another."""
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
         return bool(held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent))
 

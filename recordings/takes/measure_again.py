@@ -2,9 +2,7 @@
 
 from datetime import datetime
 
-from django.db import transaction
-
-from recordings import tasks
+from recordings.jobs import queue
 from recordings.models import Analysis, Take
 from repertoire.library.correction import with_music
 from repertoire.models import EarlierScore, Excerpt
@@ -47,10 +45,4 @@ def outdated_count(excerpt: Excerpt) -> int:
 
 def measure_again(excerpt: Excerpt) -> int:
     """Put them back in the queue; how many there were."""
-    count = 0
-    for analysis in outdated(excerpt):
-        with transaction.atomic():
-            if analysis.start_again():
-                count += 1
-                transaction.on_commit(lambda pk=analysis.pk: tasks.ring(pk))
-    return count
+    return sum(queue.measure_again(analysis) for analysis in outdated(excerpt))

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
-from recordings import tasks
+from recordings.jobs.queue import request_measuring
 from recordings.models import Analysis, Take
 from recordings.upload.probe import NotSound, probe
 from studio.models import Entry, Requirement, Student, User
@@ -91,8 +91,7 @@ def _store(take: Take, file: File, known) -> Received:
     try:
         with transaction.atomic():
             take.save(force_insert=True)
-            analysis = Analysis.objects.create(take=take)
-            transaction.on_commit(lambda: tasks.ring(analysis.pk))
+            request_measuring(Analysis.objects.create(take=take))
     except IntegrityError:
         take.sound.storage.delete(take.sound.name)
         if same := known.first():
@@ -102,15 +101,6 @@ def _store(take: Take, file: File, known) -> Received:
         take.sound.storage.delete(take.sound.name)
         raise
     return Received(take, is_new=True)
-
-
-def measure_again(take: Take) -> bool:
-    """Put an ended analysis back in the queue; False where it is queued or running already."""
-    with transaction.atomic():
-        started = take.analysis.start_again()
-        if started:
-            transaction.on_commit(lambda: tasks.ring(take.analysis.pk))
-    return started
 
 
 def _hash_of(file: File) -> str:

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from recordings.access import take_or_404
-from recordings.upload.receive import measure_again
+from recordings.jobs.queue import measure_again
 from studio.access import may_teach
 
 
@@ -17,7 +17,7 @@ def take_measure_again(request: HttpRequest, take_id: int) -> HttpResponse:
     take = take_or_404(request.user, take_id)
     if not may_teach(request.user, take.entry.student):
         raise PermissionDenied
-    if measure_again(take):
+    if measure_again(take.analysis):
         messages.success(request, _("The take is being measured again. What you wrote stays."))
     else:
         messages.info(request, _("This take is being measured already."))

@@ -208,7 +208,7 @@ ANALYSIS_SWEEP_S = env.whole("ANALYSIS_SWEEP_S", 20, low=1)
 ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
 ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
-    "ring-again": {"task": "recordings.ring_again", "schedule": float(ANALYSIS_SWEEP_S)},
+    "sweep": {"task": "recordings.sweep", "schedule": float(ANALYSIS_SWEEP_S)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
 }
 

@@ -6,17 +6,23 @@ import pytest
 from django.core.files.base import File
 from django.utils import timezone
 
+from recordings import tasks
 from recordings.models import Analysis, Take
 from recordings.upload.receive import receive_take
 from tests.recordings.sounds import tone, write_sound
 
 
 @pytest.fixture(autouse=True)
-def bells(monkeypatch):
-    """The ids the workers' bell was rung for; no message reaches a broker."""
-    rung: list[int] = []
-    monkeypatch.setattr("recordings.tasks.measure.delay", rung.append)
-    return rung
+def messages(monkeypatch):
+    """The analyses the workers were sent a message for, by id; nothing reaches a broker."""
+    sent: list[int] = []
+
+    def send_task(name: str, args: list[int]) -> None:
+        assert name == tasks.measure.name
+        sent.extend(args)
+
+    monkeypatch.setattr("recordings.jobs.queue.current_app.send_task", send_task)
+    return sent
 
 
 @pytest.fixture
@@ -26,7 +32,7 @@ def wav(tmp_path):
 
 @pytest.fixture
 def hand_in(entry, requirement, student_user, django_capture_on_commit_callbacks):
-    """`hand_in(path)` as the student does it: stored, queued, the bell rung."""
+    """`hand_in(path)` as the student does it: stored, queued, the workers told."""
 
     def handed_in(path, *, entry=entry, requirement=requirement):
         with path.open("rb") as sound, django_capture_on_commit_callbacks(execute=True):
@@ -53,6 +59,13 @@ def finish(take: Take, **facts) -> None:
         state=Analysis.State.DONE, finished_at=timezone.now(), progress_percent=100, result={}, **fields
     )
     take.analysis.refresh_from_db()
+
+
+def silent_for(analysis: Analysis, seconds: float, **fields) -> None:
+    Analysis.objects.filter(pk=analysis.pk).update(
+        heartbeat_at=timezone.now() - timedelta(seconds=seconds), **fields
+    )
+    analysis.refresh_from_db()
 
 
 def plain_take(entry, requirement, *, minutes_ago: float = 0, sha256: str = "0" * 64) -> Take:

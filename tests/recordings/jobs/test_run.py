@@ -1,16 +1,12 @@
 """The worker's way from claim to result, with the measuring itself replaced."""
 
-from datetime import timedelta
-
 import pytest
 from django.db import OperationalError
-from django.utils import timezone
 
-from recordings import tasks
 from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped
 from recordings.jobs import run
-from recordings.jobs.heartbeat import ClaimLost, Heart
 from recordings.models import Analysis, Review
+from tests.recordings.conftest import silent_for
 
 RESULT = {
     "version": "9.9",
@@ -46,13 +42,6 @@ def child(monkeypatch):
     fake = FakeAnalysis()
     monkeypatch.setattr("recordings.analysis.analyse.analyse_file_in_child", fake)
     return fake
-
-
-def silent_for(analysis: Analysis, seconds: float, **fields) -> None:
-    Analysis.objects.filter(pk=analysis.pk).update(
-        heartbeat_at=timezone.now() - timedelta(seconds=seconds), **fields
-    )
-    analysis.refresh_from_db()
 
 
 def test_a_take_is_measured_and_its_review_drafted(take, child):
@@ -165,7 +154,7 @@ def test_a_draft_that_fails_leaves_no_result(take, child, monkeypatch):
     def broken(take, result):
         raise RuntimeError("a bug")
 
-    monkeypatch.setattr("recordings.reviews.draft.draft_review", broken)
+    monkeypatch.setattr("recordings.jobs.run.draft_review", broken)
     with pytest.raises(RuntimeError):
         run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
@@ -189,76 +178,6 @@ def test_trouble_that_does_not_pass_ends_with_a_sentence(take, child, settings):
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
     assert "broken off several times" in take.analysis.failure
-
-
-def test_the_sweep_leaves_the_living_alone(take):
-    assert run.sweep() == []
-    assert take.analysis.claim_for("one")
-    assert run.sweep() == []
-
-
-def test_the_sweep_rings_for_a_lost_message_once_a_while(take, settings):
-    silent_for(take.analysis, settings.ANALYSIS_SILENT_AFTER_S + 1)
-    assert run.sweep() == [take.analysis.pk]
-    assert run.sweep() == []
-
-
-def test_the_sweep_rings_for_a_silent_worker(take, settings):
-    take.analysis.claim_for("one")
-    silent_for(take.analysis, settings.ANALYSIS_SILENT_AFTER_S + 1)
-    assert run.sweep() == [take.analysis.pk]
-    assert take.analysis.claim_for("two")
-    assert take.analysis.attempts == 2
-
-
-def test_the_sweep_gives_up_on_what_kills_its_workers(take, settings):
-    silent_for(take.analysis, 3600, state="running", attempts=settings.ANALYSIS_MAX_ATTEMPTS, claim="one")
-    assert run.sweep() == []
-    take.analysis.refresh_from_db()
-    assert take.analysis.state == Analysis.State.FAILED
-    assert "broken off several times" in take.analysis.failure
-
-
-def test_the_sweep_task_rings(take, settings, bells):
-    silent_for(take.analysis, 3600)
-    tasks.ring_again()
-    assert bells == [take.analysis.pk] * 2
-
-
-def test_the_beat_keeps_the_schedule(settings):
-    schedule = settings.CELERY_BEAT_SCHEDULE["ring-again"]
-    assert schedule["task"] == tasks.ring_again.name
-    assert schedule["schedule"] == settings.ANALYSIS_SWEEP_S
-
-
-def test_progress_never_goes_back(take):
-    take.analysis.claim_for("one")
-    heart = Heart(take.analysis, "one")
-    for stage, fraction, percent in [("decode", 0.2, 20), ("checks", 0.1, 20), ("notes", 1.0, 99)]:
-        heart.tell(stage, fraction)
-        take.analysis.refresh_from_db()
-        assert (take.analysis.stage, take.analysis.progress_percent) == (stage, percent)
-
-
-def test_a_heart_without_a_claim_says_so(take):
-    heart = Heart(take.analysis, "nobody")
-    with pytest.raises(ClaimLost):
-        heart.tell("decode", 0.1)
-    assert not heart.is_ours()
-
-
-def test_a_database_away_for_a_moment_does_not_stop_the_heart(take, monkeypatch):
-    take.analysis.claim_for("one")
-    heart = Heart(take.analysis, "one")
-
-    def away(*_args, **_kwargs):
-        raise OperationalError("away")
-
-    with monkeypatch.context() as patched:
-        patched.setattr(Analysis, "beat", away)
-        heart.tell("decode", 0.1)
-    assert heart.is_ours()
-    heart.tell("notes", 0.5)
 
 
 def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):

@@ -1,7 +1,7 @@
 """A real worker is killed with SIGKILL amid an analysis: the analysis finishes, once.
 
 On the embedded ground (SQLite file, embedded broker) the message is lost with the worker; with PostgreSQL
-and Redis it comes back far too late. In both cases the sweep rings again for the row whose heartbeat went
+and Redis it comes back far too late. In both cases the sweep sends again for the row whose heartbeat went
 silent.
 """
 
@@ -120,7 +120,7 @@ def is_amid(ask: Ask) -> bool:
 def hand_in(data_dir: Path, extra: dict) -> None:
     wav = write_sound(data_dir / "take.wav", tune_sound(SLOW_BPM))
     done = subprocess.run(
-        [sys.executable, "-m", "tests.recordings.jobs.worker_ground", str(wav)],
+        [sys.executable, "-m", "tests.recordings.jobs.small_season", str(wav)],
         cwd=ROOT,
         env=environment(data_dir, DJANGO_SETTINGS_MODULE="studio.setup.settings", **SHORT, **extra),
         capture_output=True,

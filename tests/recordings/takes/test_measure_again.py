@@ -81,10 +81,10 @@ def test_takes_are_measured_again_on_request_and_once(
     page = as_user(director).get(reverse("excerpt_detail", args=[excerpt.pk])).content.decode()
     assert "1 take was measured against this music before it was changed" in page
     address = reverse("excerpt_measure_again", args=[excerpt.pk])
-    with django_capture_on_commit_callbacks() as bells:
+    with django_capture_on_commit_callbacks() as callbacks:
         assert as_user(director).post(address).status_code == 302
         assert as_user(director).post(address).status_code == 302
-    assert len(bells) == 1
+    assert len(callbacks) == 1
     analysis = Analysis.objects.get()
     assert analysis.state == Analysis.State.WAITING
     assert analysis.claim_for("w")

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from recordings.models import Analysis, Take
 from recordings.upload import receive
-from recordings.upload.receive import Refused, measure_again, receive_take
+from recordings.upload.receive import Refused, receive_take
 from studio.models import Consent, Entry
 from tests.recordings.conftest import finish, plain_take
 from tests.recordings.sounds import tone, write_sound
@@ -18,7 +18,7 @@ def stored_files(settings) -> list:
     return [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
 
 
-def test_a_take_is_stored_hashed_and_queued(hand_in, wav, bells, settings):
+def test_a_take_is_stored_hashed_and_queued(hand_in, wav, messages, settings):
     received = hand_in(wav)
     take = received.take
     assert received.is_new
@@ -26,7 +26,7 @@ def test_a_take_is_stored_hashed_and_queued(hand_in, wav, bells, settings):
     assert take.size == wav.stat().st_size
     assert take.media_type == "audio/wav"
     assert take.analysis.state == Analysis.State.WAITING
-    assert bells == [take.analysis.pk]
+    assert messages == [take.analysis.pk]
     assert len(stored_files(settings)) == 1
 
 
@@ -37,14 +37,14 @@ def test_nothing_of_the_person_goes_into_the_storage_key(hand_in, wav):
     assert "wav" not in take.sound.name
 
 
-def test_the_same_file_again_is_recognised_and_not_stored(hand_in, wav, bells, settings):
+def test_the_same_file_again_is_recognised_and_not_stored(hand_in, wav, messages, settings):
     first = hand_in(wav).take
     again = hand_in(wav)
     assert not again.is_new
     assert again.take == first
     assert Take.objects.count() == 1
     assert len(stored_files(settings)) == 1
-    assert len(bells) == 1
+    assert len(messages) == 1
 
 
 def test_the_same_file_for_another_requirement_is_another_take(hand_in, wav, requirement):
@@ -140,33 +140,6 @@ def test_a_closed_audition_takes_nothing(hand_in, wav, audition):
     audition.save()
     with pytest.raises(Refused, match="closed on"):
         hand_in(wav)
-
-
-def test_a_broker_that_is_away_loses_nothing(hand_in, wav, monkeypatch, caplog):
-    from kombu.exceptions import OperationalError
-
-    def away(_id):
-        raise OperationalError("no broker")
-
-    monkeypatch.setattr("recordings.tasks.measure.delay", away)
-    take = hand_in(wav).take
-    assert take.analysis.state == Analysis.State.WAITING
-    assert "could not be rung" in caplog.text
-    assert "First" not in caplog.text
-
-
-def test_measure_again(measured, bells, django_capture_on_commit_callbacks):
-    with django_capture_on_commit_callbacks(execute=True):
-        assert measure_again(measured)
-    measured.analysis.refresh_from_db()
-    assert measured.analysis.state == Analysis.State.WAITING
-    assert measured.analysis.attempts == 0
-    assert bells == [measured.analysis.pk] * 2
-
-
-def test_measure_again_while_it_waits_does_nothing(take, bells):
-    assert not measure_again(take)
-    assert len(bells) == 1
 
 
 def test_deleting_a_take_deletes_its_sound(take, django_capture_on_commit_callbacks):

@@ -168,7 +168,7 @@ class TestProgress:
 
     def test_the_stage_in_plain_words_and_percent(self, as_user, student_user, url, take):
         take.analysis.claim_for("one")
-        take.analysis.beat("one", stage=sentences.STAGE_ALIGNMENT, progress_percent=40)
+        take.analysis.write_heartbeat("one", stage=sentences.STAGE_ALIGNMENT, progress_percent=40)
         page = words(as_user(student_user).get(url))
         assert "Following the music bar by bar" in page
         assert "40 %" in page

@@ -1,4 +1,4 @@
-"""A small season made in a process of its own: `python -m tests.recordings.jobs.worker_ground WAV`.
+"""A small season made in a process of its own: `python -m tests.recordings.jobs.small_season WAV`.
 
 Prints the id of the analysis that waits; the message for the worker has been sent through the real broker.
 """
