@@ -1,10 +1,16 @@
-"""Which takes and which cells a person may open: strangers get 404."""
+"""Who may open and change which takes and cells: strangers get 404, the known but not allowed 403.
 
+Who a person is to a student is `studio.access`'s to say. Whether a take's state allows a thing (an audition
+closed, a review written) is not asked here but where the thing is done.
+"""
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from recordings.models import Take
-from studio.access import entry_or_404
-from studio.models import Entry, Requirement
+from studio.access import entry_or_404, may_teach, may_upload_for
+from studio.models import Entry, Requirement, Student, User
 
 
 def take_or_404(user, pk: int) -> Take:
@@ -12,8 +18,42 @@ def take_or_404(user, pk: int) -> Take:
     return get_object_or_404(takes.defer("analysis__result", "requirement__excerpt__musicxml"), pk=pk)
 
 
+def take_to_answer(user, pk: int) -> Take:
+    """The take for its own teacher or a director; 404 for strangers, 403 for student and guardians."""
+    take = take_or_404(user, pk)
+    if not may_teach(user, take.entry.student):
+        raise PermissionDenied
+    return take
+
+
+def take_to_remove(user, pk: int) -> Take:
+    """The take for whoever may hand one in; 404 for strangers, 403 for others who see it."""
+    take = take_or_404(user, pk)
+    if not may_upload_for(user, take.entry.student):
+        raise PermissionDenied
+    return take
+
+
 def cell_or_404(user, entry_id: int, requirement_id: int) -> tuple[Entry, Requirement]:
     """One entry and one of the requirements it carries."""
     entry = entry_or_404(user, entry_id)
     requirements = entry.requirements.select_related("excerpt", "rubric").defer("excerpt__musicxml")
     return entry, get_object_or_404(requirements, pk=requirement_id)
+
+
+def cell_to_upload_to(user, entry_id: int, requirement_id: int) -> tuple[Entry, Requirement]:
+    """The same for whoever may hand in a take; 404 for strangers, 403 for others who see it."""
+    entry, requirement = cell_or_404(user, entry_id, requirement_id)
+    if not may_upload_for(user, entry.student):
+        raise PermissionDenied
+    return entry, requirement
+
+
+def entries_of_staff(user: User) -> QuerySet[Entry]:
+    """Every entry for a director, those of the own students for a teacher."""
+    return Entry.objects.all() if user.is_director else Entry.objects.filter(student__teacher=user)
+
+
+def may_consent_for(user: User, student: Student) -> bool:
+    """Only a guardian agrees to the recording of a child."""
+    return student.guardianships.filter(guardian=user).exists()

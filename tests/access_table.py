@@ -76,7 +76,7 @@ POST   take_remove         take               302      302     404     302     4
 POST   take_measure_again  take               302      302     404     403     404     403      404     in
 GET    review_queue        -                  200      200     200     403     403     403      403     in
 GET    review              take               200      200     404     403     404     403      404     in
-POST   review_save         take               302      302     404     403     404     403      404     in
+POST   review_save         take               422      422     404     403     404     403      404     in
 POST   review_release      take               422      422     404     403     404     403      404     in
 POST   review_withdraw     take               302      302     404     403     404     403      404     in
 GET    excerpt_list        -                  200      200     200     200     200     200      200     in

@@ -11,11 +11,6 @@ from repertoire.models import instrument_choices
 from studio.models import Audition, Entry, User
 
 
-def entries_of_staff(user: User) -> QuerySet[Entry]:
-    """Every entry for a director, those of the own students for a teacher."""
-    return Entry.objects.all() if user.is_director else Entry.objects.filter(student__teacher=user)
-
-
 @dataclass(frozen=True, slots=True)
 class Filters:
     """What is asked for; an unknown value counts as not asked, so an old address still opens the page."""

@@ -32,7 +32,9 @@ class ReviewForm:
         self.edition = whole_number(data.get("edition"))
         self.window = _text(data.get("window"))[:36]
         self.typed = {"words": _text(data.get("words")), "marks": _mapping(data.get("marks"))}
-        self.remarks = tuple(self._remark(one) for one in _listing(data.get("remarks"))[:MOST_REMARKS])
+        self.remarks = tuple(self._remark(sent) for sent in _listing(data.get("remarks"))[:MOST_REMARKS])
+        if self.edition is None:
+            self._fill_up(has_words="words" in data)
         self.text = ReviewText(words=self.typed["words"], marks=self._marks(), remarks=self.remarks)
 
     @classmethod
@@ -41,10 +43,10 @@ class ReviewForm:
         remarks = []
         for key in post.getlist("remark"):
             fields = ("id", "text", "bars", "start_s", "end_s", "place")
-            one = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
-            one["kept"] = post.get(f"remark-{key}-kept") == "on"
-            remarks.append(one)
-        remarks.sort(key=lambda one: _seconds(one["place"]) or 0.0)
+            remark = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
+            remark["kept"] = post.get(f"remark-{key}-kept") == "on"
+            remarks.append(remark)
+        remarks.sort(key=lambda remark: _seconds(remark["place"]) or 0.0)
         return cls(review, {**post.dict(), "marks": marks, "remarks": remarks})
 
     @classmethod
@@ -62,13 +64,19 @@ class ReviewForm:
     @property
     def sent_unchanged(self) -> bool:
         """Whether the stored review already says exactly this."""
-        stored = tuple(
-            RemarkText(one.text, one.bars, one.start_s, one.end_s, one.kept, one.pk)
-            for one in self.review.remarks.all()
-        )
         values = {mark.caption_id: mark.value for mark in self.review.marks.all()}
         same_marks = all(values[caption] == value for caption, value in self.text.marks.items())
-        return self.review.words == self.text.words and same_marks and stored == self.remarks
+        return self.review.words == self.text.words and same_marks and self._stored_remarks == self.remarks
+
+    def _fill_up(self, *, has_words: bool) -> None:
+        """Show as stored what was not sent: such a form did not come whole from the review page."""
+        if not has_words:
+            self.typed["words"] = self.review.words
+        self.remarks = self.remarks or self._stored_remarks
+
+    @property
+    def _stored_remarks(self) -> tuple[RemarkText, ...]:
+        return tuple(RemarkText.of(remark) for remark in self.review.remarks.all())
 
     def _marks(self) -> dict[int, Decimal | None]:
         marks: dict[int, Decimal | None] = {}
@@ -86,8 +94,8 @@ class ReviewForm:
         return marks
 
     @staticmethod
-    def _remark(one: object) -> RemarkText:
-        given = _mapping(one)
+    def _remark(sent: object) -> RemarkText:
+        given = _mapping(sent)
         start_s, end_s = _seconds(given.get("start_s")), _seconds(given.get("end_s"))
         if start_s is not None and end_s is not None and end_s < start_s:
             end_s = None

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
-from recordings.models import Mark, Remark, Review, Take
+from recordings.models import Mark, Review, Take
 from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.form import ReviewForm
 from recordings.reviews.habits import pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
-from recordings.reviews.save import RemarkText
+from recordings.reviews.save import AlreadyReleased, RemarkText, SavedElsewhere, save_review
 from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
 from repertoire.show.engraved import engraved_svg
@@ -81,7 +81,7 @@ def mark_fields(
 
 def remark_fields(review: Review, form: ReviewForm | None = None) -> list[RemarkField]:
     stored = {remark.pk: remark for remark in review.remarks.all()}
-    texts = form.remarks if form else tuple(as_text(remark) for remark in stored.values())
+    texts = form.remarks if form else tuple(RemarkText.of(remark) for remark in stored.values())
     fields = []
     for place, text in enumerate(texts):
         remark = stored.get(text.pk)
@@ -91,8 +91,14 @@ def remark_fields(review: Review, form: ReviewForm | None = None) -> list[Remark
     return fields
 
 
-def as_text(remark: Remark) -> RemarkText:
-    return RemarkText(remark.text, remark.bars, remark.start_s, remark.end_s, remark.kept, remark.pk)
+def conflict_of(review: Review, trouble: Exception) -> dict:
+    """What stands in the other window, for the person to compare."""
+    return {
+        "review": review,
+        "is_released": isinstance(trouble, AlreadyReleased),
+        "marks": mark_fields(review),
+        "remarks": remark_fields(review),
+    }
 
 
 def review_context(
@@ -102,11 +108,13 @@ def review_context(
     *,
     ask_marks: bool = False,
     conflict: dict | None = None,
+    refusal: str = "",
     next_take: Take | None = None,
 ) -> dict:
     """Template context of the review page; `form` holds what was typed when a save or a release failed.
 
-    `next_take` is what the reviewer may hear after this one.
+    `refusal` says why nothing was saved, `conflict` what another window has saved; `next_take` is what
+    the reviewer may hear after this one.
     """
     replaced_at = shown_as_measured(take)
     fields = mark_fields(review, form, ask_marks=ask_marks)
@@ -132,7 +140,32 @@ def review_context(
         "pitch_habits": pitch_habits(take.analysis.result or {}, take.requirement.excerpt.score),
         "pitch_system": temperament_words(take.analysis.result or {}),
         "conflict": conflict,
+        "refusal": refusal,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),
         "broken_off": broken_off(take.analysis.result or {}),
     }
+
+
+@dataclass(frozen=True)
+class Unsaved:
+    """The page that says what of a posted form is not stored, and keeps it."""
+
+    context: dict
+    status: int
+
+
+def store_form(take: Take, review: Review, form: ReviewForm, *, by) -> Unsaved | None:
+    """Save a posted form; None where all of it is stored."""
+    if form.edition is None:
+        # Saved without its edition, it might overwrite what another window has saved.
+        refusal = _(
+            "Nothing was saved: what was sent does not say which text it was written on. What you typed "
+            "is on this page; please read it through and save again."
+        )
+        return Unsaved(review_context(take, review, form, refusal=refusal), 422)
+    try:
+        save_review(review, form.text, edition=form.edition, by=by)
+    except (SavedElsewhere, AlreadyReleased) as trouble:
+        return Unsaved(review_context(take, review, form, conflict=conflict_of(review, trouble)), 409)
+    return Unsaved(review_context(take, review, form), 422) if form.errors else None

@@ -1,16 +1,15 @@
 from itertools import groupby
 
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.readiness.filters import Filters, entries_of_staff
+from recordings.access import entries_of_staff
+from recordings.readiness.filters import Filters
 from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
 from studio.access import role_required
 from studio.models import Role
-
-ENTRIES_A_PAGE = 30
+from studio.views.paging import page_of
 
 
 @require_safe
@@ -19,7 +18,7 @@ def readiness(request: HttpRequest) -> HttpResponse:
     """Who stands where: one row a student, one column a requirement, tables by instrument and level."""
     filters = Filters.read(request.GET, entries_of_staff(request.user))
     rows = sorted(rows_for(filters.entries()), key=_table_key)
-    shown = Paginator(filters.with_state(rows), ENTRIES_A_PAGE).get_page(request.GET.get("page"))
+    shown = page_of(request, filters.with_state(rows))
     context = {
         "filters": filters,
         "counts": _counts(rows, filters),

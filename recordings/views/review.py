@@ -3,10 +3,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from recordings.access import take_to_answer
 from recordings.models import Analysis, Take
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
-from recordings.views.review_access import take_to_answer
 from studio.models import User
 
 
@@ -17,11 +17,11 @@ def review(request: HttpRequest, pk: int) -> HttpResponse:
     if take.analysis.state in (Analysis.State.WAITING, Analysis.State.RUNNING):
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})
     drafted = ensure_draft(take)
-    following = next_to_hear(request.user, take) if drafted.is_released else None
+    following = next_in_queue(request.user, take) if drafted.is_released else None
     return render(request, "recordings/review.html", review_context(take, drafted, next_take=following))
 
 
-def next_to_hear(user: User, after: Take) -> Take | None:
+def next_in_queue(user: User, after: Take) -> Take | None:
     """The first take of the person's queue, whose deadline is the nearest."""
     waiting = Take.objects.to_review_by(user).awaiting_review().exclude(pk=after.pk)
     return (

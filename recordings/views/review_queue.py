@@ -1,4 +1,3 @@
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
@@ -7,8 +6,7 @@ from recordings.models import Analysis, Review, Take
 from recordings.models.take import TakeQuerySet
 from studio.access import role_required
 from studio.models import Question, Role
-
-TAKES_PER_PAGE = 25
+from studio.views.paging import page_of
 
 
 @require_GET
@@ -20,7 +18,7 @@ def review_queue(request: HttpRequest) -> HttpResponse:
     takes = _answered(mine) if show_released else mine.awaiting_review()
     listed = takes.with_everything().defer("analysis__result", "requirement__excerpt__musicxml")
     context = {
-        "page": Paginator(listed, TAKES_PER_PAGE).get_page(request.GET.get("page")),
+        "page": page_of(request, listed),
         "show_released": show_released,
         "being_measured": mine.filter(
             analysis__state__in=[Analysis.State.WAITING, Analysis.State.RUNNING]

@@ -7,14 +7,13 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from recordings.access import take_to_answer
 from recordings.models import Review, Take
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm, whole_number
-from recordings.reviews.page import review_context
+from recordings.reviews.page import conflict_of, review_context, store_form
 from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
 from recordings.reviews.save import SavedElsewhere
-from recordings.views.review_access import take_to_answer
-from recordings.views.review_save import conflict_of, store_form
 
 
 @require_POST
@@ -32,9 +31,9 @@ def review_release(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
     form = ReviewForm.from_post(review, request.POST)
-    refused = store_form(request, take, review, form)
-    if refused is not None:
-        return refused
+    unsaved = store_form(take, review, form, by=request.user)
+    if unsaved is not None:
+        return render(request, "recordings/review.html", unsaved.context, status=unsaved.status)
     if review.unmarked_captions:
         return _ask_marks(request, take, review)
     context = {"take": take, "review": review, "student": take.entry.student}

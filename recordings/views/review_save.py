@@ -10,12 +10,12 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from recordings.models import Review, Take
+from recordings.access import take_to_answer
+from recordings.models import Review
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm
-from recordings.reviews.page import mark_fields, remark_fields, review_context
+from recordings.reviews.page import conflict_of, store_form
 from recordings.reviews.save import AlreadyReleased, SavedElsewhere, save_review
-from recordings.views.review_access import take_to_answer
 
 
 @require_POST
@@ -26,26 +26,11 @@ def review_save(request: HttpRequest, pk: int) -> HttpResponse:
     if request.content_type == "application/json":
         return _save_json(request, review)
     form = ReviewForm.from_post(review, request.POST)
-    refused = store_form(request, take, review, form)
-    if refused is not None:
-        return refused
+    unsaved = store_form(take, review, form, by=request.user)
+    if unsaved is not None:
+        return render(request, "recordings/review.html", unsaved.context, status=unsaved.status)
     messages.success(request, _("The draft is saved. The student does not see it yet."))
     return redirect("review", pk=take.pk)
-
-
-def store_form(request: HttpRequest, take: Take, review: Review, form: ReviewForm) -> HttpResponse | None:
-    """Save a posted form; None when all of it is stored, else the page that says what is not and keeps it."""
-    if form.edition is None:
-        # Not sent from the review page: an empty form must not empty the review.
-        return None
-    try:
-        save_review(review, form.text, edition=form.edition, by=request.user)
-    except (SavedElsewhere, AlreadyReleased) as trouble:
-        context = review_context(take, review, form, conflict=conflict_of(review, trouble))
-        return render(request, "recordings/review.html", context, status=409)
-    if form.errors:
-        return render(request, "recordings/review.html", review_context(take, review, form), status=422)
-    return None
 
 
 def _save_json(request: HttpRequest, review: Review) -> HttpResponse:
@@ -75,13 +60,3 @@ def _saved(review: Review, form: ReviewForm, ids: list[int | None]) -> JsonRespo
             "errors": form.errors,
         }
     )
-
-
-def conflict_of(review: Review, trouble: Exception) -> dict:
-    """What stands in the other window, for the person to compare."""
-    return {
-        "review": review,
-        "is_released": isinstance(trouble, AlreadyReleased),
-        "marks": mark_fields(review),
-        "remarks": remark_fields(review),
-    }

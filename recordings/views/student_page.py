@@ -3,7 +3,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.views.my_music import music_of
+from recordings.readiness.page import music_of
 from studio.access import student_or_404
 
 

@@ -4,11 +4,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
+from recordings.jobs.progress import progress_of
 from recordings.jobs.request import drawing_query
 from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
 from recordings.takes.lifetime import why_it_stays
-from recordings.views.take_progress import progress_of
 from studio.access import may_upload_for
 
 
@@ -34,5 +34,5 @@ def take_detail(request: HttpRequest, take_id: int) -> HttpResponse:
 
 def released_review(take: Take) -> Review | None:
     """The take's review where it is released; None while there is nothing to be seen."""
-    review = Review.objects.filter(take=take, state=Review.State.RELEASED)
+    review = Review.objects.released().filter(take=take)
     return review.select_related("reviewer").prefetch_related("marks__caption", "remarks").first()

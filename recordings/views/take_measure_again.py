@@ -1,22 +1,18 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from recordings.access import take_or_404
+from recordings.access import take_to_answer
 from recordings.jobs.queue import measure_again
-from studio.access import may_teach
 
 
 @require_POST
 @login_required
 def take_measure_again(request: HttpRequest, take_id: int) -> HttpResponse:
-    take = take_or_404(request.user, take_id)
-    if not may_teach(request.user, take.entry.student):
-        raise PermissionDenied
+    take = take_to_answer(request.user, take_id)
     if measure_again(take.analysis):
         messages.success(request, _("The take is being measured again. What you wrote stays."))
     else:

@@ -4,11 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
-from recordings.jobs.stages import words_for
-from recordings.models import Analysis, Take
-from recordings.reviews.hints import hints_for
-from studio.access import may_teach
-from studio.models import User
+from recordings.jobs.progress import progress_of
 
 NOTHING_NEW = 204
 
@@ -25,21 +21,3 @@ def take_progress(request: HttpRequest, take_id: int) -> HttpResponse:
     if not progress["ended"] and request.GET.get("seen") == progress["seen"]:
         return HttpResponse(status=NOTHING_NEW)
     return render(request, "recordings/_progress.html", progress)
-
-
-def progress_of(take: Take, user: User) -> dict:
-    analysis = take.analysis
-    waits = analysis.state == Analysis.State.WAITING
-    before = Analysis.objects.before(analysis).count() if waits else 0
-    return {
-        "take": take,
-        "may_teach": may_teach(user, take.entry.student),
-        "before": before,
-        "analysis": analysis,
-        "ended": analysis.state in (Analysis.State.DONE, Analysis.State.FAILED),
-        "hints": hints_for(analysis),
-        "failed": analysis.state == Analysis.State.FAILED,
-        "stage_words": words_for(analysis),
-        "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}-{before}",
-        "released": hasattr(take, "review") and take.review.is_released,
-    }

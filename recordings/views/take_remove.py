@@ -1,25 +1,21 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from recordings.access import take_or_404
+from recordings.access import take_to_remove
 from recordings.models import Take
 from recordings.takes.lifetime import remove_take, was_answered, why_it_stays
 from recordings.upload.receive import why_not_now
-from studio.access import may_upload_for
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def take_remove(request: HttpRequest, take_id: int) -> HttpResponse:
     """Asks whether a take shall be gone for good (GET), and removes it (POST)."""
-    take = take_or_404(request.user, take_id)
-    if not may_upload_for(request.user, take.entry.student):
-        raise PermissionDenied
+    take = take_to_remove(request.user, take_id)
     if request.method == "POST":
         return _remove(request, take)
     if reason := why_it_stays(take, request.user):

@@ -1,20 +1,19 @@
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied, SuspiciousOperation
+from django.core.exceptions import SuspiciousOperation
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.http.multipartparser import MultiPartParserError
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
-from recordings.access import cell_or_404
+from recordings.access import cell_to_upload_to
+from recordings.readiness.page import cell_context
 from recordings.upload.handler import TakeUploadHandler
 from recordings.upload.receive import Refused, receive_take, why_not_now
-from recordings.views.requirement_takes import show_cell
-from studio.access import may_upload_for
 from studio.models import Entry, Requirement
 
 
@@ -23,9 +22,7 @@ from studio.models import Entry, Requirement
 @require_POST
 @login_required
 def take_upload(request: HttpRequest, entry_id: int, requirement_id: int) -> HttpResponse:
-    entry, requirement = cell_or_404(request.user, entry_id, requirement_id)
-    if not may_upload_for(request.user, entry.student):
-        raise PermissionDenied
+    entry, requirement = cell_to_upload_to(request.user, entry_id, requirement_id)
     if reason := why_not_now(entry, entry.student):
         return _refuse(request, entry, requirement, reason)
     request.upload_handlers = [TakeUploadHandler(request)]
@@ -63,7 +60,8 @@ def _refuse(
 ) -> HttpResponse:
     if _wants_json(request):
         return JsonResponse({"error": reason}, status=status)
-    return show_cell(request, entry, requirement, error=reason, status=status)
+    context = cell_context(request.user, entry, requirement, error=reason)
+    return render(request, "recordings/requirement_takes.html", context, status=status)
 
 
 def _wants_json(request: HttpRequest) -> bool:

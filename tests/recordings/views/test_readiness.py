@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.readiness import filters
-from recordings.views import readiness as view
 from studio.models import Audition, Entry, Season
 from tests.recordings.conftest import finish, plain_take
 from tests.recordings.readiness.test_rows import crowd
@@ -107,7 +106,7 @@ def test_a_state_is_found_in_any_requirement(as_user, director, entry, requireme
 
 
 def test_it_is_paged(as_user, director, audition, requirement, teacher, monkeypatch):
-    monkeypatch.setattr(view, "ENTRIES_A_PAGE", 2)
+    monkeypatch.setattr("studio.views.paging.PAGE_SIZE", 2)
     crowd(3, audition, requirement, teacher)
     client = as_user(director)
     first, second = (

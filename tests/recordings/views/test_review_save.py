@@ -177,10 +177,35 @@ def test_plain_form_with_an_old_edition_shows_both_texts(as_user, teacher, revie
     assert Review.objects.get().words == "Saved first."
 
 
+def test_a_form_without_its_edition_is_not_stored_and_the_page_says_so(as_user, teacher, review, url):
+    tone, first = caption(review, "Tone"), review.remarks.first()
+    fields = as_form(
+        review, words="By hand.", **{f"mark-{tone.pk}": "7", f"remark-{first.pk}-text": "Changed."}
+    )
+    del fields["edition"]
+    answer = as_user(teacher).post(url, fields)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Nothing was saved" in page
+    for typed in ("By hand.", 'value="7"', "Changed.", 'name="edition" value="0"'):
+        assert typed in page
+    stored = Review.objects.get()
+    assert (stored.edition, stored.words, stored.saved_at) == (0, "", None)
+    assert not stored.marks.filter(value__isnull=False).exists()
+    assert not stored.remarks.filter(text="Changed.").exists()
+
+
 def test_an_empty_form_does_not_empty_the_review(as_user, teacher, review, url):
-    assert as_user(teacher).post(url).status_code == 302
+    Review.objects.update(words="As stored.")
+    answer = as_user(teacher).post(url)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Nothing was saved" in page
     stored = Review.objects.get()
     assert (stored.edition, stored.remarks.filter(kept=True).count()) == (0, 3)
+    # The page can be saved again from here, so it must not show less than is stored.
+    for text in ("As stored.", *(remark.text for remark in stored.remarks.all())):
+        assert text in page
 
 
 def test_who_may_save(as_user, director, other_teacher, student_user, guardian, review, url):

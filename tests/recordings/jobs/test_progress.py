@@ -1,5 +1,5 @@
 from recordings.analysis import sentences
-from recordings.jobs.stages import STAGE_WORDS, words_for
+from recordings.jobs.progress import STAGE_WORDS, words_for
 from recordings.models import Analysis
 
 

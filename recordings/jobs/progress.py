@@ -1,0 +1,48 @@
+"""How far the measuring of a take is, in plain words for the person who waits."""
+
+from django.utils.translation import gettext_lazy as _
+
+from recordings.analysis import sentences
+from recordings.models import Analysis, Take
+from recordings.reviews.hints import hints_for
+from studio.access import may_teach
+from studio.models import User
+
+WAITING = _("This take waits its turn")
+STARTING = _("Getting ready to listen")
+GOING_ON = _("Listening")
+STAGE_WORDS = {
+    sentences.STAGE_DECODE: _("Opening the recording"),
+    sentences.STAGE_CHECKS: _("Listening to the sound of the room"),
+    sentences.STAGE_FEATURES: _("Listening from beginning to end"),
+    sentences.STAGE_ALIGNMENT: _("Following the music bar by bar"),
+    sentences.STAGE_NOTES: _("Listening to each note"),
+    sentences.STAGE_MUSIC: _("Feeling the pulse, the rhythm and the dynamics"),
+    sentences.STAGE_FINDINGS: _("Writing down what was heard"),
+}
+
+
+def words_for(analysis: Analysis) -> str:
+    """What is happening to this take right now."""
+    if analysis.state == Analysis.State.WAITING:
+        return str(WAITING)
+    return str(STAGE_WORDS.get(analysis.stage, GOING_ON) if analysis.stage else STARTING)
+
+
+def progress_of(take: Take, user: User) -> dict:
+    """Template context of the part of the take's page that changes until the measuring has ended."""
+    analysis = take.analysis
+    waits = analysis.state == Analysis.State.WAITING
+    before = Analysis.objects.before(analysis).count() if waits else 0
+    return {
+        "take": take,
+        "may_teach": may_teach(user, take.entry.student),
+        "before": before,
+        "analysis": analysis,
+        "ended": analysis.state in (Analysis.State.DONE, Analysis.State.FAILED),
+        "hints": hints_for(analysis),
+        "failed": analysis.state == Analysis.State.FAILED,
+        "stage_words": words_for(analysis),
+        "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}-{before}",
+        "released": hasattr(take, "review") and take.review.is_released,
+    }
