@@ -1,5 +1,6 @@
 """The arrows between the rooms, as the contracts in pyproject.toml state them."""
 
+import tomllib
 from pathlib import Path
 
 from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
@@ -8,11 +9,12 @@ ROOT = Path(__file__).resolve().parent.parent
 
 
 def test_rooms_keep_their_arrows(capsys, monkeypatch):
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"]
     monkeypatch.chdir(ROOT)
     status = lint_imports(config_filename=str(ROOT / "pyproject.toml"), no_cache=True)
     said = capsys.readouterr().out
     assert status == EXIT_STATUS_SUCCESS, said
-    assert "3 kept, 0 broken" in said
+    assert f"{len(contracts)} kept, 0 broken" in said
 
 
 def test_a_forbidden_arrow_is_seen(capsys, monkeypatch, tmp_path):

@@ -12,7 +12,7 @@ from recordings.models import Review
 from recordings.reviews.draft import draft_review
 from recordings.reviews.save import ReviewText, save_review
 from tests.conftest import PASSWORD
-from tests.recordings.measured import BAR_S, make_take
+from tests.recordings.measured_take import BAR_S, make_take
 from tests.recordings.sounds import tone, write_sound
 
 # A busy machine takes its time; what is asserted is what happens, not how fast.

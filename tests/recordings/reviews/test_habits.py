@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from recordings.reviews.habits import pitch_habits, temperament_words
 from tests.recordings.analysis.made import score
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 
 def habit_group(group: str, name: str, cents: float, count: int = 9, low=None, high=None) -> dict:

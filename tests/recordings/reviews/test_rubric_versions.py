@@ -9,7 +9,7 @@ from recordings.models import Review
 from recordings.reviews.draft import draft_review, ensure_draft
 from recordings.reviews.release import release_review
 from recordings.reviews.save import ReviewText, SavedElsewhere, save_review
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7.5, "evidence": "12 of 24 notes"}
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from recordings.reviews.bar_table import broken_off
 from recordings.reviews.draft import draft_review
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 SUGGESTED = {"caption": "intonation", "low": 6, "high": 7, "evidence": "18 of 24 notes within 10 cents."}
 

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from recordings.models import Review
 from studio.models import Entry, Requirement
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from django.urls import reverse
 from recordings.models import Review
 from recordings.reviews.draft import draft_review
 from studio.models import Entry
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 
 @pytest.fixture
@@ -60,6 +60,16 @@ def test_without_confirmation_the_draft_is_saved_and_asked_about(as_user, teache
     stored = Review.objects.get()
     assert (stored.is_released, stored.words) == (False, "Last thought.")
     assert f'name="edition" value="{stored.edition}"' in page
+
+
+def test_a_draft_without_its_edition_is_neither_saved_nor_asked_about(as_user, teacher, marked, url):
+    answer = as_user(teacher).post(url, {"words": "Last thought."})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Nothing was saved" in page
+    assert "Last thought." in page
+    assert "Release this review to" not in page.split("<dialog")[0]
+    assert Review.objects.get().words == "A fine slow beginning."
 
 
 def test_unmarked_captions_are_named_beside_their_fields(as_user, teacher, review, url):

@@ -6,7 +6,7 @@ from django.urls import reverse
 from recordings.models import Review
 from recordings.reviews.draft import draft_review
 from recordings.reviews.release import release_review
-from tests.recordings.measured import make_take
+from tests.recordings.measured_take import make_take
 
 
 @pytest.fixture
