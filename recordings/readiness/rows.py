@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.models import Mark, Take
-from recordings.readiness.rules import CellFacts, MarkFacts, Standing, State, standing
+from recordings.readiness.rules import CellFacts, MarkFacts, Readiness, State, readiness
 from studio.models import Entry, Requirement, Studio
 
 STATE_WORDS = {
@@ -34,16 +34,16 @@ class Cell:
     requirement: Requirement
     take: Take | None
     take_count: int
-    standing: Standing
+    readiness: Readiness
     days_left: int  # to the internal deadline, by calendar days; negative once it has passed
 
     @property
     def state(self) -> State:
-        return self.standing.state
+        return self.readiness.state
 
     @property
     def state_words(self) -> str:
-        return str(STATE_WORDS[self.standing.state])
+        return str(STATE_WORDS[self.readiness.state])
 
     @property
     def days_late(self) -> int:
@@ -119,7 +119,7 @@ def _cell(entry: Entry, requirement: Requirement, takes: list[Take], *, percent:
     facts = _facts(entry, requirement, takes, percent=percent, at=at)
     days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(at)).days
     latest = takes[0] if takes else None
-    return Cell(entry, requirement, latest, len(takes), standing(facts), days_left)
+    return Cell(entry, requirement, latest, len(takes), readiness(facts), days_left)
 
 
 def _facts(

@@ -82,12 +82,12 @@ class CellFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Readiness:
     state: State
     reasons: tuple[str, ...]
 
 
-def standing(facts: CellFacts) -> Standing:
+def readiness(facts: CellFacts) -> Readiness:
     """Where this requirement stands at `facts.at`, with the reasons in whole sentences."""
     if facts.take_uploaded_at is None:
         return _without_a_take(facts)
@@ -97,22 +97,22 @@ def standing(facts: CellFacts) -> Standing:
     short = tuple(_what_is_missing(facts))
     if not short:
         reason = _("Every caption, the tempo and the whole form are where they should be.")
-        return Standing(State.READY, (reason,))
+        return Readiness(State.READY, (reason,))
     if closed:
-        return Standing(State.OVERDUE, (_("The audition has closed."), *short))
+        return Readiness(State.OVERDUE, (_("The audition has closed."), *short))
     late = (_("The internal deadline has passed."),) if facts.at > facts.due_at else ()
-    return Standing(State.BACK_TO_WORK, (*short, *late))
+    return Readiness(State.BACK_TO_WORK, (*short, *late))
 
 
-def _without_a_take(facts: CellFacts) -> Standing:
+def _without_a_take(facts: CellFacts) -> Readiness:
     if facts.at > facts.closes_at:
-        return Standing(State.OVERDUE, (_("The audition has closed and no take was handed in."),))
+        return Readiness(State.OVERDUE, (_("The audition has closed and no take was handed in."),))
     if facts.at > facts.due_at:
-        return Standing(State.OVERDUE, (_("The deadline has passed and no take is in yet."),))
-    return Standing(State.NOTHING_YET, (_("No take is in yet."),))
+        return Readiness(State.OVERDUE, (_("The deadline has passed and no take is in yet."),))
+    return Readiness(State.NOTHING_YET, (_("No take is in yet."),))
 
 
-def _before_a_review(facts: CellFacts, *, closed: bool) -> Standing:
+def _before_a_review(facts: CellFacts, *, closed: bool) -> Readiness:
     if facts.analysis_state not in MEASURED:
         state, reason = State.RECORDED, _("A take is in and is being measured.")
     elif facts.analysis_state == "failed":
@@ -126,8 +126,8 @@ def _before_a_review(facts: CellFacts, *, closed: bool) -> Standing:
     if facts.older_review_released:
         reasons.append(_("An earlier take already has a review."))
     if closed:
-        return Standing(State.OVERDUE, (_("The audition has closed."), *reasons))
-    return Standing(state, tuple(reasons))
+        return Readiness(State.OVERDUE, (_("The audition has closed."), *reasons))
+    return Readiness(state, tuple(reasons))
 
 
 def _what_is_missing(facts: CellFacts) -> Iterable[str]:

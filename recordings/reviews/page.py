@@ -13,6 +13,7 @@ from recordings.reviews.hints import is_recognised
 from recordings.reviews.save import AlreadyReleased, RemarkText, SavedElsewhere, save_review
 from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
+from repertoire.models import plain_number
 from repertoire.show.engraved import engraved_svg
 
 ENGRAVED_WIDTH_PX = 800
@@ -34,8 +35,8 @@ class MarkField:
         if low is None or high is None:
             return _("No suggestion.") if self.mark.evidence else _("No suggestion: this one is for the ear.")
         if low == high:
-            return _("Suggested: %(mark)s") % {"mark": plain(low)}
-        return _("Suggested: %(low)s to %(high)s") % {"low": plain(low), "high": plain(high)}
+            return _("Suggested: %(mark)s") % {"mark": plain_number(low)}
+        return _("Suggested: %(low)s to %(high)s") % {"low": plain_number(low), "high": plain_number(high)}
 
 
 @dataclass(frozen=True)
@@ -58,11 +59,6 @@ class RemarkField:
         return "" if self.text.end_s is None else f"{self.text.end_s:.3f}"
 
 
-def plain(number) -> str:
-    """A mark as a person writes it: 7, not 7.0."""
-    return f"{number.normalize():f}"
-
-
 def mark_fields(
     review: Review, form: ReviewForm | None = None, *, ask_marks: bool = False
 ) -> list[MarkField]:
@@ -70,7 +66,7 @@ def mark_fields(
     errors = form.errors if form else {}
     fields = []
     for mark in review.marks.select_related("caption__rubric"):
-        stored = "" if mark.value is None else plain(mark.value)
+        stored = "" if mark.value is None else plain_number(mark.value)
         value = str(typed.get(str(mark.caption_id), stored))
         error = errors.get(f"mark-{mark.caption_id}", "")
         if ask_marks and not value:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from recordings.words import bars_in_words
+from repertoire.models import plain_number
 
 register = template.Library()
 register.filter(bars_in_words)
@@ -36,4 +37,4 @@ def days_left(due_at: datetime) -> str:
 @register.filter
 def plain_mark(number: Decimal | str | None) -> str:
     """A mark without idle decimals: 7.0 gives 7."""
-    return "" if number in (None, "") else f"{Decimal(number).normalize():f}"
+    return "" if number in (None, "") else plain_number(number)

@@ -90,19 +90,19 @@ def test_a_worker_killed_amid_an_analysis(request, tmp_path, ground):
     manage(tmp_path, "migrate", "-v", "0", **extra)
     hand_in(tmp_path, extra)
 
-    def told() -> str:
+    def state_and_logs() -> str:
         logs = "\n".join(path.read_text() for path in sorted(tmp_path.glob("worker-*.log")))
         return f"{ask(ROW)}\n{logs}"
 
     with worker(tmp_path, extra, 1) as first:
-        wait_for(lambda: is_amid(ask), told, limit_s=WARM_S)
+        wait_for(lambda: is_amid(ask), state_and_logs, limit_s=WARM_S)
         kill(first)
     assert ask(ROW)[0][0] == "running", "the analysis had ended before the worker was killed"
 
     with worker(tmp_path, extra, 2):
-        wait_for(lambda: ask(ROW)[0][0] in ("done", "failed"), told, limit_s=WARM_S)
+        wait_for(lambda: ask(ROW)[0][0] in ("done", "failed"), state_and_logs, limit_s=WARM_S)
     state, _stage, attempts, failure = ask(ROW)[0]
-    assert (state, attempts, failure) == ("done", 2, ""), told()
+    assert (state, attempts, failure) == ("done", 2, ""), state_and_logs()
     assert ask("SELECT count(*) FROM recordings_review") == [(1,)]
     assert ask("SELECT count(*) FROM recordings_reviewevent WHERE kind = 'drafted'") == [(1,)]
     assert ask("SELECT count(*) FROM recordings_analysis WHERE result IS NOT NULL") == [(1,)]

@@ -64,7 +64,7 @@ def test_the_latest_take_counts(entry, requirement):
     assert cell.take_count == 2
     assert cell.state == State.RECORDED
     finish(new)
-    assert "An earlier take already has a review." in rows_for(loaded(entry))[0].cells[0].standing.reasons
+    assert "An earlier take already has a review." in rows_for(loaded(entry))[0].cells[0].readiness.reasons
 
 
 @pytest.mark.parametrize("facts", [{"complete": False}, {"median_bpm": 130.0}, {"median_bpm": None}])
@@ -103,7 +103,8 @@ def test_one_cell_is_the_same_as_in_the_table(entry, requirement):
     finish(take)
     now = timezone.now()
     assert (
-        cell_for(entry, requirement, at=now).standing == rows_for(loaded(entry), at=now)[0].cells[0].standing
+        cell_for(entry, requirement, at=now).readiness
+        == rows_for(loaded(entry), at=now)[0].cells[0].readiness
     )
 
 

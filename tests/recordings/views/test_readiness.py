@@ -60,8 +60,8 @@ def test_only_for_reading(as_user, director):
 
 def test_every_state_is_said_in_words_and_shape(as_user, director, entry, requirement):
     page = words(as_user(director).get(URL))
-    for said in ("nothing yet", "recorded", "waiting for review", "back to work", "ready", "overdue"):
-        assert said in page
+    for state in ("nothing yet", "recorded", "waiting for review", "back to work", "ready", "overdue"):
+        assert state in page
     assert page.count("<svg") >= 7
 
 

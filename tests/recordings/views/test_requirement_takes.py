@@ -35,17 +35,17 @@ def test_the_bars_asked_for_are_drawn(as_user, student_user, url, requirement):
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "said"),
+    ("first", "last", "sentence"),
     [
         ("", "", "Play the whole piece in one go."),
         ("2", "3", "Play bars 2 to 3 in one go."),
         ("2", "2", "Play bar 2, nothing more."),
     ],
 )
-def test_what_is_to_be_played_in_one_go(as_user, student_user, url, requirement, first, last, said):
+def test_what_is_to_be_played_in_one_go(as_user, student_user, url, requirement, first, last, sentence):
     requirement.from_bar, requirement.to_bar = first, last
     requirement.save()
-    assert said in words(as_user(student_user).get(url))
+    assert sentence in words(as_user(student_user).get(url))
 
 
 def test_the_auditions_rules_stand_beside_the_file(as_user, student_user, url, audition):

@@ -66,7 +66,7 @@ def test_the_ribbons_data_follows_the_measured_bars_and_notes(as_user, teacher, 
 def test_the_table_says_the_same_in_words(as_user, teacher, url):
     page = as_user(teacher).get(url).content.decode()
     table = page[page.index("bar-by-bar") :]
-    said = (
+    sentences = (
         "above the range",
         "below the range",
         "A4 20 cents low",
@@ -74,7 +74,7 @@ def test_the_table_says_the_same_in_words(as_user, teacher, url):
         "1 note not heard",
         "on the whole 4 cents high",
     )
-    assert [words for words in said if words not in table] == []
+    assert [words for words in sentences if words not in table] == []
 
 
 def test_of_another_piece_no_bars_are_told(as_user, teacher, url, take):
@@ -131,10 +131,10 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
         ("3", ""),
         ("4", ""),
     ]
-    said = page.content.decode()
-    assert "Hear bar 2, second time, second try" in said
-    assert "Bar 2: broken off and begun again." in said
-    assert 'data-start="7.000" data-end="8.000"' in said[said.index("broken-off") :]
+    sentences = page.content.decode()
+    assert "Hear bar 2, second time, second try" in sentences
+    assert "Bar 2: broken off and begun again." in sentences
+    assert 'data-start="7.000" data-end="8.000"' in sentences[sentences.index("broken-off") :]
 
 
 def test_stretches_begun_again_are_told_one_by_one():

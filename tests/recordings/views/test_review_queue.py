@@ -56,7 +56,7 @@ def test_a_released_take_moves_to_the_other_list(as_user, teacher, entry, requir
     Review.objects.create(take=take, state="released", released_at=timezone.now())
     browser = as_user(teacher)
     assert not browser.get(url).context["page"].object_list
-    assert [one.pk for one in browser.get(url + "?show=released").context["page"]] == [take.pk]
+    assert [listed.pk for listed in browser.get(url + "?show=released").context["page"]] == [take.pk]
 
 
 def test_takes_being_measured_are_counted_not_listed(as_user, teacher, entry, requirement, url):

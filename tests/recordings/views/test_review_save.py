@@ -27,14 +27,14 @@ def url(review):
 def as_json(review, **changes) -> str:
     remarks = [
         {
-            "id": one.pk,
-            "text": one.text,
-            "bars": one.bars,
-            "start_s": one.start_s,
-            "end_s": one.end_s,
+            "id": remark.pk,
+            "text": remark.text,
+            "bars": remark.bars,
+            "start_s": remark.start_s,
+            "end_s": remark.end_s,
             "kept": True,
         }
-        for one in review.remarks.all()
+        for remark in review.remarks.all()
     ]
     return json.dumps(
         {"edition": review.edition, "window": "w1", "words": "", "marks": {}, "remarks": remarks, **changes}
@@ -47,16 +47,16 @@ def send(browser, url, body: str):
 
 def as_form(review, **changes) -> dict:
     fields = {"edition": review.edition, "words": "", "remark": []}
-    for place, one in enumerate(review.remarks.all()):
-        fields["remark"].append(str(one.pk))
+    for place, remark in enumerate(review.remarks.all()):
+        fields["remark"].append(str(remark.pk))
         fields |= {
-            f"remark-{one.pk}-id": one.pk,
-            f"remark-{one.pk}-text": one.text,
-            f"remark-{one.pk}-bars": one.bars,
-            f"remark-{one.pk}-start_s": one.start_s,
-            f"remark-{one.pk}-end_s": one.end_s,
-            f"remark-{one.pk}-kept": "on",
-            f"remark-{one.pk}-place": place,
+            f"remark-{remark.pk}-id": remark.pk,
+            f"remark-{remark.pk}-text": remark.text,
+            f"remark-{remark.pk}-bars": remark.bars,
+            f"remark-{remark.pk}-start_s": remark.start_s,
+            f"remark-{remark.pk}-end_s": remark.end_s,
+            f"remark-{remark.pk}-kept": "on",
+            f"remark-{remark.pk}-place": place,
         }
     return {**fields, **changes}
 
@@ -71,12 +71,12 @@ def test_autosave_stores_words_marks_and_remarks(as_user, teacher, review, url):
     body = as_json(review, words="Good line.", marks={str(tone.pk): "8"}, remarks=[own])
     answer = send(as_user(teacher), url, body)
     assert answer.status_code == 200
-    said = answer.json()
-    assert (said["edition"], said["errors"]) == (1, {})
+    saved = answer.json()
+    assert (saved["edition"], saved["errors"]) == (1, {})
     stored = Review.objects.get()
     assert (stored.words, stored.marks.get(caption=tone).value, stored.reviewer) == ("Good line.", 8, teacher)
     remark = stored.remarks.get(text="Breathe before bar 3.")
-    assert said["remarks"] == [remark.pk]
+    assert saved["remarks"] == [remark.pk]
     assert (remark.bars, remark.start_s, remark.kept) == ("3", 10.5, True)
     assert stored.remarks.filter(kept=False).count() == 3
 

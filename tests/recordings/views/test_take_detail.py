@@ -62,7 +62,7 @@ def test_measured_and_not_answered(as_user, student_user, url, measured):
 
 
 @pytest.mark.parametrize(
-    ("check", "finding", "said"),
+    ("check", "finding", "hint"),
     [
         (("problem", "Nothing to be heard."), ("not_recognised", "Another piece?"), "Nothing to be heard."),
         (("note", "A hum."), ("not_recognised", "Another piece?"), "Another piece?"),
@@ -70,7 +70,7 @@ def test_measured_and_not_answered(as_user, student_user, url, measured):
     ],
 )
 def test_a_recording_worth_sending_again_is_said_at_once(
-    as_user, student_user, url, measured, check, finding, said
+    as_user, student_user, url, measured, check, finding, hint
 ):
     measured.analysis.result = {
         "recording": {"checks": [{"verdict": check[0], "text": check[1]}]},
@@ -79,7 +79,7 @@ def test_a_recording_worth_sending_again_is_said_at_once(
     measured.analysis.save()
     page = words(as_user(student_user).get(url))
     every = ("Nothing to be heard.", "Another piece?", "A hum.", "A new start.")
-    assert [one for one in every if one in page] == ([said] if said else [])
+    assert [text for text in every if text in page] == ([hint] if hint else [])
 
 
 def test_what_could_not_be_measured_says_why(as_user, student_user, url, take):
