@@ -76,7 +76,7 @@ def _measured(row: dict, take: Take) -> str:
         return Analysis.State.FAILED
     result = None if row.get("unmeasured") else ready_made(row["sound"], take)
     if result is None:
-        # In the queue from now on, however long ago the take was handed in; its bell is overdue at once.
+        # In the queue from now on, however long ago the take was handed in; the next sweep sends for it.
         Analysis.objects.filter(pk=analysis.pk).update(created_at=timezone.now())
         return Analysis.State.WAITING
     analysis.claim_for(WORKER)
