@@ -7,7 +7,7 @@ since a lock on the table would go with the table it replaces; the kernel frees 
 
 A message belongs to the reader who deletes its file, which succeeds once. Nothing else marks a claim, so a
 killed reader leaves nothing to clear away, but a message it had claimed ends with it. That is tolerable: the
-row in the database is the job, the message only the doorbell, and the sweep rings again. A writer killed
+row in the database is the job, the message only says so, and the sweep sends again. A writer killed
 amid writing leaves one small file that nobody reads. What cannot be read is set aside in a folder of its own
 and never stops a reader.
 """
