@@ -2,9 +2,8 @@
 
 from xml.etree.ElementTree import Element, SubElement
 
-from repertoire.notation.read.canonical import to_text
 from repertoire.notation.read.reading import CanonicalScore, load_canonical
-from repertoire.notation.read.safety import parse_trusted
+from repertoire.notation.xml import parse_trusted, to_text
 
 # Written steps of a chromatic transposition: the usual spelling of each interval up to a major seventh.
 DIATONIC_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)

@@ -6,6 +6,8 @@ played form; pitches are sounding MIDI numbers (A4 = 69), already transposed.
 
 from dataclasses import dataclass, field
 
+MOST_PLAYED_NOTES = 60_000  # of one form, with all repeats
+
 
 @dataclass(frozen=True, slots=True)
 class Note:

@@ -18,8 +18,8 @@ from repertoire.notation.draw.wording import BarWords, reading_text
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.order.printed_order import drawn_text, toolkit
 from repertoire.notation.read.reading import load_canonical
-from repertoire.notation.read.safety import parse_trusted
 from repertoire.notation.score import BadScore
+from repertoire.notation.xml import parse_trusted
 
 __all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
 

@@ -14,9 +14,8 @@ from repertoire.notation import messages
 from repertoire.notation.order.cross_check import music21_order
 from repertoire.notation.order.navigation import has_endings, has_jumps, has_repeats, jump_count, skeleton
 from repertoire.notation.order.printed_order import printed_order
-from repertoire.notation.read.canonical import to_text
-from repertoire.notation.read.safety import parse_trusted
 from repertoire.notation.score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
+from repertoire.notation.xml import parse_trusted, to_text
 
 EPSILON_Q = 1e-6
 

@@ -12,13 +12,11 @@ from itertools import pairwise
 
 from repertoire.notation import messages
 from repertoire.notation.order.forms import printed_range, within
-from repertoire.notation.read.safety import DEFAULT_LIMITS
-from repertoire.notation.score import BadScore, Score
+from repertoire.notation.score import MOST_PLAYED_NOTES, BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
 LONGEST_LINE = 2000  # characters
 MOST_BARS = 4000  # played bars; a score may have 2000 printed ones
-MOST_NOTES = DEFAULT_LIMITS.played_notes
 PIECE = re.compile(
     r"^(?:[^\W\d]+\.?\s+)*(?P<first>\S+?)(?:\s*(?:-|–|—|\bto\b)\s*(?P<last>\S+))?$", re.IGNORECASE
 )
@@ -40,8 +38,8 @@ def parse_order(score: Score, text: str) -> tuple[int, ...]:
         if len(order) > MOST_BARS:
             raise BadScore(messages.LINE_TOO_LONG.format(limit=MOST_BARS))
         played_notes += sum(notes_in[index] for index in run)
-        if played_notes > MOST_NOTES:
-            raise BadScore(messages.LINE_MANY_NOTES.format(limit=MOST_NOTES))
+        if played_notes > MOST_PLAYED_NOTES:
+            raise BadScore(messages.LINE_MANY_NOTES.format(limit=MOST_PLAYED_NOTES))
     return tuple(order)
 
 

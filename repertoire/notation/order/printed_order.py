@@ -11,8 +11,8 @@ import verovio
 from repertoire.notation import messages
 from repertoire.notation.order.navigation import skeleton, without_repeats
 from repertoire.notation.order.unfolding import unfold
-from repertoire.notation.read.canonical import to_text
 from repertoire.notation.score import BadScore
+from repertoire.notation.xml import to_text
 
 FONTS = str(files("verovio") / "data")
 RENDITION = re.compile(r"-rend\d+$")

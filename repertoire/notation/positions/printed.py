@@ -2,7 +2,7 @@
 
 from repertoire.notation.positions.hand import THUMB
 from repertoire.notation.positions.plan import Lock
-from repertoire.notation.read.safety import parse_trusted
+from repertoire.notation.xml import parse_trusted
 
 
 def printed_fingering(musicxml: str) -> dict[str, Lock]:

@@ -5,7 +5,7 @@ Ids count in document order from one: `p1m7` is the seventh bar of the first par
 """
 
 import re
-from xml.etree.ElementTree import Element, SubElement, tostring
+from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation import messages
 from repertoire.notation.order.navigation import check_times, close_endings, spell_out_jumps
@@ -71,10 +71,6 @@ def canonical_tree(
     close_endings(measures)
     spell_out_jumps(measures)
     return clean
-
-
-def to_text(tree: Element) -> str:
-    return '<?xml version="1.0" encoding="UTF-8"?>\n' + tostring(tree, encoding="unicode")
 
 
 def _check_root(root: Element) -> None:

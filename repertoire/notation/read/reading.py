@@ -24,13 +24,14 @@ from repertoire.notation.order.printed_order import (
     printed_order,
     verovio_order,
 )
-from repertoire.notation.read.canonical import canonical_tree, to_text
+from repertoire.notation.read.canonical import canonical_tree
 from repertoire.notation.read.file_kind import Kind, kind_of
 from repertoire.notation.read.other_formats import to_musicxml
 from repertoire.notation.read.parts import PartChoice, SeveralParts, choices_in
-from repertoire.notation.read.safety import DEFAULT_LIMITS, Limits, parse, parse_trusted, score_bytes
+from repertoire.notation.read.safety import DEFAULT_LIMITS, Limits, parse, score_bytes
 from repertoire.notation.read.walker import RawNote, Walker
 from repertoire.notation.score import BadScore, Note, Score
+from repertoire.notation.xml import parse_trusted, to_text
 
 MEGABYTE = 1024 * 1024
 TIMEOUT_S = 8.0  # with starting the child and reading its answer an upload is answered within 10 s

@@ -13,10 +13,10 @@ from pathlib import PurePosixPath
 from xml.etree.ElementTree import Element, ParseError
 
 from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import fromstring, iterparse
+from defusedxml.ElementTree import iterparse
 
 from repertoire.notation import messages
-from repertoire.notation.score import BadScore
+from repertoire.notation.score import MOST_PLAYED_NOTES, BadScore
 
 MEGABYTE = 1024 * 1024
 CHUNK_BYTES = 64 * 1024
@@ -35,7 +35,7 @@ class Limits:
     depth: int = 40  # MusicXML itself stays under fifteen
     measures: int = 2000
     notes: int = 20_000
-    played_notes: int = 60_000  # with all repeats
+    played_notes: int = MOST_PLAYED_NOTES
 
 
 DEFAULT_LIMITS = Limits()
@@ -160,9 +160,3 @@ def _broken(error: ParseError, count: int, bar: str) -> str:
     if bar:
         return messages.BROKEN_AT_BAR.format(bar=bar, line=line)
     return messages.BROKEN_AT_LINE.format(line=line)
-
-
-def parse_trusted(text: str) -> Element:
-    """Parse our own stored canonical MusicXML (still through defusedxml: it is the only parser here)."""
-    root: Element = fromstring(text.encode(), forbid_dtd=False)
-    return root

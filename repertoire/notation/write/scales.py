@@ -12,7 +12,6 @@ from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
 from repertoire.notation.instruments import Instrument
-from repertoire.notation.read.canonical import to_text
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.score import BadScore
 from repertoire.notation.write.scale_kinds import (
@@ -25,6 +24,7 @@ from repertoire.notation.write.scale_kinds import (
     tones_of,
 )
 from repertoire.notation.write.sheet import SLURS_IN_WORDS, Tone, write_sheet
+from repertoire.notation.xml import to_text
 
 __all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
 

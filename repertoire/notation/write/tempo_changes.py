@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation import messages
-from repertoire.notation.read.canonical import to_text
 from repertoire.notation.read.marks import BEAT_UNITS_Q, Marks
-from repertoire.notation.read.safety import parse_trusted
 from repertoire.notation.score import BadScore
+from repertoire.notation.xml import parse_trusted, to_text
 
 WRITTEN = "written-tempo-"
 OPENING = f"{WRITTEN}opening"
