@@ -138,67 +138,6 @@ MODE_WORDS = {
 }
 ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 
-# The score in words, for those who listen to it rather than look at it.
-WORDS_BAR = "Bar {bar}"
-WORDS_METRE = "{beats}/{beat_type} time"
-WORDS_KEY_NONE = "no sharps or flats"
-WORDS_KEY = {1: ("one sharp", "one flat"), 2: ("two sharps", "two flats"), 3: ("three sharps", "three flats")}
-WORDS_KEY |= {4: ("four sharps", "four flats"), 5: ("five sharps", "five flats")}
-WORDS_KEY |= {6: ("six sharps", "six flats"), 7: ("seven sharps", "seven flats")}
-WORDS_TEMPO = "{unit} = {bpm}"
-WORDS_HAIRPIN = {"crescendo": "crescendo begins", "diminuendo": "diminuendo begins"}
-WORDS_HAIRPIN_END = {"crescendo": "crescendo ends", "diminuendo": "diminuendo ends"}
-WORDS_DYNAMICS = {
-    "ppp": "pianississimo",
-    "pp": "pianissimo",
-    "p": "piano",
-    "mp": "mezzo piano",
-    "mf": "mezzo forte",
-    "f": "forte",
-    "ff": "fortissimo",
-    "fff": "fortississimo",
-    "sf": "sforzando",
-    "sfz": "sforzando",
-    "fp": "forte piano",
-}
-WORDS_LENGTHS = {
-    8.0: "double whole",
-    6.0: "dotted whole",
-    4.0: "whole",
-    3.5: "double dotted half",
-    3.0: "dotted half",
-    2.0: "half",
-    1.75: "double dotted quarter",
-    1.5: "dotted quarter",
-    1.0: "quarter",
-    0.75: "dotted eighth",
-    0.5: "eighth",
-    0.375: "dotted sixteenth",
-    0.25: "sixteenth",
-    0.125: "thirty-second",
-    0.0625: "sixty-fourth",
-    1.3333: "triplet half",
-    0.6667: "triplet quarter",
-    0.3333: "triplet eighth",
-    0.1667: "triplet sixteenth",
-}
-WORDS_OTHER_LENGTH = "{quarters} quarters long"
-WORDS_NOTE = "{pitch} {length}"
-WORDS_GRACE = "grace note {pitch}"
-WORDS_CHORD = "together: {notes}"
-WORDS_REST = "{length} rest"
-WORDS_MARKS = {
-    "trill": "trill",
-    "tremolo": "tremolo",
-    "staccato": "staccato",
-    "accent": "accent",
-    "tenuto": "tenuto",
-    "fermata": "fermata",
-    "slurred_to_next": "slurred on",
-}
-WORDS_EMPTY = "rest"
-WORDS_HELD = "held from the bar before"
-
 # The position planner.
 FINGER_THUMB = "T"
 POSITION_THUMB = "thumb {place}"

@@ -71,7 +71,7 @@ def engraved_svg(
     kept = caches["drawings"].get(key)
     if kept is not None:
         return standing_back(zlib.decompress(kept).decode(), unasked)
-    svg = engrave(excerpt.musicxml, width_px=drawn_width(width_px), **options).svg
+    svg = engrave(excerpt.musicxml, width_px=drawn_width(width_px), **options)
     caches["drawings"].set(key, zlib.compress(svg.encode()), KEEP_S)
     return standing_back(svg, unasked)
 

@@ -6,62 +6,21 @@ can stand in a page with a strict content policy; it draws in the current text c
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from xml.etree.ElementTree import Element
-
-from defusedxml.ElementTree import fromstring
 
 from repertoire.notation import messages
 from repertoire.notation.draw.fingering_marks import write_fingerings
 from repertoire.notation.draw.svg_marks import numbers_clear_of_endings
-from repertoire.notation.draw.wording import BarWords, reading_text
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.order.printed_order import drawn_text, toolkit
 from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import BadScore
 from repertoire.notation.xml import parse_trusted
 
-__all__ = ["BarWords", "Box", "Engraving", "System", "engrave", "reading_text"]
-
-SVG = "{http://www.w3.org/2000/svg}"
-STAFF_SPACE = 180  # in inner units
-FULL_SIZE = 0.72  # Verovio's scale of a full-sized glyph; grace notes are smaller
-NOTEHEAD_WIDTH = 212  # a black notehead of the default font, 1.18 staff spaces
 RIBBON_ROOM_UNITS = 34  # half staff spaces below each system: three ribbons of about a staff's height
 PLAIN_ROOM_UNITS = 8
 MARGIN_PX = 50
 TALLEST_PX = 60_000  # Verovio's greatest page height
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle in the SVG's own pixels (its viewBox)."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-
-
-@dataclass(frozen=True, slots=True)
-class System:
-    """One line of music: its bars, and the staff's top and bottom lines in viewBox pixels."""
-
-    measure_ids: tuple[str, ...]
-    top: float
-    bottom: float
-
-
-@dataclass(frozen=True, slots=True)
-class Engraving:
-    """The drawing and where things are in it; boxes of bars span the staff, boxes of notes the notehead."""
-
-    svg: str
-    width: float
-    height: float
-    measure_boxes: dict[str, Box]
-    note_boxes: dict[str, Box]
-    systems: tuple[System, ...]
 
 
 def engrave(
@@ -73,12 +32,12 @@ def engrave(
     ribbon_room: bool = True,
     every_bar: bool = True,
     fingerings: Mapping[str, str] | None = None,
-) -> Engraving:
+) -> str:
     """Engrave a canonical MusicXML, or its printed bars (from, to), `width_px` wide.
 
     `scale` is the size of the music in percent (40: a staff of 29 px); `ribbon_room` leaves room for ribbons
     below every staff; `every_bar` numbers every bar, not only the first of each system; `fingerings` by note
-    id take the place of printed ones. Raises `BadScore` for bars that are not there.
+    id take the place of printed ones. Returns one SVG. Raises `BadScore` for bars that are not there.
     """
     pages = _pages(
         musicxml,
@@ -210,108 +169,30 @@ def _plain_style(svg: str) -> str:
     )
 
 
-NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 ROOT = re.compile(r"<svg\b[^>]*>")
+VIEW = re.compile(r'viewBox="0 0 (?P<width>\S+) (?P<height>\S+)"')
 
 
-def _stacked(pages: list[str]) -> Engraving:
+def _stacked(pages: list[str]) -> str:
     """One drawing of all pages, one below the other; music too tall for Verovio's page comes in several."""
-    measured = []
-    height = 0.0
+    if len(pages) == 1:
+        return pages[0]
+    bodies, width, height = [], 0.0, 0.0
     for page in pages:
-        measured.append(_measured(page, from_top=height))
-        height += measured[-1].height
-    if len(measured) == 1:
-        return measured[0]
-    width = measured[0].width
-    bodies, y = [], 0.0
-    for one in measured:
-        body = ROOT.sub("", one.svg, count=1).rpartition("</svg>")[0]
-        frame = f'y="{y:g}" width="{width:g}" height="{one.height:g}" viewBox="0 0 {width:g} {one.height:g}"'
-        bodies.append(f"<svg {frame}>{body}</svg>")
-        y += one.height
-    opening = pages[0][: pages[0].index(">") + 1]
-    root = re.sub(r'viewBox="[^"]*"', f'viewBox="0 0 {width:g} {height:g}"', opening)
-    return Engraving(
-        svg=f"{root}{''.join(bodies)}</svg>",
-        width=width,
-        height=height,
-        measure_boxes={key: box for one in measured for key, box in one.measure_boxes.items()},
-        note_boxes={key: box for one in measured for key, box in one.note_boxes.items()},
-        systems=tuple(system for one in measured for system in one.systems),
-    )
-
-
-def _measured(svg: str, *, from_top: float) -> Engraving:
-    """Read where bars and noteheads stand from a drawing that begins `from_top` pixels down."""
-    root: Element = fromstring(svg)
-    width, height = _view(root)
-    inner = root.findall(f"{SVG}svg")[0]
-    margin = inner.findall(f"{SVG}g")[0]
-    ratio = width / _view(inner)[0]
-    left, top = (float(value) for value in NUMBERS.findall(margin.get("transform", ""))[:2])
-    place = _Place(left, top + from_top / ratio, ratio)
-    measure_boxes: dict[str, Box] = {}
-    note_boxes: dict[str, Box] = {}
-    systems: list[System] = []
-    for system in _classed(margin, "system"):
-        measures = _classed(system, "measure")
-        boxes = {measure.get("id", ""): _staff_box(measure, place) for measure in measures}
-        measure_boxes |= boxes
-        for note in _classed(system, "note"):
-            _add_note(note_boxes, note, place)
-        if boxes:
-            bottom = max(box.y + box.height for box in boxes.values())
-            systems.append(System(tuple(boxes), min(box.y for box in boxes.values()), bottom))
-    return Engraving(svg, width, height, measure_boxes, note_boxes, tuple(systems))
-
-
-def _view(svg: Element) -> tuple[float, float]:
-    """Width and height of an element's viewBox."""
-    _, _, width, height = svg.get("viewBox", "").split()
-    return float(width), float(height)
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """From Verovio's inner units to viewBox pixels."""
-
-    left: float
-    top: float
-    ratio: float
-
-
-def _classed(element: Element, name: str) -> list[Element]:
-    return [group for group in element.iter(f"{SVG}g") if (group.get("class") or "").split()[:1] == [name]]
-
-
-def _staff_box(measure: Element, place: _Place) -> Box:
-    """From the first staff's top line to the last staff's bottom line."""
-    lines = [
-        [float(number) for number in NUMBERS.findall(path.get("d", ""))]
-        for staff in _classed(measure, "staff")
-        for path in staff.findall(f"{SVG}path")
-    ]
-    xs = [x for line in lines for x in line[0::2]]
-    ys = [y for line in lines for y in line[1::2]]
-    return Box(
-        x=(min(xs) + place.left) * place.ratio,
-        y=(min(ys) + place.top) * place.ratio,
-        width=(max(xs) - min(xs)) * place.ratio,
-        height=(max(ys) - min(ys)) * place.ratio,
-    )
-
-
-def _add_note(boxes: dict[str, Box], note: Element, place: _Place) -> None:
-    for head in _classed(note, "notehead"):
-        use = head.find(f"{SVG}use")
-        if use is None:
-            continue
-        x, y, *scale = (float(number) for number in NUMBERS.findall(use.get("transform", "")))
-        size = (scale[0] / FULL_SIZE if scale else 1.0) * place.ratio
-        boxes[note.get("id", "")] = Box(
-            x=(x + place.left) * place.ratio,
-            y=(y + place.top) * place.ratio - STAFF_SPACE / 2 * size,
-            width=NOTEHEAD_WIDTH * size,
-            height=STAFF_SPACE * size,
+        page_width, page_height = _size(page)
+        body = ROOT.sub("", page, count=1).rpartition("</svg>")[0]
+        frame = (
+            f'width="{page_width:g}" height="{page_height:g}" viewBox="0 0 {page_width:g} {page_height:g}"'
         )
+        bodies.append(f'<svg y="{height:g}" {frame}>{body}</svg>')
+        width, height = max(width, page_width), height + page_height
+    opening = pages[0][: pages[0].index(">") + 1]
+    root = VIEW.sub(f'viewBox="0 0 {width:g} {height:g}"', opening)
+    return f"{root}{''.join(bodies)}</svg>"
+
+
+def _size(page: str) -> tuple[float, float]:
+    """Width and height of a page in the pixels of its viewBox."""
+    found = VIEW.search(page)
+    assert found is not None
+    return float(found["width"]), float(found["height"])

@@ -8,6 +8,7 @@ from repertoire.notation.draw import engraving
 from repertoire.notation.draw.engraving import engrave
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.score import BadScore
+from tests.repertoire.notation.drawing import measured
 
 from .makers import attributes, ending, jump, note, part, piece, score, words
 
@@ -34,7 +35,7 @@ def rich() -> CanonicalScore:
 
 def test_every_note_and_bar_of_the_score_is_in_the_drawing_under_its_id():
     canonical = rich()
-    drawn = engrave(canonical.musicxml, width_px=800)
+    drawn = measured(engrave(canonical.musicxml, width_px=800))
     for read in canonical.score.notes:
         for note_id in (read.note_id, *read.tied_ids):
             assert drawn.svg.count(f'id="{note_id}"') == 1
@@ -50,7 +51,7 @@ def test_same_score_and_width_give_the_same_drawing():
 
 
 def test_systems_run_on_down_one_tall_page_within_the_width():
-    drawn = engrave(read_score(piece(40)).musicxml, width_px=360)
+    drawn = measured(engrave(read_score(piece(40)).musicxml, width_px=360))
     assert drawn.width == 360
     assert len(drawn.systems) > 10
     assert [key for system in drawn.systems for key in system.measure_ids] == [
@@ -66,9 +67,9 @@ def test_systems_run_on_down_one_tall_page_within_the_width():
 
 def test_music_taller_than_one_page_is_stacked(monkeypatch):
     canonical = read_score(piece(40))
-    whole = engrave(canonical.musicxml, width_px=360)
+    whole = measured(engrave(canonical.musicxml, width_px=360))
     monkeypatch.setattr(engraving, "TALLEST_PX", 2000)
-    stacked = engrave(canonical.musicxml, width_px=360)
+    stacked = measured(engrave(canonical.musicxml, width_px=360))
     assert set(stacked.measure_boxes) == set(whole.measure_boxes)
     assert stacked.svg.count('class="measure"') == 40
     assert f'viewBox="0 0 360 {stacked.height:g}"' in stacked.svg[:400]
@@ -79,8 +80,8 @@ def test_music_taller_than_one_page_is_stacked(monkeypatch):
 
 def test_room_for_ribbons_under_every_staff():
     canonical = read_score(piece(24))
-    roomy = engrave(canonical.musicxml, width_px=700)
-    tight = engrave(canonical.musicxml, width_px=700, ribbon_room=False)
+    roomy = measured(engrave(canonical.musicxml, width_px=700))
+    tight = measured(engrave(canonical.musicxml, width_px=700, ribbon_room=False))
     gaps = [below.top - above.bottom for above, below in zip(roomy.systems, roomy.systems[1:], strict=False)]
     assert min(gaps) > 110
     assert roomy.height - roomy.systems[-1].bottom > 110
@@ -88,7 +89,7 @@ def test_room_for_ribbons_under_every_staff():
 
 
 def test_noteheads_stand_in_their_bars_in_order():
-    drawn = engrave(read_score(piece(4)).musicxml, width_px=800)
+    drawn = measured(engrave(read_score(piece(4)).musicxml, width_px=800))
     for k in range(1, 5):
         bar = drawn.measure_boxes[f"p1m{k}"]
         xs = [drawn.note_boxes[f"p1m{k}n{n}"].x for n in range(1, 5)]
@@ -98,14 +99,14 @@ def test_noteheads_stand_in_their_bars_in_order():
 
 
 def test_bar_numbers_are_printed():
-    drawn = engrave(read_score(piece(3)).musicxml, width_px=800)
+    drawn = measured(engrave(read_score(piece(3)).musicxml, width_px=800))
     assert re.findall(r'class="measure" data-n="(\d+)"', drawn.svg) == ["1", "2", "3"]
     assert drawn.svg.count("mNum") >= 3
 
 
 def test_only_the_asked_bars_are_drawn():
     canonical = read_score(piece(12))
-    drawn = engrave(canonical.musicxml, width_px=800, bars=("5", "8"))
+    drawn = measured(engrave(canonical.musicxml, width_px=800, bars=("5", "8")))
     assert list(drawn.measure_boxes) == ["p1m5", "p1m6", "p1m7", "p1m8"]
     with pytest.raises(BadScore, match="Bar 13 is not in this score"):
         engrave(canonical.musicxml, width_px=800, bars=("5", "13"))
@@ -113,7 +114,7 @@ def test_only_the_asked_bars_are_drawn():
 
 def test_no_style_no_font_and_no_live_text():
     nasty = jump(words("&lt;script&gt;alert(1)&lt;/script&gt;"), 'tempo="90"')
-    svg = engrave(read_score(piece(2, {1: (nasty, "")})).musicxml, width_px=800).svg
+    svg = engrave(read_score(piece(2, {1: (nasty, "")})).musicxml, width_px=800)
     assert "<style" not in svg
     assert "@font-face" not in svg
     assert "<script" not in svg
@@ -124,13 +125,13 @@ def test_no_style_no_font_and_no_live_text():
 @pytest.mark.parametrize(("unit", "shown"), [("quarter", "♩"), ("eighth", "♪"), ("half", "half note")])
 def test_metronome_marks_use_characters_every_font_has(unit, shown):
     mark = jump(METRONOME.format(unit=unit), 'tempo="96"')
-    svg = engrave(read_score(piece(1, {1: (mark, "")})).musicxml, width_px=800).svg
+    svg = engrave(read_score(piece(1, {1: (mark, "")})).musicxml, width_px=800)
     assert shown in svg
     assert not re.search("[\ue000-\uf8ff]", svg)
 
 
 def test_music_is_drawn_in_the_pages_own_colour():
-    svg = engrave(rich().musicxml, width_px=800).svg
+    svg = engrave(rich().musicxml, width_px=800)
     assert 'fill="currentColor"' in svg
     assert 'color="black"' not in svg
 
@@ -138,7 +139,7 @@ def test_music_is_drawn_in_the_pages_own_colour():
 def test_fingerings_are_drawn_at_their_notes_and_take_the_place_of_printed_ones():
     printed = note(notations="<technical><fingering>9</fingering></technical>")
     stored = read_score(score(part([f'<measure number="1">{attributes()}{printed}{note() * 3}</measure>'])))
-    drawn = engrave(stored.musicxml, width_px=800, fingerings={"p1m1n1": "2", "p1m1n3": "4"}).svg
+    drawn = engrave(stored.musicxml, width_px=800, fingerings={"p1m1n1": "2", "p1m1n3": "4"})
     fingers = re.findall(r'class="fing\b.*?<tspan[^>]*>\s*<tspan[^>]*>([^<]*)<', drawn, re.DOTALL)
     assert sorted(fingers) == ["2", "4"]
     assert "<fingering>9</fingering>" in stored.musicxml
@@ -147,13 +148,13 @@ def test_fingerings_are_drawn_at_their_notes_and_take_the_place_of_printed_ones(
 def test_bar_numbers_stand_at_every_bar_or_at_each_system_only():
     stored = read_score(piece(12))
     for every_bar, count in ((True, 12), (False, None)):
-        drawn = engrave(stored.musicxml, width_px=500, every_bar=every_bar)
+        drawn = measured(engrave(stored.musicxml, width_px=500, every_bar=every_bar))
         wanted = count or len(drawn.systems)
         assert drawn.svg.count('class="mNum') in (wanted, wanted - 1)  # the first bar may go without
 
 
 def test_the_number_of_a_bar_does_not_stand_on_the_bracket_of_its_ending():
-    svg = engrave(rich().musicxml, width_px=800).svg
+    svg = engrave(rich().musicxml, width_px=800)
     brackets = re.findall(r'class="voltaBracket">.*?<path d="M(-?\d+) (-?\d+) L', svg, re.DOTALL)
     numbers = [
         (int(x), int(y)) for x, y in re.findall(r'class="mNum\b[^>]*>\s*<text[^>]*x="(\d+)" y="(-?\d+)"', svg)

@@ -14,6 +14,7 @@ from repertoire.notation.read.reading import CanonicalScore, load_canonical
 from repertoire.notation.score import BadScore, Note
 from repertoire.notation.write.scale_kinds import KINDS, PATTERNS
 from repertoire.notation.write.scales import NOTE_VALUES_Q, RHYTHMS, ScaleSpec, scale_sheet
+from tests.repertoire.notation.drawing import measured
 from tests.repertoire.notation.scale_tables import MAJOR, NATURAL_MINOR, up_and_down
 
 SIGNS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
@@ -60,7 +61,7 @@ def test_sixty_sheets_on_ten_instruments_spelled_as_published_in_range_and_engra
             assert instrument.sounding_low <= low
             assert high <= instrument.sounding_high
             assert canonical.score.transposition == instrument.transposition
-            drawn = engrave(canonical.musicxml, width_px=900)
+            drawn = measured(engrave(canonical.musicxml, width_px=900))
             assert {n.note_id for n in notes} <= set(drawn.note_boxes)
             print(f"{instrument.name:20} {canonical.score.title:48} {low}-{high}, {len(notes)} notes")
 
