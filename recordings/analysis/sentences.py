@@ -100,8 +100,6 @@ BAR_ONE = "Bar {bar}"
 BAR_RANGE = "Bars {first} to {last}"
 BAR_LIST = "Bars {bars} and {last}"
 BAR_MANY = "In many places (bars {bars} and others)"
-NATURAL, SHARP, FLAT = "{step} natural", "{step} sharp", "{step} flat"
-DOUBLE_SHARP, DOUBLE_FLAT = "{step} double sharp", "{step} double flat"
 LOW, HIGH = "low", "high"
 
 # findings

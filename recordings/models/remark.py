@@ -5,7 +5,7 @@ import re
 from django.db import models
 
 from recordings.models.review import Review
-from recordings.words import bars_in_words
+from repertoire.words import bars_in_words
 
 LONGEST_BARS = 60  # characters
 _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)

@@ -32,6 +32,8 @@ from enum import StrEnum
 
 from django.utils.translation import gettext as _
 
+from repertoire.notation.numerals import plain_number
+
 Number = float | Decimal
 
 MEASURED = frozenset({"done", "failed"})
@@ -173,4 +175,4 @@ def _tempo_outside(facts: CellFacts) -> Iterable[str]:
 
 def _plain(number: Number) -> str:
     """A number with at most one decimal."""
-    return f"{float(number):.1f}".removesuffix(".0")
+    return plain_number(round(float(number), 1))

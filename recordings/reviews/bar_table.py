@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
 
 from recordings.models import Take
-from recordings.reviews.score_data import TIMES, note_names, tolerance_of, written_name
-from recordings.words import bars_in_words
+from recordings.reviews.score_data import TIMES, NoteNames, tolerance_of
+from repertoire.words import bars_in_words
 
 _TRIES = (_lazy("first try"), _lazy("second try"), _lazy("third try"), _lazy("fourth try"))
 
@@ -22,8 +22,7 @@ def bar_rows(take: Take) -> list[dict]:
     """The ribbons in words, one row a played bar: bar, pass, times, tempo and what there is to say."""
     result = take.analysis.result or {}
     requirement = take.requirement
-    names = note_names(requirement.excerpt.score)
-    transposition = requirement.excerpt.score.transposition
+    names = NoteNames(requirement.excerpt.score)
     tempo = {bar["position"]: bar["bpm"] for bar in result.get("tempo", {}).get("bars", [])}
     notes = defaultdict(list)
     for note in result.get("notes", []):
@@ -39,7 +38,7 @@ def bar_rows(take: Take) -> list[dict]:
             )
             continue
         bpm, played = tempo.get(bar["position"]), notes[bar["position"]]
-        remarks = _remarks_on_notes(played, names, transposition, tolerance_of(result))
+        remarks = _remarks_on_notes(played, names, tolerance_of(result))
         words = _tempo_words(bpm, band)
         rows.append(
             {**row, "bpm": bpm, "tempo_words": words, "pitch_words": _pitch_words(played), "remarks": remarks}
@@ -110,22 +109,20 @@ def _pitch_words(notes: list[dict]) -> str:
     return words % {"n": size}
 
 
-def _remarks_on_notes(
-    notes: list[dict], names: dict, transposition: int, tolerance_cents: float
-) -> list[str]:
+def _remarks_on_notes(notes: list[dict], names: NoteNames, tolerance_cents: float) -> list[str]:
     remarks = []
     missing = sum(note["status"] == "missing" for note in notes)
     if missing:
         remarks.append(ngettext("%(n)d note not heard", "%(n)d notes not heard", missing) % {"n": missing})
     for note in notes:
-        name, cents = names.get(note["note_id"], ""), note["deviation_cents"]
+        name, cents = names.of(note["note_id"]), note["deviation_cents"]
         if note["status"] == "wrong_pitch":
             heard = note.get("heard_midi")
             remarks.append(
                 _("%(name)s: another note heard") % {"name": name}
                 if heard is None
                 else _("%(name)s: heard as %(heard)s")
-                % {"name": name, "heard": written_name(round(heard), transposition)}
+                % {"name": name, "heard": names.heard(note["note_id"], heard)}
             )
         elif cents is not None and abs(cents) > tolerance_cents:
             words = _("%(name)s %(cents)d cents high") if cents > 0 else _("%(name)s %(cents)d cents low")

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.analysis.tell.places import midi_name
+from recordings.analysis.tell.places import heard_name
+from repertoire.notation.score import Score
 
 AUDIBLE_CENTS = 5  # less than this is not heard as off
 _APPROACHES = {
@@ -42,31 +43,23 @@ def temperament_words(result: dict) -> str:
     return _SYSTEMS.get(name, _SYSTEMS["equal"])()
 
 
-def pitch_habits(result: dict, score) -> list[Habit]:
+def pitch_habits(result: dict, score: Score) -> list[Habit]:
     """The groups of an analysis document, in its order; empty for documents made before there were any."""
     found = (result.get("intonation") or {}).get("tendencies") or []
-    flats = bool(score.measures) and score.measures[0].fifths < 0
-    return [
-        Habit(name, _deviation(group))
-        for group in found
-        for name in _names(group, score.transposition, flats)
-    ]
+    return [Habit(name, _deviation(group)) for group in found for name in _names(group, score)]
 
 
-def _names(group: dict, transposition: int, flats: bool) -> Iterator[str]:
+def _names(group: dict, score: Score) -> Iterator[str]:
     if group["group"] == "approach":
         yield _APPROACHES[group["name"]]()
     elif group["group"] == "degree":
         yield _DEGREES[int(group["name"])]()
     elif group["group"] == "register":
-        low, high = (
-            midi_name(group[end], flats=flats, transposition=transposition)
-            for end in ("low_midi", "high_midi")
-        )
+        low, high = (heard_name(score, group[end]) for end in ("low_midi", "high_midi"))
         notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[group["name"]]
         yield _("%(notes)s (%(low)s to %(high)s)") % {"notes": notes, "low": low, "high": high}
     elif group["group"] == "string":
-        open_string = midi_name(group["low_midi"], flats=flats, transposition=transposition)
+        open_string = heard_name(score, group["low_midi"])
         yield _("From the open %(string)s to the next string") % {"string": open_string.split()[0]}
 
 

@@ -13,7 +13,7 @@ from recordings.reviews.hints import is_recognised
 from recordings.reviews.save import AlreadyReleased, RemarkText, SavedElsewhere, save_review
 from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
-from repertoire.models import plain_number
+from repertoire.notation.numerals import plain_number
 from repertoire.show.engraved import engraved_svg
 
 ENGRAVED_WIDTH_PX = 800

@@ -13,15 +13,13 @@ from repertoire.notation.score import BadScore, Measure, Score
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
 TIMES = (_lazy("first time"), _lazy("second time"), _lazy("third time"), _lazy("fourth time"))
-SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
-SHARPS = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
 
 
 def score_data(take: Take) -> dict:
     """JSON for the page's scripts; without a measurement its lists are empty and only playback works."""
     result = take.analysis.result or {}
     requirement = take.requirement
-    names = note_names(requirement.excerpt.score)
+    names = NoteNames(requirement.excerpt.score)
     return {
         "bars": [
             {
@@ -34,9 +32,7 @@ def score_data(take: Take) -> dict:
             }
             for bar in result.get("bars", [])
         ],
-        "notes": [
-            _note(note, names, requirement.excerpt.score.transposition) for note in result.get("notes", [])
-        ],
+        "notes": [_note(note, names) for note in result.get("notes", [])],
         "tempo": [
             {"position": bar["position"], "bpm": bar["bpm"], "confidence": bar["confidence"]}
             for bar in result.get("tempo", {}).get("bars", [])
@@ -96,30 +92,33 @@ def tolerance_of(result: dict) -> float:
     return float(result.get("settings", {}).get("tolerance_cents") or TOLERANCE_CENTS)
 
 
-def note_names(score: Score) -> dict[str, str]:
-    """The written name of every printed note by its id: "F♯5"."""
-    return {
-        note.note_id: f"{note.written_step}{SIGNS.get(note.written_alter, '')}{note.written_octave}"
-        for note in score.notes
-    }
+class NoteNames:
+    """The names of a score's printed notes by their ids, and of what was heard in their place: "F♯5"."""
+
+    def __init__(self, score: Score) -> None:
+        self.score = score
+        self.printed = {note.note_id: note for note in score.notes}
+
+    def of(self, note_id: str) -> str:
+        return self.printed[note_id].written.name if note_id in self.printed else ""
+
+    def heard(self, note_id: str, sounding_midi: float) -> str:
+        """As a player of the part would read it in the bar of this note."""
+        bar = self.printed[note_id].measure_index if note_id in self.printed else None
+        return self.score.written_pitch(round(sounding_midi), bar).name
 
 
-def written_name(sounding_midi: int, transposition: int) -> str:
-    written = sounding_midi - transposition
-    return f"{SHARPS[written % 12]}{written // 12 - 1}"
-
-
-def _note(note: dict, names: dict[str, str], transposition: int) -> dict:
+def _note(note: dict, names: NoteNames) -> dict:
     heard = note.get("heard_midi")
     return {
         "id": note["note_id"],
-        "name": names.get(note["note_id"], ""),
+        "name": names.of(note["note_id"]),
         "position": note["position"],
         "bar": note["bar"],
         "beat": note["beat"],
         "pass": note["pass"],
         "status": note["status"],
-        "heard": None if heard is None else written_name(round(heard), transposition),
+        "heard": None if heard is None else names.heard(note["note_id"], heard),
         "onset_s": note["onset_s"],
         "offset_s": note["offset_s"],
         "cents": note["deviation_cents"],

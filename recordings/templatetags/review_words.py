@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.words import bars_in_words
-from repertoire.models import plain_number
+from repertoire.notation import numerals
+from repertoire.words import bars_in_words
 
 register = template.Library()
 register.filter(bars_in_words)
@@ -18,9 +18,7 @@ register.filter(bars_in_words)
 @register.filter
 def clock(seconds: float | None) -> str:
     """Seconds in a take as minutes and seconds: 83.4 gives 1:23."""
-    if seconds is None:
-        return ""
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+    return "" if seconds is None else numerals.clock(seconds)
 
 
 @register.filter
@@ -37,4 +35,4 @@ def days_left(due_at: datetime) -> str:
 @register.filter
 def plain_mark(number: Decimal | str | None) -> str:
     """A mark without idle decimals: 7.0 gives 7."""
-    return "" if number in (None, "") else plain_number(number)
+    return "" if number in (None, "") else numerals.plain_number(number)

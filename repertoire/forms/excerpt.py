@@ -12,8 +12,9 @@ from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.library import intake
 from repertoire.library.fit import range_questions, transposition_question
 from repertoire.library.transposition import as_transposed
-from repertoire.models import Excerpt, plain_number
+from repertoire.models import Excerpt
 from repertoire.notation.instruments import INSTRUMENTS
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.write.scales import ScaleSpec, scale_sheet
 
 AS_FILE, AS_PART = "file", "part"

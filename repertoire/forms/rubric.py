@@ -8,7 +8,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repertoire.models import Caption, Rubric, plain_number
+from repertoire.models import Caption, Rubric
+from repertoire.notation.numerals import plain_number
 
 SPARE_ROWS = 3
 RANGE = ("low", "high", "step")

@@ -6,10 +6,11 @@ from difflib import SequenceMatcher
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repertoire.library.fit import bars_named, sounding_words
+from repertoire.library.fit import sounding_words
 from repertoire.notation.order.forms import describe, play
 from repertoire.notation.score import Measure, Note, Score
-from repertoire.show.wording import key_name, metre_name, value_name
+from repertoire.show.wording import key_name, metre_name, spoken_pitch, spoken_step, value_name
+from repertoire.words import bars_named
 
 ORDINALS = (
     gettext_lazy("first"),
@@ -21,13 +22,6 @@ ORDINALS = (
     gettext_lazy("seventh"),
     gettext_lazy("eighth"),
 )
-STEP_WORDS = {
-    -2: gettext_lazy("%(step)s double flat"),
-    -1: gettext_lazy("%(step)s flat"),
-    0: gettext_lazy("%(step)s natural"),
-    1: gettext_lazy("%(step)s sharp"),
-    2: gettext_lazy("%(step)s double sharp"),
-}
 MARKS = ("trill", "tremolo", "fermata", "staccato", "accent", "tenuto", "slurred_to_next")
 MOST_NOTES_NAMED = 4  # more changed notes in one bar are counted, not listed
 
@@ -115,11 +109,7 @@ def _of_the_notes(old: tuple[Note, ...], new: tuple[Note, ...]) -> Iterator[str]
 
 def _of_one_note(place: int, old: Note, new: Note) -> str:
     which = _the_note(place)
-    if (old.written_step, old.written_alter, old.written_octave) != (
-        new.written_step,
-        new.written_alter,
-        new.written_octave,
-    ):
+    if old.written != new.written:
         octaves = old.written_octave != new.written_octave
         return _("%(which)s is now %(new)s, was %(old)s") % {
             "which": which,
@@ -144,14 +134,12 @@ def _the_note(place: int) -> str:
 
 
 def _pitch(note: Note, with_octave: bool = False) -> str:
-    said = str(STEP_WORDS.get(note.written_alter, "%(step)s")) % {"step": note.written_step}
-    return f"{said} {note.written_octave}" if with_octave else said
+    return (spoken_pitch if with_octave else spoken_step)(note, with_natural=True)
 
 
 def _place(note: Note) -> tuple:
     """What makes a note another one."""
-    spelled = (note.written_step, note.written_alter, note.written_octave)
-    return (round(note.start_q, 4), round(note.duration_q, 4), note.midi, *spelled, note.grace)
+    return (round(note.start_q, 4), round(note.duration_q, 4), note.midi, note.written, note.grace)
 
 
 def _marks(score: Score, bar: Measure) -> tuple:

@@ -7,9 +7,7 @@ from django.utils.translation import ngettext
 
 from repertoire.notation.instruments import Instrument
 from repertoire.notation.score import Note, Score
-from repertoire.show.wording import midi_name, pitch_name
-
-NAMED_BARS = 6  # more bars than this are counted, not listed
+from repertoire.words import bars_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,27 +39,20 @@ def range_questions(score: Score, instrument: Instrument) -> list[str]:
     if low.notes:
         questions.append(
             _("%(where)s: %(pitch)s is below the lowest note of this instrument (%(limit)s).")
-            % _named(low, instrument.sounding_low, min(low.notes, key=lambda n: n.midi))
+            % _named(score, low, instrument.sounding_low, min(low.notes, key=lambda n: n.midi))
         )
     if high.notes:
         questions.append(
             _("%(where)s: %(pitch)s is higher than this instrument is usually asked to play (%(limit)s).")
-            % _named(high, instrument.sounding_high, max(high.notes, key=lambda n: n.midi))
+            % _named(score, high, instrument.sounding_high, max(high.notes, key=lambda n: n.midi))
         )
     return questions
 
 
-def _named(outside: Outside, limit_midi: int, note: Note) -> dict[str, str]:
-    return {"where": bars_named(outside.bars), "pitch": pitch_name(note), "limit": midi_name(limit_midi)}
-
-
-def bars_named(bars: tuple[str, ...]) -> str:
-    if len(bars) <= NAMED_BARS:
-        return ngettext("Bar %(bars)s", "Bars %(bars)s", len(bars)) % {"bars": ", ".join(bars)}
-    return _("Bars %(bars)s and %(more)d more") % {
-        "bars": ", ".join(bars[:NAMED_BARS]),
-        "more": len(bars) - NAMED_BARS,
-    }
+def _named(score: Score, outside: Outside, limit_midi: int, note: Note) -> dict[str, str]:
+    """Both pitches as the player reads them."""
+    limit = score.written_pitch(limit_midi, note.measure_index)
+    return {"where": bars_named(outside.bars), "pitch": note.written.name, "limit": limit.name}
 
 
 def transposition_question(score: Score, instrument: Instrument) -> str:

@@ -10,7 +10,8 @@ import zipfile
 
 from django.utils.text import slugify
 
-from repertoire.models import BarNote, Caption, Excerpt, Rubric, plain_number
+from repertoire.models import BarNote, Caption, Excerpt, Rubric
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.forms import describe
 
 VERSION = 1

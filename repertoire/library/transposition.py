@@ -1,12 +1,11 @@
 """A score whose file forgot to say that its instrument transposes, read as that instrument's part."""
 
-from xml.etree.ElementTree import Element, SubElement
+from xml.etree.ElementTree import Element
 
 from repertoire.notation.read.reading import CanonicalScore, load_canonical
+from repertoire.notation.write.transposing import transpose_element
 from repertoire.notation.xml import parse_trusted, to_text
 
-# Written steps of a chromatic transposition: the usual spelling of each interval up to a major seventh.
-DIATONIC_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 # MusicXML's schema wants these after <transpose>.
 AFTER_TRANSPOSE = {"for-part", "directive", "measure-style"}
 
@@ -18,19 +17,11 @@ def as_transposed(canonical: CanonicalScore, semitones: int) -> CanonicalScore:
         for transpose in attributes.findall("transpose"):
             attributes.remove(transpose)
     if semitones:
-        _say_transposition(next(root.iter("attributes")), semitones)
+        _add_transposition(next(root.iter("attributes")), semitones)
     musicxml = to_text(root)
     return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml))
 
 
-def _say_transposition(attributes: Element, semitones: int) -> None:
-    octaves = int(semitones / 12)  # towards zero
-    chromatic = semitones - 12 * octaves
-    steps = DIATONIC_STEPS[abs(chromatic)]
-    transpose = Element("transpose")
-    SubElement(transpose, "diatonic").text = str(steps if chromatic > 0 else -steps)
-    SubElement(transpose, "chromatic").text = str(chromatic)
-    if octaves:
-        SubElement(transpose, "octave-change").text = str(octaves)
+def _add_transposition(attributes: Element, semitones: int) -> None:
     place = next((k for k, child in enumerate(attributes) if child.tag in AFTER_TRANSPOSE), len(attributes))
-    attributes.insert(place, transpose)
+    attributes.insert(place, transpose_element(semitones))

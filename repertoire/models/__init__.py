@@ -1,12 +1,6 @@
 from repertoire.models.attachment import Attachment
-from repertoire.models.bar_note import BarNote, BarNoteQuerySet, bar_words, check_bars
-from repertoire.models.common import (
-    InstrumentField,
-    RandomNameFileField,
-    instrument_choices,
-    is_held,
-    plain_number,
-)
+from repertoire.models.bar_note import BarNote, BarNoteQuerySet, check_bars
+from repertoire.models.common import InstrumentField, RandomNameFileField, instrument_choices, is_held
 from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet
 from repertoire.models.fingering import Fingering, shown_fingerings
@@ -25,10 +19,8 @@ __all__ = [
     "RandomNameFileField",
     "Rubric",
     "Total",
-    "bar_words",
     "check_bars",
     "instrument_choices",
     "is_held",
-    "plain_number",
     "shown_fingerings",
 ]

@@ -9,13 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models.excerpt import Excerpt
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.score import BadScore, Score
-
-
-def bar_words(first: str, last: str) -> str:
-    """Bars as they are spoken of: "bar 5", "bars 5-8"."""
-    if first == last:
-        return str(_("bar %(bar)s") % {"bar": first})
-    return str(_("bars %(first)s-%(last)s") % {"first": first, "last": last})
+from repertoire.words import bar_words
 
 
 def check_bars(score: Score, first: str, last: str) -> None:
@@ -34,9 +28,7 @@ def check_bars(score: Score, first: str, last: str) -> None:
 class BarNoteQuerySet(models.QuerySet["BarNote"]):
     def in_print_order(self, score: Score) -> "list[BarNote]":
         """By the bar they begin at; notes whose bar a corrected score no longer has come last."""
-        place = {label: k for k, label in reversed(list(enumerate(m.number for m in score.measures)))}
-        beyond = len(score.measures)
-        return sorted(self, key=lambda note: (place.get(note.from_bar, beyond), note.created_at, note.pk))
+        return sorted(self, key=lambda note: (score.place_of(note.from_bar), note.created_at, note.pk))
 
 
 class BarNote(models.Model):

@@ -5,7 +5,6 @@ database, and a migration that named them could not be run once they had moved.
 """
 
 import uuid
-from decimal import Decimal
 
 from django.db import models
 
@@ -37,11 +36,6 @@ class RandomNameFileField(models.FileField):
     def deconstruct(self):
         name, _path, args, kwargs = super().deconstruct()
         return name, "django.db.models.FileField", args, kwargs
-
-
-def plain_number(value) -> str:
-    """A decimal as a person writes it: "10", "0.5"."""
-    return f"{Decimal(value).normalize():f}"
 
 
 def is_held(row: models.Model) -> bool:

@@ -8,8 +8,9 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models.common import InstrumentField, is_held, plain_number
+from repertoire.models.common import InstrumentField, is_held
 from repertoire.notation.instruments import INSTRUMENTS, Instrument
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.forms import play
 from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import Form, Score

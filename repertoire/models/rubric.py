@@ -9,7 +9,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models.common import is_held, plain_number
+from repertoire.models.common import is_held
+from repertoire.notation.numerals import plain_number
 
 LONGEST_LEVEL = 12  # characters before the colon: "9-10", "4.5-5"
 

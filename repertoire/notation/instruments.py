@@ -4,15 +4,14 @@ Ranges are for choosing a comfortable octave for a scale sheet and for asking th
 for refusing music outside them.
 """
 
-import re
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from repertoire.notation.pitches import midi_of
+
 DATA = Path(__file__).with_name("instruments.toml")
-NATURAL_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-PITCH = re.compile(r"([A-G])(#|b)?(-?\d)")
 FIELDS = {"name", "family", "clefs", "sounding", "transposition", "strings", "temperament"}
 FIELDS |= {"intonation_judged", "scales_from_octave"}
 TEMPERAMENTS = ("equal", "just", "pythagorean")
@@ -50,15 +49,6 @@ class Instrument:
     @property
     def written_high(self) -> int:
         return self.sounding_high - self.transposition
-
-
-def midi_of(name: str) -> int:
-    """The MIDI number of a pitch named as in the data file: "C4", "F#3", "Bb1"."""
-    found = PITCH.fullmatch(name)
-    if not found:
-        raise ValueError(f"{name} is not a pitch such as C4, F#3 or Bb1")
-    letter, sign, octave = found.groups()
-    return 12 * (int(octave) + 1) + NATURAL_SEMITONES[letter] + {"#": 1, "b": -1, None: 0}[sign]
 
 
 def read_instruments(text: str) -> dict[str, Instrument]:

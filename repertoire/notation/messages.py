@@ -136,6 +136,7 @@ MODE_WORDS = {
     "dominant_seventh": "Dominant seventh on {tonic}",
     "diminished_seventh": "Diminished seventh on {tonic}",
 }
+NATURAL_WORD = " natural"
 ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 
 # The position planner.

@@ -4,7 +4,10 @@ Positions are in quarter notes (`_q`), counted from the start of the bar or of t
 played form; pitches are sounding MIDI numbers (A4 = 69), already transposed.
 """
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
+
+from repertoire.notation.pitches import WrittenPitch, spelled_in_key
 
 MOST_PLAYED_NOTES = 60_000  # of one form, with all repeats
 
@@ -34,6 +37,10 @@ class Note:
     slurred_to_next: bool = False
     chord: bool = False  # shares its onset with another note of the part
     voice: int = 1
+
+    @property
+    def written(self) -> WrittenPitch:
+        return WrittenPitch(self.written_step, self.written_alter, self.written_octave)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +107,32 @@ class Score:
     # groups of endings that follow each other, each ending as (first, last) measure index
     endings: tuple[tuple[tuple[int, int], ...], ...] = ()
 
+    @property
+    def labels(self) -> list[str]:
+        """The printed number of every bar, in print order."""
+        return [measure.number for measure in self.measures]
+
     def notes_in(self, measure_index: int) -> tuple[Note, ...]:
-        return tuple(note for note in self.notes if note.measure_index == measure_index)
+        first = bisect_left(self.notes, measure_index, key=lambda note: note.measure_index)
+        last = bisect_right(self.notes, measure_index, key=lambda note: note.measure_index)
+        return self.notes[first:last]
+
+    def place_of(self, label: str) -> int:
+        """Index of the first bar with this printed number; beyond the last bar where none has it."""
+        labels = self.labels
+        return labels.index(label) if label in labels else len(labels)
+
+    def written_pitch(self, midi: int, measure_index: int | None = None) -> WrittenPitch:
+        """How a player of this part reads a sounding pitch: as it is printed, else as its key spells it.
+
+        Looked for in one bar, by the key of this bar, or with None in the whole part, by its first key.
+        """
+        printed = self.notes if measure_index is None else self.notes_in(measure_index)
+        for note in printed:
+            octaves, apart = divmod(midi - note.midi, 12)
+            if not apart:
+                return WrittenPitch(note.written_step, note.written_alter, note.written_octave + octaves)
+        return spelled_in_key(midi - self.transposition, self.measures[measure_index or 0].fifths)
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,18 +42,18 @@ def margin_of(excerpt: Excerpt, user) -> Margin:
         lines=tuple(sorted([*noted, *asked], key=lambda line: line.place)),
         may_write=may_annotate(user),
         may_ask=may_ask,
-        labels=tuple(dict.fromkeys(measure.number for measure in score.measures)),
+        labels=tuple(dict.fromkeys(score.labels)),
     )
 
 
 def _line(score: Score, row, **kept) -> MarginLine:
     ids = _bars_between(score, row.from_bar, row.to_bar)
-    place = next((m.index for m in score.measures if m.measure_id in ids[:1]), len(score.measures))
+    place = score.place_of(row.from_bar) if ids else len(score.measures)
     return MarginLine(bars_text=row.bars_text, measure_ids=ids, place=place, **kept)
 
 
 def _bars_between(score: Score, first: str, last: str) -> tuple[str, ...]:
-    labels = [measure.number for measure in score.measures]
+    labels = score.labels
     if first not in labels or last not in labels:
         return ()
     low, high = labels.index(first), len(labels) - 1 - labels[::-1].index(last)

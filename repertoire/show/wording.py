@@ -7,10 +7,10 @@ from itertools import groupby
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from repertoire.notation.pitches import name_at
 from repertoire.notation.score import Measure, Note, Score, TempoMark
 
-MAJOR_BY_FIFTHS = ["C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯"]
-MINOR_BY_FIFTHS = ["A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯", "G♯", "D♯", "A♯"]
+MINOR_TONIC_FIFTHS = 3  # a minor key's tonic lies a minor third below that of its relative major
 VALUE_NAMES = {
     Fraction(8): gettext_lazy("double whole note"),
     Fraction(6): gettext_lazy("dotted whole note"),
@@ -30,15 +30,13 @@ VALUE_NAMES = {
     Fraction(1, 8): gettext_lazy("thirty-second note"),
     Fraction(1, 16): gettext_lazy("sixty-fourth note"),
 }
-ACCIDENTALS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}
-SPOKEN_ACCIDENTALS = {
+SPOKEN_NAMES = {
     -2: gettext_lazy("%(step)s double flat"),
     -1: gettext_lazy("%(step)s flat"),
-    0: gettext_lazy("%(step)s"),
+    0: gettext_lazy("%(step)s natural"),
     1: gettext_lazy("%(step)s sharp"),
     2: gettext_lazy("%(step)s double sharp"),
 }
-SHARP_SCALE = ["C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B"]
 
 
 def key_name(measure: Measure) -> str:
@@ -47,9 +45,9 @@ def key_name(measure: Measure) -> str:
     if abs(fifths) > 7:
         return _("an unusual key signature")
     if measure.mode == "major":
-        return _("%(tonic)s major") % {"tonic": MAJOR_BY_FIFTHS[fifths + 7]}
+        return _("%(tonic)s major") % {"tonic": name_at(fifths)}
     if measure.mode == "minor":
-        return _("%(tonic)s minor") % {"tonic": MINOR_BY_FIFTHS[fifths + 7]}
+        return _("%(tonic)s minor") % {"tonic": name_at(fifths + MINOR_TONIC_FIFTHS)}
     if fifths == 0:
         return _("no sharps or flats")
     if fifths > 0:
@@ -109,16 +107,13 @@ def value_name(duration_q: float) -> str:
     return _("%(quarters)s quarters long") % {"quarters": f"{float(length):g}"}
 
 
-def pitch_name(note: Note) -> str:
-    """The written pitch as print shows it ("B♭4")."""
-    return f"{note.written_step}{ACCIDENTALS.get(note.written_alter, '')}{note.written_octave}"
+def spoken_step(note: Note, *, with_natural: bool = False) -> str:
+    """ "B flat"; of a note without accidental the letter alone, or "B natural" where that is what changed."""
+    if not note.written_alter and not with_natural:
+        return note.written_step
+    return str(SPOKEN_NAMES.get(note.written_alter, "%(step)s")) % {"step": note.written_step}
 
 
-def spoken_pitch(note: Note) -> str:
-    step = str(SPOKEN_ACCIDENTALS.get(note.written_alter, "%(step)s")) % {"step": note.written_step}
-    return f"{step} {note.written_octave}"
-
-
-def midi_name(midi: int) -> str:
-    """A sounding pitch ("C4" is middle C, MIDI 60)."""
-    return f"{SHARP_SCALE[midi % 12]}{midi // 12 - 1}"
+def spoken_pitch(note: Note, *, with_natural: bool = False) -> str:
+    """ "B flat 4"."""
+    return f"{spoken_step(note, with_natural=with_natural)} {note.written_octave}"

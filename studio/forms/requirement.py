@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, Rubric, instrument_choices
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.order_line import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
@@ -46,7 +47,7 @@ def _played(requirement: Requirement) -> str:
 
 class ExcerptChoice(forms.ModelChoiceField):
     def label_from_instance(self, excerpt: Excerpt) -> str:
-        return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {excerpt.marked_bpm.normalize():f})"
+        return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {plain_number(excerpt.marked_bpm)})"
 
 
 def _bars(data: dict) -> tuple[str, str] | None:

@@ -7,7 +7,8 @@ from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models import Excerpt, bar_words, check_bars
+from repertoire.models import Excerpt, check_bars
+from repertoire.words import bar_words
 from studio.models.people import Student, StudentQuerySet, User
 from studio.models.season import Entry, Requirement
 

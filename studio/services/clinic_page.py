@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repertoire.models import BarNote
@@ -46,17 +47,15 @@ def hand_out_pdf(clinic: Clinic, *, paper: str) -> bytes:
 def _on_paper(line: EveningLine) -> PrintedNote:
     if line.note:
         return printed_note(line.note)
-    place = f"{line.bars_text[:1].upper()}{line.bars_text[1:]}"
     words = {"question": line.question.text, "answer": line.question.answer}
-    return PrintedNote(place, _("Question: %(question)s Answer: %(answer)s") % words)
+    return PrintedNote(capfirst(line.bars_text), _("Question: %(question)s Answer: %(answer)s") % words)
 
 
 def _in_print_order(clinic: Clinic, asked: list[AskedLine]) -> list[EveningLine]:
-    labels = [measure.number for measure in clinic.excerpt.score.measures]
+    score = clinic.excerpt.score
     noted = [
         (note.from_bar, EveningLine(note.bars_text, note=note)) for note in clinic.excerpt.bar_notes.all()
     ]
     lines = noted + [(row.from_bar, EveningLine(row.bars_text, question=row)) for row in asked]
-    beyond = len(labels)
-    placed = sorted(lines, key=lambda line: labels.index(line[0]) if line[0] in labels else beyond)
+    placed = sorted(lines, key=lambda line: score.place_of(line[0]))
     return [line for label, line in placed]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from repertoire.models import Excerpt
+from repertoire.notation.numerals import clock
 from repertoire.notation.order.lengths import duration_s
 from repertoire.notation.order.order_line import print_order, unasked
 from repertoire.show.engraved import engraved_svg
@@ -20,8 +21,7 @@ class Preview:
 
     @property
     def clock(self) -> str:
-        minutes, seconds = divmod(round(self.duration_s), 60)
-        return f"{minutes}:{seconds:02d}"
+        return clock(round(self.duration_s))
 
 
 def preview_of(form: RequirementForm, width_px: int) -> Preview | None:

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from repertoire.models import plain_number
+from repertoire.notation.numerals import plain_number
 from repertoire.paper.bar_notes import printed_notes
 from repertoire.paper.music import music_part, pdf_of
 from repertoire.show.wording import tempo_changes

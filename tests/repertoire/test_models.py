@@ -8,7 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 from django.db.models import ProtectedError
 
-from repertoire.models import Attachment, Caption, Excerpt, Rubric, plain_number
+from repertoire.models import Attachment, Caption, Excerpt, Rubric
+from repertoire.notation.numerals import plain_number
 
 pytestmark = pytest.mark.django_db
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from recordings.analysis import sentences
+from repertoire.notation.numerals import clock
 
 
 def summary(document: dict[str, Any]) -> str:
@@ -68,8 +69,7 @@ def _tempo(tempo: dict[str, Any]) -> list[str]:
 def _finding(finding: dict[str, Any]) -> str:
     if finding["start_s"] is None:
         return f"- {finding['text']}"
-    minutes, seconds = divmod(round(finding["start_s"]), 60)
-    return f"- [{minutes}:{seconds:02d}] {finding['text']}"
+    return f"- [{clock(finding['start_s'])}] {finding['text']}"
 
 
 def _mark(mark: dict[str, Any]) -> str:

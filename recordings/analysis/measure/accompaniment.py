@@ -16,6 +16,7 @@ from recordings.analysis import sentences
 from recordings.analysis.measure.notes import NoteResult
 from recordings.analysis.recording.checks import NOTE, Check
 from recordings.analysis.sound.tuning import Tuning
+from repertoire.notation.numerals import clock
 
 # Strength 0 to 3.2 on 68 clean takes (the demo's and the benchmark's) and 1.6 on two real ones: no false
 # alarm. Clicks with a peak 6 dB over the music's mean level are found in 9 of 10 takes, level with it in 7,
@@ -126,11 +127,6 @@ def _speed(tuning: Tuning) -> list[Check]:
         return []
     text = sentences.CHECK_SPEED_FAST if off > 0 else sentences.CHECK_SPEED_SLOW
     return [Check("speed", NOTE, text)]
-
-
-def clock(seconds: float) -> str:
-    whole = max(0, round(seconds))
-    return f"{whole // 60}:{whole % 60:02d}"
 
 
 def background_jump_s(samples: np.ndarray, span: Span, *, sample_rate: int) -> float | None:

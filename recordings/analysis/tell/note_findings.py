@@ -10,7 +10,7 @@ from recordings.analysis.follow.matched import Heard
 from recordings.analysis.measure.intonation import judged, leaning_cents
 from recordings.analysis.measure.notes import MISSING, WRONG, NoteResult
 from recordings.analysis.tell.finding import Finding
-from recordings.analysis.tell.places import bars_text, midi_name, note_name, place
+from recordings.analysis.tell.places import bars_text, heard_name, note_name, place
 from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
 
@@ -92,8 +92,7 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     if len(group) > 2:
         text = sentences.FIND_WRONG_SEVERAL.format(place=where, count=len(group))
     elif sure == "sure":
-        fifths = form.score.measures[measure(group[0])].fifths
-        heard = midi_name(group[0].heard_midi, flats=fifths < 0, transposition=form.score.transposition)
+        heard = heard_name(form.score, group[0].heard_midi, measure(group[0]))
         text = sentences.FIND_WRONG.format(place=where, printed=note_name(note), heard=heard)
     else:
         text = sentences.FIND_WRONG_UNSURE.format(place=where, printed=note_name(note))

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import label_ranges
+from repertoire.notation.pitches import spoken_name
 from repertoire.notation.score import Note, Score
 
 MOST_NAMED = 5
@@ -37,17 +38,10 @@ def place(score: Score, measures: Sequence[int]) -> str:
 
 def note_name(note: Note) -> str:
     """The written name, as the player reads it: "B natural", "F sharp"."""
-    template = {
-        0: sentences.NATURAL, 1: sentences.SHARP, -1: sentences.FLAT,
-        2: sentences.DOUBLE_SHARP, -2: sentences.DOUBLE_FLAT,
-    }.get(note.written_alter, sentences.NATURAL)  # fmt: skip
-    return template.format(step=note.written_step)
+    return spoken_name(note.written_step, note.written_alter, with_natural=True)
 
 
-def midi_name(midi: int, *, flats: bool, transposition: int = 0) -> str:
-    """A heard sounding pitch named as the player would read it."""
-    sharp_names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-    flat_names = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
-    name = (flat_names if flats else sharp_names)[(midi - transposition) % 12]
-    template = {"#": sentences.SHARP, "b": sentences.FLAT}.get(name[1:], sentences.NATURAL)
-    return template.format(step=name[0])
+def heard_name(score: Score, midi: int, measure: int | None = None) -> str:
+    """A sounding pitch named as the player of the part would read it in this bar, or anywhere in it."""
+    written = score.written_pitch(midi, measure)
+    return spoken_name(written.letter, written.alter, with_natural=True)

@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.score import Note, Score
 
-LETTERS = "CDEFGAB"
-
 
 @dataclass(frozen=True, slots=True)
 class Event:
@@ -26,12 +24,8 @@ class Event:
 
     @property
     def pitches(self) -> tuple[tuple[int, int], ...]:
-        """Sounding MIDI and written letter (octave * 7 + letter) of each note."""
-        return tuple((note.midi, _letter(note)) for note in self.notes)
-
-
-def _letter(note: Note) -> int:
-    return note.written_octave * 7 + LETTERS.index(note.written_step)
+        """Sounding MIDI and written step on the staff (above C0) of each note."""
+        return tuple((note.midi, note.written.staff_step) for note in self.notes)
 
 
 def events_of(score: Score, *, quarter_bpm: float, bars: tuple[str, str] | None = None) -> tuple[Event, ...]:

@@ -17,6 +17,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+from repertoire.notation.pitches import spelled_without_key
+
 Reaches = Mapping[int, tuple[int, ...]]  # by finger: semitones above the position
 
 OPEN, THUMB = 0, 5
@@ -54,21 +56,6 @@ PLACED_STRETCHED = ((), (1,), (1,), (-1,), (1,), (1,), (1,))
 VIOLIN_HIGHEST = 11
 FORWARD_REACH = 6  # semitones from the first finger's whole-tone place to a stretched fourth; common practice
 BACK_REACH = 2  # semitones the first finger is drawn back; common practice
-
-LETTER_OF = (
-    0,
-    0,
-    1,
-    2,
-    2,
-    3,
-    3,
-    4,
-    5,
-    5,
-    6,
-    6,
-)  # letters of C, C sharp, D, E flat, E ...
 
 
 class Frame(Enum):
@@ -131,7 +118,7 @@ def _fingers(
 ) -> Iterator[tuple[int, int, bool]]:
     if board.frame is Frame.VIOLIN:
         tuned = board.strings[string]
-        above = None if letter is None else letter - (tuned // 12 - 1) * 7 - LETTER_OF[tuned % 12]
+        above = None if letter is None else letter - spelled_without_key(tuned).staff_step
         yield from _by_letters(place, above)
     elif board.frame is Frame.CELLO:
         yield from _by_semitones(place, CELLO_NECK, CELLO_CLOSE, CELLO_STRETCHED)

@@ -1,8 +1,9 @@
 """Positions, strings, fingers and what could not be planned, in words."""
 
 from repertoire.notation import messages
+from repertoire.notation.pitches import spoken_name
 from repertoire.notation.positions.events import Event
-from repertoire.notation.positions.hand import OPEN, THUMB, THUMB_FROM, Fingerboard, Frame
+from repertoire.notation.positions.hand import THUMB, THUMB_FROM, Fingerboard, Frame
 from repertoire.notation.score import Note
 
 ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
@@ -43,13 +44,7 @@ def position_name(board: Fingerboard, position: int) -> str:
 
 
 def note_name(note: Note) -> str:
-    alter = messages.ALTER_WORDS.get(note.written_alter, "")
-    return f"{note.written_step}{alter} {note.written_octave}"
-
-
-def fingering_text(string: int, finger: int, *, with_string: bool) -> str:
-    name = finger_name(finger) if finger != OPEN else "0"
-    return f"{name} {string_name(string)}" if with_string else name
+    return f"{spoken_name(note.written_step, note.written_alter)} {note.written_octave}"
 
 
 def unplanned_sentence(event: Event, bar: str, board: Fingerboard) -> str:

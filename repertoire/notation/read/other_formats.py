@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from repertoire.notation import messages
+from repertoire.notation.pitches import spelled_in_key
 from repertoire.notation.read.abc_signs import check_abc
 from repertoire.notation.read.abc_voices import gather_voices
 from repertoire.notation.read.file_kind import Kind, as_text
@@ -20,10 +21,6 @@ from repertoire.notation.score import BadScore
 
 TEXT_MAX_BYTES = 1024 * 1024
 MIDI_MAX_BYTES = 2 * 1024 * 1024
-# Names of notes on the line of fifths that are usual in a key: from a minor third's flats to a leading note's
-# sharp (C major and A minor: E flat to G sharp). Common practice, no published source.
-FLATMOST, SHARPMOST = -3, 8
-FIFTHS_STEPS = "FCGDAEB"
 MAJOR_SCALE = {0, 2, 4, 5, 7, 9, 11}
 
 
@@ -166,18 +163,9 @@ def _spell(part: Any, fifths: int | None) -> None:
         current = signature.sharps if signature is not None else current
         for element in measure.recurse().notes:
             for pitch in element.pitches:
-                step, alter, octave = _name_in_key(pitch.midi, current)
-                pitch.step, pitch.octave = step, octave
-                pitch.accidental = alter or None
-
-
-def _name_in_key(midi: int, fifths: int) -> tuple[str, int, int]:
-    """Step, alter and octave of a pitch, from the twelve names on the line of fifths around the key."""
-    place = next(k for k in range(fifths + FLATMOST, fifths + SHARPMOST + 1) if (7 * k - midi) % 12 == 0)
-    step = FIFTHS_STEPS[(place + 1) % 7]
-    alter = (place + 1) // 7
-    natural = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[step]
-    return step, alter, (midi - alter - natural) // 12 - 1
+                written = spelled_in_key(pitch.midi, current)
+                pitch.step, pitch.octave = written.letter, written.octave
+                pitch.accidental = written.alter or None
 
 
 def _exported(score: Any) -> bytes:

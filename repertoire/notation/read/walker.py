@@ -9,10 +9,10 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
+from repertoire.notation.pitches import SEMITONES, WrittenPitch
 from repertoire.notation.read.marks import Marks
 from repertoire.notation.score import BadScore, Measure
 
-STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 TREMOLO_TAGS = "notations/ornaments/tremolo"
 TRILL_TAGS = ("trill-mark", "wavy-line", "shake")
 
@@ -174,7 +174,7 @@ class Walker:
         if pitch is None or cue or hidden:
             return
         step, alter, octave = _pitch(pitch, bar)
-        midi = 12 * (octave + 1) + STEPS[step] + alter + state.transposition
+        midi = WrittenPitch(step, alter, octave).midi + state.transposition
         if not 0 <= midi <= 127:
             raise BadScore(messages.BAD_PITCH.format(bar=bar))
         voice = _voice(element)
@@ -248,7 +248,7 @@ def _meter(time: Element, bar: str) -> tuple[int, int]:
 
 def _pitch(pitch: Element, bar: str) -> tuple[str, int, int]:
     step = (pitch.findtext("step") or "").strip().upper()
-    if step not in STEPS:
+    if step not in SEMITONES:
         raise BadScore(messages.BAD_PITCH.format(bar=bar))
     octave = _integer(pitch.findtext("octave"), messages.BAD_PITCH, bar)
     try:

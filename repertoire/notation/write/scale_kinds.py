@@ -9,18 +9,10 @@ apart. Common practice, no published source.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from repertoire.notation.write.sheet import Tone
+from repertoire.notation.pitches import LETTERS, WrittenPitch, fifths_of, on_line_of_fifths
 
-LETTERS = "CDEFGAB"
-MAJOR_FIFTHS = {"C": 0, "D": 2, "E": 4, "F": -1, "G": 1, "A": 3, "B": 5}
-SHARP_NAMES = (
-    *(("C", 0), ("C", 1), ("D", 0), ("D", 1), ("E", 0), ("F", 0)),
-    *(("F", 1), ("G", 0), ("G", 1), ("A", 0), ("A", 1), ("B", 0)),
-)
-FLAT_NAMES = (
-    *(("C", 0), ("D", -1), ("D", 0), ("E", -1), ("E", 0), ("F", 0)),
-    *(("G", -1), ("G", 0), ("A", -1), ("A", 0), ("B", -1), ("B", 0)),
-)
+# Where the twelve names begin on the line of fifths: F to A sharp, and G flat to B.
+FLATTEST_RISING, FLATTEST_FALLING = -1, -6
 ALL_DEGREES = (0, 1, 2, 3, 4, 5, 6)
 TRIAD = (0, 2, 4)
 SEVENTH = (0, 2, 4, 6)
@@ -69,10 +61,10 @@ PATTERNS = ("straight", "thirds", "broken")
 
 def key_fifths(kind: Kind, letter: str, alter: int) -> int:
     """The key signature as sharps (flats below 0); 0 where the kind has none."""
-    return 0 if kind.key_fifths is None else MAJOR_FIFTHS[letter] + 7 * alter + kind.key_fifths
+    return 0 if kind.key_fifths is None else fifths_of(letter, alter) + kind.key_fifths
 
 
-def tones_of(kind: Kind, tonic: Tone, octaves: int, pattern: str) -> list[Tone]:
+def tones_of(kind: Kind, tonic: WrittenPitch, octaves: int, pattern: str) -> list[WrittenPitch]:
     """The tones in playing order, from the tonic up `octaves` and back to it.
 
     In thirds and in broken groups the top tonic sounds once, at the end of the last rising group, and the
@@ -99,20 +91,16 @@ def _groups(kind: Kind, top: int, pattern: str) -> Iterator[tuple[int, ...]]:
     yield from (tuple(range(place, place + size)) for place in range(top - size + 2))
 
 
-def _rung(kind: Kind, tonic: Tone, place: int, *, falling: bool) -> Tone:
+def _rung(kind: Kind, tonic: WrittenPitch, place: int, *, falling: bool) -> WrittenPitch:
     octave, degree = divmod(place, len(kind.up))
     semitones = (kind.down if falling else kind.up)[degree]
     if degree == 0:
-        return Tone(tonic.letter, tonic.alter, tonic.octave + octave)
+        return WrittenPitch(tonic.letter, tonic.alter, tonic.octave + octave)
     if kind.letters is None:
-        return _by_pitch(tonic.midi + 12 * octave + semitones, FLAT_NAMES if falling else SHARP_NAMES)
+        flattest = FLATTEST_FALLING if falling else FLATTEST_RISING
+        return on_line_of_fifths(tonic.midi + 12 * octave + semitones, flattest)
     letters_up = LETTERS.index(tonic.letter) + kind.letters[degree]
     letter, carried = LETTERS[letters_up % 7], letters_up // 7
     written_octave = tonic.octave + octave + carried
-    natural = Tone(letter, 0, written_octave).midi
-    return Tone(letter, tonic.midi + 12 * octave + semitones - natural, written_octave)
-
-
-def _by_pitch(midi: int, names: tuple[tuple[str, int], ...]) -> Tone:
-    letter, alter = names[midi % 12]
-    return Tone(letter, alter, midi // 12 - 1)
+    natural = WrittenPitch(letter, 0, written_octave).midi
+    return WrittenPitch(letter, tonic.midi + 12 * octave + semitones - natural, written_octave)

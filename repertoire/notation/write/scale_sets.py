@@ -6,7 +6,8 @@ Kinds follow one another: all majors, then all minors. Common practice, no publi
 
 from dataclasses import dataclass
 
-from repertoire.notation.write.scale_kinds import KINDS, MAJOR_FIFTHS
+from repertoire.notation.pitches import spelled_at
+from repertoire.notation.write.scale_kinds import KINDS
 
 MOST_ACCIDENTALS = 7
 
@@ -28,7 +29,5 @@ def scales_of_set(kinds: list[str], *, sharps: int, flats: int) -> list[SetScale
 
 def tonic_of(fifths: int, kind: str) -> str:
     """The tonic whose scale of this kind has the signature, sharps above 0."""
-    place = fifths - (KINDS[kind].key_fifths or 0)
-    letter = next(name for name, own in MAJOR_FIFTHS.items() if (place - own) % 7 == 0)
-    alter = (place - MAJOR_FIFTHS[letter]) // 7
+    letter, alter = spelled_at(fifths - (KINDS[kind].key_fifths or 0))
     return letter + ("#" * alter if alter > 0 else "b" * -alter)

@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
 from repertoire.notation.instruments import Instrument
+from repertoire.notation.pitches import WrittenPitch, spoken_name
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.score import BadScore
 from repertoire.notation.write.scale_kinds import (
@@ -23,7 +24,7 @@ from repertoire.notation.write.scale_kinds import (
     key_fifths,
     tones_of,
 )
-from repertoire.notation.write.sheet import SLURS_IN_WORDS, Tone, write_sheet
+from repertoire.notation.write.sheet import SLURS_IN_WORDS, write_sheet
 from repertoire.notation.xml import to_text
 
 __all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
@@ -81,7 +82,7 @@ def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
     if abs(fifths) > 7:
         raise BadScore(messages.SCALE_KEY.format(key=key))
     spec = replace(spec, octaves=spec.octaves or _most_octaves(spec, letter, alter))
-    tonic = Tone(letter, alter, _first_octave(spec, letter, alter, key))
+    tonic = WrittenPitch(letter, alter, _first_octave(spec, letter, alter, key))
     sections = [tones_of(kind, tonic, spec.octaves, spec.pattern)]
     if any(abs(tone.alter) > MOST_ALTERS for tone in sections[0]):
         raise BadScore(messages.SCALE_KEY.format(key=key))
@@ -107,8 +108,7 @@ def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
 
 def tonic_words(text: str) -> str:
     """ "F#" as it is spoken: "F sharp"."""
-    letter, alter = _tonic(text)
-    return letter + messages.ALTER_WORDS[alter]
+    return spoken_name(*_tonic(text))
 
 
 def _title(spec: ScaleSpec, key: str, with_arpeggio: bool) -> str:
@@ -148,7 +148,7 @@ def _lowest_octave(spec: ScaleSpec, letter: str, alter: int, octaves: int) -> in
     """The lowest written octave in which the whole scale fits the instrument."""
     instrument = spec.instrument
     for octave in range(instrument.octave_written_low, 9):
-        low = Tone(letter, alter, octave).midi
+        low = WrittenPitch(letter, alter, octave).midi
         if low >= instrument.written_low and low + 12 * octaves <= instrument.written_high:
             return octave
     return None
@@ -165,7 +165,7 @@ def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
     # Room for the octaves it is raised by keeps the lowest octave that fits the one to count from.
     lowest = _lowest_octave(spec, letter, alter, spec.octaves)
     if lowest is not None:
-        top = Tone(letter, alter, lowest + spec.raised + spec.octaves).midi
+        top = WrittenPitch(letter, alter, lowest + spec.raised + spec.octaves).midi
         if top <= spec.instrument.written_high:
             return lowest + spec.raised
     name = spec.instrument.name[:1].lower() + spec.instrument.name[1:]

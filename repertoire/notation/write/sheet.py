@@ -10,11 +10,11 @@ from math import lcm
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation.instruments import Instrument
+from repertoire.notation.pitches import WrittenPitch, key_alter
 from repertoire.notation.write.beams import Lengths, beams_of
+from repertoire.notation.write.transposing import transpose_element
 
 DIVISIONS = 4  # of a quarter, at least
-NATURAL_MIDI = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-SHARP_ORDER = "FCGDAEB"
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 TYPES = (
     *(("whole", Fraction(4)), ("half", Fraction(2)), ("quarter", Fraction(1)), ("eighth", Fraction(1, 2))),
@@ -23,27 +23,13 @@ TYPES = (
 # Slur patterns that are not one number of notes: the notes of an octave; two slurred, two separate.
 SLURS_IN_WORDS = ("octave", "two_two")
 Alters = dict[tuple[str, int], int]  # the alteration in force by letter and octave
-DIATONIC = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # written steps of a chromatic transposition
-
-
-@dataclass(frozen=True, slots=True)
-class Tone:
-    """A written pitch; octave 4 begins at middle C."""
-
-    letter: str
-    alter: int
-    octave: int
-
-    @property
-    def midi(self) -> int:
-        return 12 * (self.octave + 1) + NATURAL_MIDI[self.letter] + self.alter
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A tone with its length, its place in the bar, and what of slurs and ties starts or ends on it."""
 
-    tone: Tone
+    tone: WrittenPitch
     start_q: Fraction
     length_q: Fraction
     slur: str  # "", "start" or "stop"
@@ -61,7 +47,7 @@ def write_sheet(
     instrument: Instrument,
     fifths: int,
     mode: str,
-    sections: list[list[Tone]],
+    sections: list[list[WrittenPitch]],
     value_q: Fraction,
     slur: int | str,
     rhythm: tuple[Fraction, ...] = (Fraction(1),),
@@ -109,7 +95,7 @@ def _lengths(count: int, value_q: Fraction, rhythm: tuple[Fraction, ...], first_
     return [2 * value_q, *lengths[1:]] if first_long else lengths
 
 
-def _with_slurs(tones: list[Tone], slur: int | str) -> list[tuple[Tone, str]]:
+def _with_slurs(tones: list[WrittenPitch], slur: int | str) -> list[tuple[WrittenPitch, str]]:
     """Mark the first and last tone under every slur; a tone left alone gets none."""
     size, cycle = (2, 4) if slur == "two_two" else (int(slur), int(slur))
     marked = []
@@ -126,7 +112,7 @@ def _with_slurs(tones: list[Tone], slur: int | str) -> list[tuple[Tone, str]]:
 
 
 def _in_bars(
-    tones: list[tuple[Tone, str]], lengths: list[Fraction], bar_q: Fraction
+    tones: list[tuple[WrittenPitch, str]], lengths: list[Fraction], bar_q: Fraction
 ) -> Iterator[list[Placed]]:
     bar: list[Placed] = []
     at = Fraction(0)
@@ -141,7 +127,7 @@ def _in_bars(
 
 
 def _pieces(
-    tone: Tone, slur: str, at: Fraction, length: Fraction, bar_q: Fraction, *, held: bool
+    tone: WrittenPitch, slur: str, at: Fraction, length: Fraction, bar_q: Fraction, *, held: bool
 ) -> Iterator[Placed]:
     """One note, or two tied ones where it crosses a bar line or has a length no single note has."""
     first = min(length, bar_q - at)
@@ -180,7 +166,7 @@ def _attributes(
     SubElement(clef, "sign").text = instrument.clef[0]
     SubElement(clef, "line").text = instrument.clef[1]
     if instrument.transposition:
-        _transpose(attributes, instrument.transposition)
+        attributes.append(transpose_element(instrument.transposition))
 
 
 def _tempo(measure: Element, bpm: float, beat_unit_q: float) -> None:
@@ -192,24 +178,6 @@ def _tempo(measure: Element, bpm: float, beat_unit_q: float) -> None:
         SubElement(metronome, "beat-unit-dot")
     SubElement(metronome, "per-minute").text = f"{bpm:g}"
     SubElement(direction, "sound", {"tempo": f"{bpm * beat_unit_q:g}"})  # always in quarters
-
-
-def _transpose(attributes: Element, semitones: int) -> None:
-    octaves = int(semitones / 12)  # towards zero: a bass is an octave, an alto saxophone none
-    chromatic = semitones - 12 * octaves
-    steps = DIATONIC[abs(chromatic)]
-    transpose = SubElement(attributes, "transpose")
-    SubElement(transpose, "diatonic").text = str(steps if chromatic > 0 else -steps)
-    SubElement(transpose, "chromatic").text = str(chromatic)
-    if octaves:
-        SubElement(transpose, "octave-change").text = str(octaves)
-
-
-def key_alter(letter: str, fifths: int) -> int:
-    """What the key signature does to a letter: 1, 0 or -1."""
-    if fifths > 0:
-        return 1 if letter in SHARP_ORDER[:fifths] else 0
-    return -1 if letter in SHARP_ORDER[::-1][:-fifths] else 0
 
 
 def _bar(measure: Element, bar: list[Placed], fifths: int, before: Alters, divisions: int) -> Alters:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation import messages
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.read.marks import BEAT_UNITS_Q, Marks
 from repertoire.notation.score import BadScore
 from repertoire.notation.xml import parse_trusted, to_text
@@ -131,4 +132,4 @@ def _read(bar: str, direction: Element) -> TempoChange:
 
 
 def _plain(number: float) -> str:
-    return f"{number:.2f}".rstrip("0").rstrip(".")
+    return plain_number(round(number, 2))

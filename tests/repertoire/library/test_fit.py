@@ -2,9 +2,10 @@ from dataclasses import replace
 
 import pytest
 
-from repertoire.library.fit import bars_named, range_questions, transposition_question
+from repertoire.library.fit import range_questions, transposition_question
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import read_score
+from repertoire.words import bars_named
 from tests.repertoire.notation import makers
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from repertoire.notation.read.reading import read_score
 from repertoire.notation.score import TempoMark
-from repertoire.show.wording import changes, key_name, metre_name, midi_name, tempo_changes, value_name
+from repertoire.show.wording import changes, key_name, metre_name, tempo_changes, value_name
 from tests.repertoire.notation import makers
 
 
@@ -50,11 +50,6 @@ def test_changes_are_said_with_their_bar(score):
 )
 def test_note_values(quarters, said):
     assert value_name(quarters) == said
-
-
-@pytest.mark.parametrize(("midi", "said"), [(60, "C4"), (69, "A4"), (34, "B♭1"), (100, "E7")])
-def test_sounding_pitches(midi, said):
-    assert midi_name(midi) == said
 
 
 def test_changes_of_tempo_are_said_by_bar_and_those_not_asked_are_left_out():
