@@ -13,9 +13,10 @@ from pathlib import Path
 
 import typst
 from django.core.cache import caches
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from repertoire.models import Excerpt, shown_fingerings
+from repertoire.models import BarNote, Excerpt, shown_fingerings
 from repertoire.notation.draw.engraving import engrave_pages
 from repertoire.notation.draw.svg_marks import standing_back
 from repertoire.notation.order.order_line import ends_of, print_order, unasked
@@ -54,6 +55,15 @@ class PrintedPart:
     lines: Sequence[str] = ()
     drawings: Sequence[str] = ()
     notes: Sequence[PrintedNote] = field(default=())
+
+
+def printed_note(note: BarNote) -> PrintedNote:
+    return PrintedNote(capfirst(note.bars_text), f"{note.get_kind_display()}: {note.text}")
+
+
+def printed_notes(excerpt: Excerpt) -> list[PrintedNote]:
+    """The bar notes of an excerpt, in the order of the bars they stand at."""
+    return [printed_note(note) for note in excerpt.bar_notes.in_print_order(excerpt.score)]
 
 
 def music_part(

@@ -5,8 +5,7 @@ from django.views.decorators.http import require_safe
 from repertoire.access import excerpt_or_404
 from repertoire.notation.order.order_line import parse_order
 from repertoire.notation.score import BadScore
-from repertoire.paper.bar_notes import printed_notes
-from repertoire.paper.music import music_part, pdf_of
+from repertoire.paper.music import music_part, pdf_of, printed_notes
 from repertoire.paper.response import as_pdf, how_printed
 from repertoire.show.wording import tempo_changes
 

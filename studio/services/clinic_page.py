@@ -8,8 +8,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repertoire.models import BarNote
-from repertoire.paper.bar_notes import printed_note
-from repertoire.paper.music import PrintedNote, music_part, pdf_of
+from repertoire.paper.music import PrintedNote, music_part, pdf_of, printed_note
 from studio.models import Clinic, User
 from studio.services.questions import AskedLine, asked_line
 

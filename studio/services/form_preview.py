@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from repertoire.models import Excerpt
 from repertoire.notation.numerals import clock
-from repertoire.notation.order.lengths import duration_s
 from repertoire.notation.order.order_line import print_order, unasked
+from repertoire.notation.order.playing_times import duration_s
 from repertoire.show.engraved import engraved_svg
 from studio.forms.requirement import RequirementForm
 
@@ -49,5 +49,7 @@ def _preview(excerpt: Excerpt, order: tuple[int, ...], bpm: float, width_px: int
         line=print_order(excerpt.score, order),
         bar_count=len(order),
         unasked_count=len(pale),
-        duration_s=duration_s(form, bpm=bpm, beat_unit_q=excerpt.beat_unit_q),
+        duration_s=duration_s(
+            form, bpm=bpm, beat_unit_q=excerpt.beat_unit_q, marked_bpm=float(excerpt.marked_bpm)
+        ),
     )

@@ -3,8 +3,7 @@
 from django.utils.translation import gettext as _
 
 from repertoire.notation.numerals import plain_number
-from repertoire.paper.bar_notes import printed_notes
-from repertoire.paper.music import music_part, pdf_of
+from repertoire.paper.music import music_part, pdf_of, printed_notes
 from repertoire.show.wording import tempo_changes
 from studio.models import Requirement
 

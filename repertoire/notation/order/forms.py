@@ -156,7 +156,7 @@ def _held_over(notes: Iterable[Note]) -> dict[int, list[Note]]:
 
 def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
     """Printed indexes from the first bar labelled `first` to the last labelled `last`."""
-    labels = [measure.number for measure in score.measures]
+    labels = score.labels
     first, last = first.strip(), last.strip()
     for label in (first, last):
         if label not in labels:
@@ -186,12 +186,16 @@ def within(order: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
 
 def describe(form: Form) -> str:
     """The bars in played order in words: "1-8, 1-7, 9-24"."""
-    labels = [measure.number for measure in form.score.measures]
-    return describe_order(tuple(bar.measure_index for bar in form.bars), labels)
+    return describe_order((bar.measure_index for bar in form.bars), form.score.labels)
 
 
 def describe_order(order: Iterable[int], labels: list[str]) -> str:
     """Runs of neighbouring printed bars by label; a repeated stretch is named each time it is played."""
+    return ", ".join(_run_label(labels[run[0]], labels[run[-1]]) for run in runs_of(order))
+
+
+def runs_of(order: Iterable[int]) -> list[list[int]]:
+    """The order cut where the next bar is not the next in print, and at every end of a repeated stretch."""
     played = list(order)
     turned_back = {here for here, there in pairwise(played) if there <= here}
     runs: list[list[int]] = []
@@ -200,7 +204,7 @@ def describe_order(order: Iterable[int], labels: list[str]) -> str:
             runs[-1].append(index)
         else:
             runs.append([index])
-    return ", ".join(_run_label(labels[run[0]], labels[run[-1]]) for run in runs)
+    return runs
 
 
 def _run_label(first: str, last: str) -> str:

@@ -8,10 +8,9 @@ several bars, as on the halves of a split bar, means all of them in a row; `8:1`
 import re
 from collections import Counter
 from collections.abc import Iterable
-from itertools import pairwise
 
 from repertoire.notation import messages
-from repertoire.notation.order.forms import printed_range, within
+from repertoire.notation.order.forms import printed_range, runs_of, within
 from repertoire.notation.score import MOST_PLAYED_NOTES, BadScore, Score
 
 PRINTED, LAST_ENDINGS, FIRST_ENDINGS = "printed", "last_endings", "first_endings"
@@ -45,15 +44,7 @@ def parse_order(score: Score, text: str) -> tuple[int, ...]:
 
 def print_order(score: Score, order: Iterable[int]) -> str:
     """The line of an order; `parse_order` reads it back to the same bars."""
-    played = list(order)
-    turned_back = {here for here, there in pairwise(played) if there <= here}
-    runs: list[list[int]] = []
-    for index in played:
-        if runs and index == runs[-1][-1] + 1 and runs[-1][-1] not in turned_back:
-            runs[-1].append(index)
-        else:
-            runs.append([index])
-    return ", ".join(_run_text(score, run[0], run[-1]) for run in runs)
+    return ", ".join(_run_text(score, run[0], run[-1]) for run in runs_of(order))
 
 
 def compose_order(

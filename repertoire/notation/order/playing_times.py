@@ -100,6 +100,12 @@ def playing_times(
     )
 
 
+def duration_s(form: Form, *, bpm: float, beat_unit_q: float, marked_bpm: float | None = None) -> float:
+    """Seconds of the whole form at the tempo `playing_times` takes it, without its notes and beats."""
+    clock = _clock(form, bpm * beat_unit_q, (marked_bpm or bpm) * beat_unit_q)
+    return clock.at_s(form.length_q)
+
+
 def _clock(form: Form, start_quarters: float, marked_quarters: float) -> _Clock:
     """One stretch for every bar and every mark in it; a repeated bar goes at the tempo printed for it."""
     marks = sorted(

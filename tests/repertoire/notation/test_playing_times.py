@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from repertoire.notation.order.forms import play
-from repertoire.notation.order.playing_times import GRACE_S, playing_times
+from repertoire.notation.order.playing_times import GRACE_S, duration_s, playing_times
 from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation import makers
 
@@ -106,6 +106,17 @@ def test_a_repeat_goes_back_to_the_tempo_printed_there():
     bars = [bar(1, HEAD + mark(60) + QUARTERS), bar(2, mark(120) + QUARTERS + makers.repeat_end())]
     times = times_of(bars)
     assert [b.at_s for b in times.bars] == pytest.approx([0, 4, 6, 10])
+
+
+@pytest.mark.parametrize(
+    ("bpm", "marked", "bars", "seconds"),
+    [(60, None, None, 4 + 2), (30, 60, None, 8 + 4), (60, 60, ("2", "2"), 4)],
+)
+def test_a_form_takes_as_long_as_its_notes_do(bpm, marked, bars, seconds):
+    printed = [FOUR[0], bar(2, mark(120) + QUARTERS)] if marked else [bar(1, HEAD + mark(60) + QUARTERS)]
+    printed = printed if marked else [*printed, bar(2, mark(120) + QUARTERS)]
+    form = play(read_score(makers.score(makers.part(printed))).score, bars=bars)
+    assert duration_s(form, bpm=bpm, beat_unit_q=1.0, marked_bpm=marked) == pytest.approx(seconds)
 
 
 def test_beginning_late_the_chosen_tempo_holds_there():
