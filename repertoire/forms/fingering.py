@@ -3,7 +3,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Fingering
 from repertoire.notation.positions.hand import THUMB
-from repertoire.notation.positions.words import finger_name, note_name, position_name, string_name
+from repertoire.notation.positions.names import finger_name, note_name, position_name, string_name
 
 
 class FingeringOptionsForm(forms.ModelForm):

@@ -72,12 +72,15 @@ def _of_the_bars(old: Score, new: Score) -> Iterator[str]:
     if added:
         yield ngettext("%(bars)s is new.", "%(bars)s are new.", len(added)) % {"bars": bars_named(added)}
     for before, after in same.items():
-        said = list(_of_one_bar(old, old.measures[before], new, new.measures[after]))
-        if said:
-            yield _("Bar %(bar)s: %(what)s.") % {"bar": new.measures[after].number, "what": "; ".join(said)}
+        differences = list(_of_bar(old, old.measures[before], new, new.measures[after]))
+        if differences:
+            yield _("Bar %(bar)s: %(what)s.") % {
+                "bar": new.measures[after].number,
+                "what": "; ".join(differences),
+            }
 
 
-def _of_one_bar(old: Score, before: Measure, new: Score, after: Measure) -> Iterator[str]:
+def _of_bar(old: Score, before: Measure, new: Score, after: Measure) -> Iterator[str]:
     for name in (metre_name, key_name):
         if name(before) != name(after):
             yield _("now %(new)s, was %(old)s") % {"new": name(after), "old": name(before)}
@@ -104,10 +107,10 @@ def _of_the_notes(old: tuple[Note, ...], new: tuple[Note, ...]) -> Iterator[str]
         yield _("%(count)d of its %(all)d notes are changed") % {"count": len(differing), "all": len(new)}
         return
     for k in differing:
-        yield _of_one_note(k, old[k], new[k])
+        yield _of_note(k, old[k], new[k])
 
 
-def _of_one_note(place: int, old: Note, new: Note) -> str:
+def _of_note(place: int, old: Note, new: Note) -> str:
     which = _the_note(place)
     if old.written != new.written:
         octaves = old.written_octave != new.written_octave

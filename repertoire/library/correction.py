@@ -12,7 +12,7 @@ from django.utils.module_loading import import_string
 from repertoire.library.comparison import same_bars
 from repertoire.library.order_check import order_question
 from repertoire.library.transposition import as_transposed
-from repertoire.library.written_tempos import carried_over
+from repertoire.library.written_tempos import with_earlier_tempos
 from repertoire.models import EarlierScore, Excerpt
 from repertoire.notation.order.forms import describe, play, printed_range
 from repertoire.notation.order.order_line import parse_order
@@ -78,7 +78,7 @@ def as_kept(excerpt: Excerpt, canonical: CanonicalScore) -> tuple[CanonicalScore
 
     The second value tells whether the transposition was taken over.
     """
-    canonical = carried_over(excerpt, canonical)
+    canonical = with_earlier_tempos(excerpt, canonical)
     kept = excerpt.score.transposition
     usual = kept == excerpt.instrument_facts.transposition
     if usual and canonical.score.transposition == 0 and kept:
@@ -120,7 +120,7 @@ def _move_notes(excerpt: Excerpt, old: Score, new: Score) -> None:
         note.save(update_fields=["note_id"])
 
 
-def as_it_was(excerpt: Excerpt, content_hash: str) -> Excerpt | None:
+def earlier_version(excerpt: Excerpt, content_hash: str) -> Excerpt | None:
     """The excerpt with the music it had under this hash, not to be saved; None where it never had it."""
     if content_hash == excerpt.content_hash:
         return excerpt

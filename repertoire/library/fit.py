@@ -64,13 +64,9 @@ def transposition_question(score: Score, instrument: Instrument) -> str:
     ) % {
         "bar": score.measures[0].number,
         "written": sounding_words(score.transposition),
-        "instrument": in_a_sentence(instrument),
+        "instrument": instrument.name_in_sentence,
         "usual": sounding_words(instrument.transposition),
     }
-
-
-def in_a_sentence(instrument: Instrument) -> str:
-    return instrument.name[:1].lower() + instrument.name[1:]
 
 
 def sounding_words(semitones: int) -> str:

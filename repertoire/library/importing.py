@@ -23,7 +23,7 @@ DECIMALS = {"marked_bpm", "low", "high", "step", "weight"}
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class ImportedFolder:
     """What came in, for the page to tell."""
 
     excerpt: Excerpt
@@ -35,12 +35,12 @@ class Taken:
     order_differs: bool
 
 
-def take_in(data: bytes, user) -> Taken:
+def import_folder(data: bytes, user) -> ImportedFolder:
     """Read a shared zip and keep it in one transaction; raises `BadScore` with a sentence."""
-    files = members_of(data, (sharing.SCORE, sharing.ABOUT, sharing.NOTES, sharing.MARKING))
+    files = members_of(data, (sharing.SCORE, sharing.ABOUT, sharing.NOTES, sharing.RUBRIC))
     about = _document(files, sharing.ABOUT)
     noted = _entries(_document(files, sharing.NOTES), sharing.NOTES, "notes", MOST_NOTES)
-    marking = _document(files, sharing.MARKING) if sharing.MARKING in files else None
+    marking = _document(files, sharing.RUBRIC) if sharing.RUBRIC in files else None
     if sharing.SCORE not in files:
         raise BadScore(messages.SHARED_MISSING.format(name=sharing.SCORE))
     fields = _fields(about, sharing.EXCERPT_FIELDS, sharing.ABOUT)
@@ -48,11 +48,11 @@ def take_in(data: bytes, user) -> Taken:
     canonical = read_score_in_child(files[sharing.SCORE])
     with transaction.atomic():
         excerpt, is_new = keep_music(canonical, **fields)
-        added = [_take_note(excerpt, entry, user) for entry in noted]
-        rubric, rubric_is_new = _take_marking(marking)
+        added = [_import_note(excerpt, entry, user) for entry in noted]
+        rubric, rubric_is_new = _import_rubric(marking)
     forms = about.get("forms")
     printed = forms.get("as_printed") if isinstance(forms, dict) else None
-    return Taken(
+    return ImportedFolder(
         excerpt, is_new, sum(added), len(added) - sum(added), rubric, rubric_is_new,
         order_differs=printed != describe(excerpt.form()),
     )  # fmt: skip
@@ -120,8 +120,8 @@ def _checked(row, file: str, names: tuple[str, ...]) -> None:
             row.clean()
             row.validate_constraints(exclude=["rubric"])
     except ValidationError as error:
-        field, said = next(iter(error.message_dict.items()))
-        raise BadScore(messages.SHARED_FIELD.format(name=file, field=field, why=said[0])) from error
+        field, reasons = next(iter(error.message_dict.items()))
+        raise BadScore(messages.SHARED_FIELD.format(name=file, field=field, why=reasons[0])) from error
 
 
 def _check_length(row, name: str) -> None:
@@ -134,7 +134,7 @@ def _check_length(row, name: str) -> None:
             raise ValidationError({name: error.messages}) from error
 
 
-def _take_note(excerpt: Excerpt, entry: dict, user) -> bool:
+def _import_note(excerpt: Excerpt, entry: dict, user) -> bool:
     """Whether the note is new here; one that says the same at the same bars is known already."""
     fields = _fields(entry, sharing.NOTE_FIELDS, sharing.NOTES)
     note = BarNote(excerpt=excerpt, author=user, **fields)
@@ -146,17 +146,17 @@ def _take_note(excerpt: Excerpt, entry: dict, user) -> bool:
     return True
 
 
-def _take_marking(document: dict | None) -> tuple[Rubric | None, bool]:
+def _import_rubric(document: dict | None) -> tuple[Rubric | None, bool]:
     if document is None:
         return None, False
-    fields = _fields(document, sharing.RUBRIC_FIELDS, sharing.MARKING)
-    entries = _entries(document, sharing.MARKING, "captions", MOST_CAPTIONS)
-    captions = [_fields(entry, sharing.CAPTION_FIELDS, sharing.MARKING) for entry in entries]
+    fields = _fields(document, sharing.RUBRIC_FIELDS, sharing.RUBRIC)
+    entries = _entries(document, sharing.RUBRIC, "captions", MOST_CAPTIONS)
+    captions = [_fields(entry, sharing.CAPTION_FIELDS, sharing.RUBRIC) for entry in entries]
     rubric = Rubric(**fields)
-    _checked(rubric, sharing.MARKING, sharing.RUBRIC_FIELDS)
+    _checked(rubric, sharing.RUBRIC, sharing.RUBRIC_FIELDS)
     for caption in captions:
-        _checked(Caption(rubric=rubric, **caption), sharing.MARKING, sharing.CAPTION_FIELDS)
-    known = sharing.same_marking_form(document)
+        _checked(Caption(rubric=rubric, **caption), sharing.RUBRIC, sharing.CAPTION_FIELDS)
+    known = sharing.same_rubric(document)
     if known is not None:
         return known, False
     rubric.save()

@@ -15,7 +15,7 @@ from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.forms import describe
 
 VERSION = 1
-SCORE, ABOUT, NOTES, MARKING = "score.musicxml", "excerpt.json", "bar-notes.json", "marking-form.json"
+SCORE, ABOUT, NOTES, RUBRIC = "score.musicxml", "excerpt.json", "bar-notes.json", "marking-form.json"
 EXCERPT_FIELDS = (
     "title", "composer", "source", "instrument", "kind", "marked_bpm", "beat_unit", "temperament"
 )  # fmt: skip
@@ -36,7 +36,7 @@ def shared_zip(excerpt: Excerpt, *, rubric: Rubric | None = None, with_authors: 
         NOTES: _json(notes(excerpt, with_authors=with_authors)),
     }
     if rubric is not None:
-        files[MARKING] = _json(marking_form(rubric))
+        files[RUBRIC] = _json(rubric_document(rubric))
     written = io.BytesIO()
     with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, text in files.items():
@@ -66,16 +66,16 @@ def notes(excerpt: Excerpt, *, with_authors: bool) -> dict:
     return {"version": VERSION, "notes": lines}
 
 
-def marking_form(rubric: Rubric) -> dict:
+def rubric_document(rubric: Rubric) -> dict:
     captions = [_plain(caption, CAPTION_FIELDS) for caption in rubric.captions.all()]
     return {"version": VERSION, **_plain(rubric, RUBRIC_FIELDS), "captions": captions}
 
 
-def same_marking_form(document: dict) -> Rubric | None:
+def same_rubric(document: dict) -> Rubric | None:
     """A form of this studio that says the same, so that taking it twice makes one."""
     wanted = {key: value for key, value in document.items() if key != "version"}
     for rubric in Rubric.objects.current().filter(name=document["name"]).prefetch_related("captions"):
-        here = marking_form(rubric)
+        here = rubric_document(rubric)
         del here["version"]
         if here == wanted:
             return rubric

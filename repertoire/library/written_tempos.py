@@ -32,7 +32,7 @@ def keep_tempos(excerpt: Excerpt, musicxml: str, *, by) -> None:
         excerpt.save()
 
 
-def carried_over(excerpt: Excerpt, canonical: CanonicalScore) -> CanonicalScore:
+def with_earlier_tempos(excerpt: Excerpt, canonical: CanonicalScore) -> CanonicalScore:
     """A corrected score with the changes written into the music before, where it still has room for them."""
     musicxml, kept = canonical.musicxml, []
     begins = float(excerpt.marked_bpm) * excerpt.beat_unit_q

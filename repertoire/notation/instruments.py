@@ -43,6 +43,10 @@ class Instrument:
         return self.clefs[0]
 
     @property
+    def name_in_sentence(self) -> str:
+        return self.name[:1].lower() + self.name[1:]
+
+    @property
     def written_low(self) -> int:
         return self.sounding_low - self.transposition
 

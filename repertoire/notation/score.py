@@ -1,7 +1,8 @@
 """The printed music as frozen data, shared by the engraving, the forms and the analysis.
 
 Positions are in quarter notes (`_q`), counted from the start of the bar or of the
-played form; pitches are sounding MIDI numbers (A4 = 69), already transposed.
+played form; pitches are sounding MIDI numbers (A4 = 69), already transposed. Bars are named by their index in
+print, from 0, and by the label a player reads.
 """
 
 from bisect import bisect_left, bisect_right

@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 
 from repertoire.models import BarNote, Excerpt, shown_fingerings
 from repertoire.notation.draw.engraving import engrave_pages
-from repertoire.notation.draw.svg_marks import standing_back
+from repertoire.notation.draw.svg_marks import with_pale_bars
 from repertoire.notation.order.order_line import ends_of, print_order, unasked
 
 EDITION = 1
@@ -101,7 +101,7 @@ def music_part(
         *more_lines,
         _("Bars printed pale are not asked for.") if pale else "",
     ]
-    drawings = tuple(standing_back(page, pale) for page in pages)
+    drawings = tuple(with_pale_bars(page, pale) for page in pages)
     return PrintedPart(excerpt.title, tuple(filter(None, lines)), drawings, remarks)
 
 

@@ -9,7 +9,7 @@ from django.core.cache import caches
 
 from repertoire.models import Excerpt, shown_fingerings
 from repertoire.notation.draw.engraving import engrave
-from repertoire.notation.draw.svg_marks import standing_back
+from repertoire.notation.draw.svg_marks import with_pale_bars
 
 # Raise when the engraver or its options change, so that old drawings are not served.
 EDITION = 2
@@ -70,10 +70,10 @@ def engraved_svg(
     key = drawing_key(excerpt, width_px, **options)
     kept = caches["drawings"].get(key)
     if kept is not None:
-        return standing_back(zlib.decompress(kept).decode(), unasked)
+        return with_pale_bars(zlib.decompress(kept).decode(), unasked)
     svg = engrave(excerpt.musicxml, width_px=drawn_width(width_px), **options)
     caches["drawings"].set(key, zlib.compress(svg.encode()), KEEP_S)
-    return standing_back(svg, unasked)
+    return with_pale_bars(svg, unasked)
 
 
 def _content_key(fingerings: Mapping[str, str]) -> str:

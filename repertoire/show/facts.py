@@ -12,12 +12,12 @@ from repertoire.show.wording import changes, key_name, metre_name, tempo_changes
 @dataclass(frozen=True, slots=True)
 class Fact:
     name: str
-    said: str
+    value: str
 
 
 def facts(excerpt: Excerpt) -> list[Fact]:
     score = excerpt.score
-    said = [
+    found = [
         Fact(_("Instrument"), str(excerpt.get_instrument_display())),
         Fact(_("Composer"), excerpt.composer),
         Fact(_("Source"), excerpt.source),
@@ -30,5 +30,5 @@ def facts(excerpt: Excerpt) -> list[Fact]:
         Fact(_("Intonation against"), str(excerpt.get_temperament_display())),
     ]
     if score.transposition:
-        said.append(Fact(_("Transposition"), sounding_words(score.transposition)))
-    return [fact for fact in said if fact.said]
+        found.append(Fact(_("Transposition"), sounding_words(score.transposition)))
+    return [fact for fact in found if fact.value]

@@ -8,9 +8,9 @@ from django.utils.translation import gettext as _
 
 from repertoire.models import BarNote, Excerpt, Fingering
 from repertoire.notation.positions.boards import FINGERBOARDS
+from repertoire.notation.positions.names import finger_name, note_name, position_name, string_name
 from repertoire.notation.positions.plan import Plan, PlannedNote, lowest_first, plan
 from repertoire.notation.positions.printed import printed_fingering
-from repertoire.notation.positions.words import finger_name, note_name, position_name, string_name
 from repertoire.notation.score import Note
 
 # Planned while the page is asked for: 5000 crowded notes take a cello's plan five seconds (measured).
@@ -91,7 +91,7 @@ class Planned:
         by_bar: dict[int, list[PlannedNote]] = {}
         for note in self.plan.notes:
             by_bar.setdefault(note.measure_index, []).append(note)
-        counted = [one and one.shifts_by_measure() for one in (self.without_choices, self.printed)]
+        counted = [other and other.shifts_by_measure() for other in (self.without_choices, self.printed)]
         greedy = self.note_by_note.shifts_by_measure()
         return [
             BarLine(
@@ -131,8 +131,8 @@ def show_to_everyone(planned: Planned, author) -> None:
     fingering.shown, fingering.author = planned.texts, author
     fingering.save()
     notes = [
-        BarNote(excerpt=fingering.excerpt, kind=BarNote.Kind.FINGERING, author=author, **said)
-        for said in _bar_note_texts(planned)
+        BarNote(excerpt=fingering.excerpt, kind=BarNote.Kind.FINGERING, author=author, **fields)
+        for fields in _bar_note_texts(planned)
     ]
     fingering.bar_notes.set(BarNote.objects.bulk_create(notes))
 
@@ -157,13 +157,13 @@ def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
             if not k
             else _("Shift to position %(position)s for %(note)s: finger %(finger)s on string %(string)s.")
         )
-        said = words % {
+        sentence = words % {
             "position": position_name(planned.board, note.position),
             "note": note_name(planned.notes[note.note_id]),
             "finger": finger_name(note.finger),
             "string": string_name(note.string),
         }
-        by_bar.setdefault(note.measure_index, []).append(said)
+        by_bar.setdefault(note.measure_index, []).append(sentence)
         ids.setdefault(note.measure_index, note.note_id)
     labels = planned.score.measures
     reach = next((note for note in planned.plan.notes if note.stretched), None)
@@ -176,8 +176,8 @@ def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
         {
             "from_bar": labels[index].number[:10],
             "to_bar": labels[index].number[:10],
-            "note_id": ids.get(index, "") if len(said) == 1 else "",
-            "text": " ".join(said)[:2000],
+            "note_id": ids.get(index, "") if len(sentences) == 1 else "",
+            "text": " ".join(sentences)[:2000],
         }
-        for index, said in sorted(by_bar.items())
+        for index, sentences in sorted(by_bar.items())
     ]

@@ -15,13 +15,13 @@ from repertoire.notation.score import Form
 SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0
 
 
-def bpm_asked(text: str, otherwise: float) -> float:
+def bpm_from_query(text: str, default: float) -> float:
     """A tempo from an address, within what can be counted; the marked one where it is no number."""
     try:
         bpm = float(text)
     except ValueError:
-        return otherwise
-    return min(FASTEST_BPM, max(SLOWEST_BPM, bpm)) if bpm == bpm else otherwise
+        return default
+    return min(FASTEST_BPM, max(SLOWEST_BPM, bpm)) if bpm == bpm else default
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def controls(excerpt: Excerpt, asked: Mapping[str, str]) -> Controls:
 
     `asked` may name bpm, from, to and repeats, as a requirement's page does.
     """
-    marked = bpm_asked(asked.get("bpm", ""), float(excerpt.marked_bpm))
+    marked = bpm_from_query(asked.get("bpm", ""), float(excerpt.marked_bpm))
     labels = tuple(dict.fromkeys(measure.number for measure in excerpt.score.measures))
     first, last = asked.get("from", ""), asked.get("to", "")
     return Controls(
@@ -62,7 +62,7 @@ def _passed_on(asked: Mapping[str, str]) -> dict[str, str]:
     return {name: asked[name][:LONGEST_LINE] for name in ("repeats", "form") if asked.get(name)}
 
 
-def form_asked(excerpt: Excerpt, asked: Mapping[str, str]) -> Form:
+def form_from_query(excerpt: Excerpt, asked: Mapping[str, str]) -> Form:
     """The form of ?form= as a line, else with or without ?repeats=; of it, bars ?from= to ?to=.
 
     Raises `BadScore` for bars the score, or the line, does not have.

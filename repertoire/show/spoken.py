@@ -26,8 +26,8 @@ def spoken_bars(score: Score) -> list[SpokenBar]:
     before: Measure | None = None
     bars = []
     for measure in score.measures:
-        said = _voices(notes.get(measure.index, []), measure)
-        words = [*_changes(measure, before), *_marked(score, measure), *said]
+        voices = _voices(notes.get(measure.index, []), measure)
+        words = [*_changes(measure, before), *_marked(score, measure), *voices]
         bars.append(SpokenBar(measure.number, measure.measure_id, "; ".join(words)))
         before = measure
     return bars
@@ -60,10 +60,10 @@ def _marked(score: Score, measure: Measure) -> Iterator[str]:
 def _voices(notes: list[Note], measure: Measure) -> Iterator[str]:
     voices = {note.voice for note in notes}
     for voice in sorted(voices):
-        said = ", ".join(_in_order([note for note in notes if note.voice == voice], measure))
+        words = ", ".join(_in_order([note for note in notes if note.voice == voice], measure))
         if len(voices) > 1:
-            said = _("voice %(number)s: %(notes)s") % {"number": voice, "notes": said}
-        yield said
+            words = _("voice %(number)s: %(notes)s") % {"number": voice, "notes": words}
+        yield words
     if not notes:
         yield _("no new note")
 

@@ -61,8 +61,8 @@ def metre_name(measure: Measure) -> str:
 
 def changes(score: Score, name) -> str:
     """What `name` says of each bar, once per change: "4/4, from bar 9: 3/4"."""
-    runs = [(said, next(bars).number) for said, bars in groupby(score.measures, key=name)]
-    later = [_("from bar %(bar)s: %(what)s") % {"bar": bar, "what": said} for said, bar in runs[1:]]
+    runs = [(value, next(bars).number) for value, bars in groupby(score.measures, key=name)]
+    later = [_("from bar %(bar)s: %(what)s") % {"bar": bar, "what": value} for value, bar in runs[1:]]
     return ", ".join([runs[0][0], *later])
 
 
@@ -72,11 +72,11 @@ def tempo_changes(score: Score, asked: Collection[int] | None = None) -> list[st
     def place(mark: TempoMark) -> tuple[int, float]:
         return mark.measure_index, mark.start_q
 
-    said = []
+    sentences = []
     for (index, start_q), marks in groupby(sorted(score.tempo_marks, key=place), key=place):
         if (index or start_q) and (asked is None or index in asked):
-            said.append(_tempo_change(score.measures[index], start_q, list(marks)))
-    return said
+            sentences.append(_tempo_change(score.measures[index], start_q, list(marks)))
+    return sentences
 
 
 def _tempo_change(measure: Measure, start_q: float, marks: list[TempoMark]) -> str:

@@ -6,7 +6,7 @@ from django.utils.cache import get_conditional_response, patch_cache_control
 from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
-from repertoire.library.correction import as_it_was
+from repertoire.library.correction import earlier_version
 from repertoire.notation.order.order_line import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
 from repertoire.show.engraved import DESK_PX, drawing_key, engraved_svg
@@ -24,7 +24,7 @@ def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
     """
     excerpt = excerpt_or_404(request.user, pk)
     if "music" in request.GET:
-        excerpt = as_it_was(excerpt, request.GET["music"][:64])
+        excerpt = earlier_version(excerpt, request.GET["music"][:64])
         if excerpt is None:
             raise Http404
     width = request.GET.get("width", "")

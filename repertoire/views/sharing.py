@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import editors_only, excerpt_or_404, require_editor
 from repertoire.forms.sharing import ShareForm, TakeInForm
-from repertoire.library.importing import Taken, take_in
+from repertoire.library.importing import ImportedFolder, import_folder
 from repertoire.library.sharing import folder_name, shared_zip
 from repertoire.notation.score import BadScore
 
@@ -40,7 +40,7 @@ def excerpt_take_in(request: HttpRequest) -> HttpResponse:
     form = TakeInForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         try:
-            taken = take_in(form.cleaned_data["file"].read(), request.user)
+            taken = import_folder(form.cleaned_data["file"].read(), request.user)
         except BadScore as error:
             form.add_error("file", str(error))
         else:
@@ -50,7 +50,7 @@ def excerpt_take_in(request: HttpRequest) -> HttpResponse:
     return render(request, "repertoire/excerpt_take_in.html", {"form": form})
 
 
-def told(taken: Taken) -> list[str]:
+def told(taken: ImportedFolder) -> list[str]:
     """What was taken, one sentence a thing."""
     title = {"title": taken.excerpt.title}
     if taken.music_is_new:

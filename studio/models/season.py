@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, InstrumentField, Rubric
 from repertoire.notation.instruments import INSTRUMENTS
-from repertoire.notation.order.forms import asked_order
+from repertoire.notation.order.forms import order_to_play
 from repertoire.notation.order.order_line import parse_order, print_order
 from repertoire.notation.score import BadScore, Form
 from studio.models.people import Student
@@ -157,7 +157,7 @@ class Requirement(models.Model):
         score = self.excerpt.score
         if self.order_line:
             return parse_order(score, self.order_line)
-        return asked_order(score, with_repeats=self.with_repeats, bars=self.bars)
+        return order_to_play(score, with_repeats=self.with_repeats, bars=self.bars)
 
     @property
     def order_text(self) -> str:

@@ -1,7 +1,8 @@
 """Engraving: one tall SVG of continuous systems, with the canonical ids on every bar and note.
 
 The same score and width give the same SVG, byte for byte. The SVG carries no `<style>` and no fonts, so it
-can stand in a page with a strict content policy; it draws in the current text colour of the page.
+can stand in a page with a strict content policy; it draws in the current text colour of the page. Widths and
+heights are pixels of the SVG; Verovio's inner units are named where they are meant.
 """
 
 import re

@@ -2,7 +2,8 @@
 
 Order of play follows MusicXML 4.0 (repeats, endings, `<sound>` jumps) as `unfolding` reads it. music21 reads
 the same repeats independently and is the cross-check wherever it is sound: not where endings meet a da
-capo or dal segno, which it unfolds wrongly without saying so (seen with music21 10.5.1).
+capo or dal segno, which it unfolds wrongly without saying so (seen with music21 10.5.1). Times are quarters
+from the start of the form. Bars that the score does not have raise `BadScore`.
 """
 
 from collections import Counter
@@ -66,10 +67,10 @@ def play(
     before the excerpt is not taken. Grace notes have no length and stand at their main note's start.
     Raises `BadScore` for bars the score does not have.
     """
-    return _placed_in_time(score, asked_order(score, with_repeats=with_repeats, bars=bars, order=order))
+    return _placed_in_time(score, order_to_play(score, with_repeats=with_repeats, bars=bars, order=order))
 
 
-def asked_order(
+def order_to_play(
     score: Score,
     *,
     with_repeats: bool = True,

@@ -2,7 +2,7 @@
 
 Meaning follows MusicXML 4.0 (`<repeat>`, `<ending>` and the attributes of `<sound>`). Some programs write a
 jump only as words ("D.C. al Fine"); `spell_out_jumps` adds the missing `<sound>` so that every reader of
-the stored file plays the same order.
+the stored file plays the same order. Endings and repeats nobody could play raise `BadScore` with the bar.
 """
 
 import copy

@@ -3,6 +3,7 @@
 A line is bar ranges in the order they are played, by printed number; a range that comes again is written
 again. Words before a range ("coda", "then") say nothing of the order and are read over. A number printed on
 several bars, as on the halves of a split bar, means all of them in a row; `8:1` and `8:2` name one of them.
+An order is measure indexes as played. What cannot be read or played raises `BadScore`, naming the bad part.
 """
 
 import re

@@ -2,7 +2,7 @@
 
 Seconds count from the first bar played; the count-in lies before it, at negative times. The chosen tempo
 holds where the form begins; tempo marks further on keep their printed ratio to it. Words without a number
-("rit.", "a tempo") do not bend the beat.
+("rit.", "a tempo") do not bend the beat. Positions in the score are quarters; raises nothing.
 """
 
 from bisect import bisect_right

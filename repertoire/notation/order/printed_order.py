@@ -1,4 +1,7 @@
-"""The order in which printed bars are played, and whether Verovio reads the whole score as it is."""
+"""The order in which printed bars are played, and whether Verovio reads the whole score as it is.
+
+Orders are measure indexes, from 0. A score that Verovio does not read whole raises `BadScore`.
+"""
 
 import copy
 import re

@@ -106,14 +106,14 @@ class _Walk:
                 return self._jump_from(bar, self._arrive(repeat.end + 1))
         return self._jump_from(bar, bar + 1)
 
-    def _jump_from(self, bar: int, otherwise: int) -> int:
+    def _jump_from(self, bar: int, next_bar: int) -> int:
         for jump in self.jumps:
             due = self.visits[bar] in jump.times if jump.times else jump not in self.made
             if jump.bar == bar and due and jump not in self.made:
                 self.made.add(jump)
                 self.jumped = True
                 return self._arrive(jump.target, jumping=True)
-        return self._arrive(otherwise)
+        return self._arrive(next_bar)
 
     def _arrive(self, bar: int, *, again: int | None = None, jumping: bool = False) -> int:
         """Count the passes of repeats that are entered here anew."""

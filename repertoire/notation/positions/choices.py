@@ -55,8 +55,8 @@ def _together(
     highest: int | None,
 ) -> tuple[Choice, ...]:
     by_note = [
-        _allowed(stops(board, midi, letter), one, open_strings, highest)
-        for (midi, letter), one in zip(pitches, wanted, strict=True)
+        _allowed(stops(board, midi, letter), lock, open_strings, highest)
+        for (midi, letter), lock in zip(pitches, wanted, strict=True)
     ]
     anywhere = {position for position in board.positions if highest is None or position <= highest}
     found: list[Choice] = []

@@ -80,7 +80,7 @@ def arrival_cost(before: Choice, after: Choice, step: Step, board: Fingerboard) 
 
 
 def _crossing(before: Choice, after: Choice, step: Step) -> int:
-    across = min(abs(one - other) for one in before.strings for other in after.strings)
+    across = min(abs(left - reached) for left in before.strings for reached in after.strings)
     if not across:
         return 0
     return CROSSING + SKIPPED_STRING * (across - 1) + (CROSSING_UNDER_SLUR if step.slurred else 0)
@@ -88,12 +88,12 @@ def _crossing(before: Choice, after: Choice, step: Step) -> int:
 
 def _same_finger(before: Choice, after: Choice) -> int:
     cost = 0
-    for one in before.stops:
+    for stop in before.stops:
         for other in after.stops:
-            if one.finger == OPEN or one.finger != other.finger:
+            if stop.finger == OPEN or stop.finger != other.finger:
                 continue
-            if one.string != other.string:
-                cost += 0 if one.place == other.place and len(after.stops) > 1 else FINGER_ACROSS
-            elif one.place != other.place:
+            if stop.string != other.string:
+                cost += 0 if stop.place == other.place and len(after.stops) > 1 else FINGER_ACROSS
+            elif stop.place != other.place:
                 cost += SLID_FINGER
     return cost

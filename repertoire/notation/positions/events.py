@@ -1,4 +1,7 @@
-"""The printed music as one line of events with times: what is struck at one moment, in the order of print."""
+"""The printed music as one line of events with times: what is struck at one moment, in the order of print.
+
+Times are seconds at one even tempo. Bars that the score does not have raise `BadScore`.
+"""
 
 from dataclasses import dataclass
 

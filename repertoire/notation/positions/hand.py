@@ -79,11 +79,11 @@ class Fingerboard:
         neck = tuple(range(1, OCTAVE + 1))
         return neck + tuple(THUMB_FROM + place for place in range(THUMB_LOWEST, THUMB_HIGHEST + 1))
 
-    def distance(self, one: int, other: int) -> int:
+    def distance(self, first: int, second: int) -> int:
         """How far the hand travels: positions on violin and viola, else semitones of the first finger."""
-        if one == other:
+        if first == second:
             return 0
-        return max(1, abs(self.place(one) - self.place(other)))
+        return max(1, abs(self.place(first) - self.place(second)))
 
     def place(self, position: int) -> int:
         """Where the first finger stands; it lies a whole tone above the thumb."""

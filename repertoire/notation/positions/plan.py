@@ -3,7 +3,8 @@
 Over the events of the printed music (a note, or notes struck together) a dynamic programme keeps, for every
 choice of string, finger and position, the cheapest way to arrive there. Every bar is planned once, as
 printed: the way back at a repeat is not weighed. Voices that overlap are planned by their onsets; a note
-held under another is not kept in the hand. Trills are planned as their written note.
+held under another is not kept in the hand. Trills are planned as their written note. Times are seconds, costs
+whole numbers; what no hand can play is left out with a sentence, never raised.
 """
 
 from collections.abc import Mapping
@@ -15,7 +16,7 @@ from repertoire.notation.positions.choices import Choice, choices
 from repertoire.notation.positions.cost import NEVER, Step, arrival_cost, standing_cost, step_of
 from repertoire.notation.positions.events import Event, events_of
 from repertoire.notation.positions.hand import Fingerboard
-from repertoire.notation.positions.words import lock_sentence, unplanned_sentence
+from repertoire.notation.positions.names import lock_sentence, unplanned_sentence
 from repertoire.notation.score import Score
 
 OVERLAP_S = 1e-6  # rounding of note lengths
@@ -186,7 +187,7 @@ def _table(
     """By choice to arrive at: the cost from every choice before it."""
     standing = [standing_cost(other, board) for other in after]
     return [
-        [arrival_cost(one, other, step, board) + more for one in before]
+        [arrival_cost(earlier, other, step, board) + more for earlier in before]
         for other, more in zip(after, standing, strict=True)
     ]
 

@@ -1,7 +1,12 @@
 """From MIDI bytes to the few events a score needs, within limits, before a music library sees them.
 
 Format after the Standard MIDI Files 1.0 specification (from memory). Every channel of every track becomes a
-track of its own; controllers, system messages, percussion and texts other than names are left out.
+track of its own; controllers, system messages, percussion and texts other than names are left out. Times are
+ticks. Everything refused is a `BadScore`.
+
+Read here and not by mido, which takes in whole tracks before anything can be counted: 2 MB of crowded or
+empty events cost it 10 to 13 s, beyond the reader's time limit, and this 1 to 2 s (mido 1.3.3, two busy
+cores, November 2026).
 """
 
 import struct

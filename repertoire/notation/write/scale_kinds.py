@@ -71,8 +71,8 @@ def tones_of(kind: Kind, tonic: WrittenPitch, octaves: int, pattern: str) -> lis
     tonic ends the last falling one, so that nothing goes beyond them.
     """
     top = len(kind.up) * octaves
-    rising = [_rung(kind, tonic, place, falling=False) for place in range(top + 1)]
-    falling = [_rung(kind, tonic, place, falling=True) for place in range(top + 1)]
+    rising = [_pitch_at(kind, tonic, place, falling=False) for place in range(top + 1)]
+    falling = [_pitch_at(kind, tonic, place, falling=True) for place in range(top + 1)]
     if pattern == "straight":
         return [*rising, *reversed(falling[:-1])]
     groups = list(_groups(kind, top, pattern))
@@ -91,7 +91,7 @@ def _groups(kind: Kind, top: int, pattern: str) -> Iterator[tuple[int, ...]]:
     yield from (tuple(range(place, place + size)) for place in range(top - size + 2))
 
 
-def _rung(kind: Kind, tonic: WrittenPitch, place: int, *, falling: bool) -> WrittenPitch:
+def _pitch_at(kind: Kind, tonic: WrittenPitch, place: int, *, falling: bool) -> WrittenPitch:
     octave, degree = divmod(place, len(kind.up))
     semitones = (kind.down if falling else kind.up)[degree]
     if degree == 0:
@@ -100,7 +100,7 @@ def _rung(kind: Kind, tonic: WrittenPitch, place: int, *, falling: bool) -> Writ
         flattest = FLATTEST_FALLING if falling else FLATTEST_RISING
         return on_line_of_fifths(tonic.midi + 12 * octave + semitones, flattest)
     letters_up = LETTERS.index(tonic.letter) + kind.letters[degree]
-    letter, carried = LETTERS[letters_up % 7], letters_up // 7
-    written_octave = tonic.octave + octave + carried
+    letter, octaves_up = LETTERS[letters_up % 7], letters_up // 7
+    written_octave = tonic.octave + octave + octaves_up
     natural = WrittenPitch(letter, 0, written_octave).midi
     return WrittenPitch(letter, tonic.midi + 12 * octave + semitones - natural, written_octave)

@@ -2,7 +2,7 @@
 
 Tonic and key are as written for the player (a horn's C major sounds in F). The tune is theory, not data: see
 `scale_kinds`. The scale is in four, its last tonic held to the end of the bar; an arpeggio that goes with it
-follows a double bar, in three.
+follows a double bar, in three. What cannot be written raises `BadScore` with a sentence.
 """
 
 import re
@@ -168,10 +168,11 @@ def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
         top = WrittenPitch(letter, alter, lowest + spec.raised + spec.octaves).midi
         if top <= spec.instrument.written_high:
             return lowest + spec.raised
-    name = spec.instrument.name[:1].lower() + spec.instrument.name[1:]
     advice = messages.SCALE_RAISED if lowest is not None else messages.SCALE_RANGE
     raise BadScore(
         advice.format(
-            key=key, octaves=messages.OCTAVE_WORDS[spec.octaves], count=spec.octaves, instrument=name
+            key=key,
+            octaves=messages.OCTAVE_WORDS[spec.octaves],
+            instrument=spec.instrument.name_in_sentence,
         )
     )

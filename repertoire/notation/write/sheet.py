@@ -1,6 +1,8 @@
 """Writes a run of notes in one rhythm as MusicXML: bars, beams, slurs, accidentals, the last note held.
 
 Each section stands in its own metre: the first in four beats, later ones in three, divided by double bars.
+Places and lengths are exact fractions of a quarter; a length that neither one note nor two tied ones can show
+raises `ValueError`. Elements after MusicXML 4.0.
 """
 
 from collections.abc import Iterator

@@ -1,6 +1,7 @@
 """Changes of tempo a person adds to a stored score where its print has none, written as plain directions.
 
-They carry ids of their own, so they can be found and taken out again; ids of bars and notes stay.
+They carry ids of their own, so they can be found and taken out again; ids of bars and notes stay. Tempos are
+beats a minute of a beat unit in quarters. A change that has no place raises `BadScore`. MusicXML 4.0.
 """
 
 from collections.abc import Sequence

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from repertoire.library import sharing
-from repertoire.library.importing import take_in
+from repertoire.library.importing import import_folder
 from repertoire.models import BarNote, Excerpt, Rubric
 from repertoire.notation.score import BadScore
 
@@ -59,10 +59,10 @@ def counts() -> tuple[int, int, int]:
 def test_what_goes_out_comes_in_the_same(noted, rubric, director):
     data = sharing.shared_zip(noted, rubric=rubric)
     about, notes = sharing.about(noted), sharing.notes(noted, with_authors=False)
-    form, musicxml = sharing.marking_form(rubric), noted.musicxml
+    form, musicxml = sharing.rubric_document(rubric), noted.musicxml
     noted.delete()
     rubric.delete()
-    taken = take_in(data, director)
+    taken = import_folder(data, director)
     assert (taken.music_is_new, taken.notes_new, taken.rubric_is_new, taken.order_differs) == (
         True,
         2,
@@ -72,14 +72,14 @@ def test_what_goes_out_comes_in_the_same(noted, rubric, director):
     assert taken.excerpt.musicxml == musicxml
     assert sharing.about(taken.excerpt) == about
     assert sharing.notes(taken.excerpt, with_authors=False) == notes
-    assert sharing.marking_form(taken.rubric) == form
+    assert sharing.rubric_document(taken.rubric) == form
     assert sharing.shared_zip(taken.excerpt, rubric=taken.rubric) == data
 
 
 def test_the_same_folder_twice_adds_nothing(noted, rubric, director):
     data = sharing.shared_zip(noted, rubric=rubric)
     before = counts()
-    taken = take_in(data, director)
+    taken = import_folder(data, director)
     assert (taken.music_is_new, taken.notes_known, taken.rubric_is_new) == (False, 2, False)
     assert counts() == before
 
@@ -112,8 +112,8 @@ BROKEN = {
     "half a letter in a note": (sharing.NOTES, lambda d: d["notes"][0].update(text="\udfff"), "text"),
     "a note without end": (sharing.NOTES, lambda d: d["notes"][0].update(text="x" * 2001), "at most 2000"),
     "too many notes": (sharing.NOTES, lambda d: d.update(notes=d["notes"] * 1001), "more than 2000"),
-    "a range upside down": (sharing.MARKING, lambda d: d["captions"][0].update(low="20"), "above the lowest"),
-    "a weight of nothing": (sharing.MARKING, lambda d: d["captions"][0].update(weight="0"), "weight"),
+    "a range upside down": (sharing.RUBRIC, lambda d: d["captions"][0].update(low="20"), "above the lowest"),
+    "a weight of nothing": (sharing.RUBRIC, lambda d: d["captions"][0].update(weight="0"), "weight"),
 }
 
 
@@ -125,7 +125,7 @@ def test_what_does_not_fit_keeps_everything_out(noted, rubric, director, trouble
     rubric.delete()
     before = counts()
     with pytest.raises(BadScore, match=words):
-        take_in(data, director)
+        import_folder(data, director)
     assert counts() == before
 
 
@@ -146,7 +146,7 @@ def test_files_that_are_no_such_folder(noted, director):
         (zipped({**files, sharing.SCORE: b"<score-partwise/>"}), "no part"),
     ):
         with pytest.raises(BadScore, match=words):
-            take_in(data, director)
+            import_folder(data, director)
     assert Excerpt.objects.count() == 1
 
 

@@ -5,7 +5,7 @@ import html
 import pytest
 from django.urls import reverse
 
-from repertoire.library.written_tempos import carried_over
+from repertoire.library.written_tempos import with_earlier_tempos
 from repertoire.models import Excerpt, Fingering, shown_fingerings
 from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
@@ -172,4 +172,4 @@ def test_a_corrected_score_keeps_the_written_changes_it_has_bars_for(excerpt):
     longer = CanonicalScore(excerpt.musicxml, excerpt.score)
     excerpt.musicxml = excerpt.musicxml.replace('number="4"', 'number="77"')
     excerpt.musicxml = write_tempos(excerpt.musicxml, both)
-    assert written_tempos(carried_over(excerpt, longer).musicxml) == (both[0],)
+    assert written_tempos(with_earlier_tempos(excerpt, longer).musicxml) == (both[0],)

@@ -9,7 +9,7 @@ import pytest
 
 from repertoire.notation.positions.boards import FINGERBOARDS
 from repertoire.notation.positions.hand import THUMB, THUMB_FROM, stops
-from repertoire.notation.positions.words import position_name
+from repertoire.notation.positions.names import position_name
 
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 ALTERS = {"": 0, "#": 1, "b": -1}

@@ -1,4 +1,4 @@
-"""Positions, strings, fingers and what could not be planned, in words."""
+"""Positions, strings and fingers by the names players use, and what could not be planned in sentences."""
 
 from repertoire.notation import messages
 from repertoire.notation.pitches import spoken_name
