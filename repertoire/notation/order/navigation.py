@@ -28,7 +28,7 @@ WORDS = {
 
 def spell_out_jumps(measures: list[Element]) -> None:
     """Add `<sound>` to printed jumps, segno, coda and fine where the file has none of that kind."""
-    known = {name: _tokens(measures, name) for name in (*JUMPS, *TARGETS)}
+    known = {name: tokens_of(measures, name) for name in (*JUMPS, *TARGETS)}
     printed = _printed(measures)
     missing = {name: places for name, places in printed.items() if places and not known[name]}
     jumps = any(known[name] or missing.get(name) for name in JUMPS)
@@ -75,7 +75,8 @@ def _close(opened: tuple[Element, str] | None) -> None:
     barline.insert(len(barline) if repeat is None else list(barline).index(repeat), ending)
 
 
-def _tokens(measures: Iterable[Element], name: str) -> list[str]:
+def tokens_of(measures: Iterable[Element], name: str) -> list[str]:
+    """What the `<sound>` of these bars says of one kind of sign, such as "segno" or "dacapo"."""
     return [sound.get(name, "") for measure in measures for sound in measure.iter("sound") if sound.get(name)]
 
 
@@ -101,11 +102,11 @@ def _printed(measures: list[Element]) -> dict[str, list[Element]]:
 
 
 def has_jumps(measures: Iterable[Element]) -> bool:
-    return any(_tokens([measure], name) for measure in measures for name in JUMPS)
+    return any(tokens_of([measure], name) for measure in measures for name in JUMPS)
 
 
 def jump_count(measures: Iterable[Element]) -> int:
-    return sum(len(_tokens([measure], name)) for measure in measures for name in JUMPS)
+    return sum(len(tokens_of([measure], name)) for measure in measures for name in JUMPS)
 
 
 def has_repeats(measures: Iterable[Element]) -> bool:

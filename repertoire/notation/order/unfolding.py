@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
-from repertoire.notation.order.navigation import MOST_TIMES, ending_numbers
+from repertoire.notation.order.navigation import MOST_TIMES, ending_numbers, tokens_of
 from repertoire.notation.score import BadScore
 
 MOST_PLAYED = 20_000  # bars; a printed score has at most 2000
@@ -46,7 +46,7 @@ def unfold(measures: Sequence[Element]) -> tuple[int, ...]:
     repeats = _repeats(measures)
     jumps = _jumps(measures)
     codas = _codas(measures)
-    fines = {k for k, measure in enumerate(measures) if _tokens(measure, "fine")}
+    fines = {k for k, measure in enumerate(measures) if tokens_of([measure], "fine")}
     return _Walk(len(measures), repeats, jumps, codas, fines).order()
 
 
@@ -244,7 +244,7 @@ def _codas(measures: Sequence[Element]) -> dict[int, int]:
     codas = _places(measures, "coda")
     found = {}
     for k, measure in enumerate(measures):
-        for token in _tokens(measure, "tocoda"):
+        for token in tokens_of([measure], "tocoda"):
             target = _target(codas, token)
             bar = measure.get("number", "")
             if target is None:
@@ -260,7 +260,7 @@ def _places(measures: Sequence[Element], name: str) -> list[tuple[str, int]]:
     """Tokens and bars of the signs jumped to; a sign in a right barline belongs to the bar after it."""
     found = []
     for k, measure in enumerate(measures):
-        found += [(token, k) for token in _tokens(measure, name)]
+        found += [(token, k) for token in tokens_of([measure], name)]
         for barline in measure.findall("barline"):
             right = barline.get("location", "right") == "right"
             if barline.get(name):
@@ -274,7 +274,3 @@ def _target(places: list[tuple[str, int]], token: str) -> int | None:
     if named:
         return named[0]
     return places[0][1] if len(places) == 1 else None
-
-
-def _tokens(measure: Element, name: str) -> list[str]:
-    return [sound.get(name, "") for sound in measure.iter("sound") if sound.get(name)]
