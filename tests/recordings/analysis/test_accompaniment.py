@@ -12,6 +12,7 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.measure import accompaniment
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from recordings.analysis.sound.tuning import Tuning
+from repertoire.notation.numerals import clock
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 
 PRINTED = score()
@@ -101,7 +102,7 @@ def test_a_background_that_changes_at_once_is_asked_about(step_db, asked):
     said = told(take + noise)
     assert ("join" in said) is asked
     if asked:
-        assert f"near {accompaniment.clock(start - 0.9)}" in said["join"]
+        assert f"near {clock(start - 0.9)}" in said["join"]
         assert said["join"].endswith("?")
 
 
