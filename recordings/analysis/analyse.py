@@ -8,28 +8,25 @@ import numpy as np
 from recordings.analysis import sentences  # fmt: skip
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
 from recordings.analysis.follow import alignment, alternatives, events, matched
+from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.measure import (
     accompaniment,
     articulation,
     dynamics,
+    extra_notes,
     intonation,
     notes,
     rhythm,
     tempo,
     tone,
 )
-from recordings.analysis.measure.notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
-from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from recordings.analysis.recording import checks
 from recordings.analysis.recording.decode import SAMPLE_RATE, Audio, SourceInfo
 from recordings.analysis.sound import features, tuning
 from recordings.analysis.tell import draft_marks, findings
 from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
-__all__ = [
-    "AnalysisFailed", "AnalysisSettings", "AnalysisStopped", "CaptionSpec",
-    "analyse", "analyse_file_in_child", "warm_up",
-]  # fmt: skip
+__all__ = ["AnalysisSettings", "CaptionSpec", "analyse", "warm_up"]
 
 Progress = Callable[[str, float], None]
 # share of the whole time that is over when a stage begins; measured on three-minute takes
@@ -93,7 +90,7 @@ def analyse(
         form_text=_form_text(form, played),
         left_out=tuple(form.score.measures[m].number for m in played.left_out_measures),
         measured=measured,
-        extra_notes=notes.extra_notes(listened, path),
+        extra_notes=extra_notes.find(listened, path),
         tone=colour,
         findings=worth_hearing,
         draft_marks=draft_marks.suggest(captions, measured, settings=settings, tone=colour),

@@ -78,7 +78,7 @@ def _hand_back(analysis: Analysis, worker: str) -> None:
 
 def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
     """The analysis document; None where nothing can be measured, with the reason stored as a sentence."""
-    from recordings.analysis.analyse import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+    from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 
     with Heartbeat(analysis, worker) as heartbeat, _on_disk(take) as path:
         try:

@@ -13,10 +13,10 @@ import numpy as np
 from jsonschema import Draft202012Validator
 
 from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.note_result import ExtraNote, NoteResult
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import Dynamics
 from recordings.analysis.measure.intonation import Intonation
-from recordings.analysis.measure.notes import ExtraNote, NoteResult
 from recordings.analysis.measure.rhythm import Rhythm
 from recordings.analysis.measure.tempo import Tempo
 from recordings.analysis.measure.tone import Tone

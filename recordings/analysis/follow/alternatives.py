@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import Heard, label_ranges
-from recordings.analysis.measure.notes import PLAYED, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from repertoire.notation.order.forms import play
 from repertoire.notation.score import Form
 

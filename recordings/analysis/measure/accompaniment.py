@@ -13,7 +13,7 @@ import scipy.ndimage
 import scipy.signal
 
 from recordings.analysis import sentences
-from recordings.analysis.measure.notes import NoteResult
+from recordings.analysis.follow.note_result import NoteResult
 from recordings.analysis.recording.checks import NOTE, Check
 from recordings.analysis.sound.tuning import Tuning
 from repertoire.notation.numerals import clock

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recordings.analysis.measure.notes import PLAYED, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from repertoire.notation.score import Form, Note
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recordings.analysis.measure.notes import PLAYED, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from recordings.analysis.recording import loudness
 from repertoire.notation.score import Form
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from recordings.analysis.measure.notes import PLAYED, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from recordings.analysis.measure.tendencies import LEAP_SEMITONES, Tendency, groups, told
 from recordings.analysis.sound.tuning import Tuning, from_notes, weighted_median
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.matched import Heard
-from recordings.analysis.measure.notes import PLAYED, WRONG, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, WRONG, NoteResult
 from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches
 from recordings.analysis.sound.tuning import robust_slope, weighted_median
 from repertoire.notation.score import Form

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.fft
 
-from recordings.analysis.measure.notes import PLAYED, NoteResult
+from recordings.analysis.follow.note_result import PLAYED, NoteResult
 
 WINDOW = 4096  # samples, 186 ms
 LONG_NOTE_S = 0.3

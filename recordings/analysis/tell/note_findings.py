@@ -7,8 +7,8 @@ import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
 from recordings.analysis.measure.intonation import judged, leaning_cents
-from recordings.analysis.measure.notes import MISSING, WRONG, NoteResult
 from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.places import bars_text, heard_name, note_name, place
 from recordings.analysis.tell.tendency_findings import drift, habits, wandering

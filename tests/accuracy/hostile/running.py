@@ -8,9 +8,9 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from jsonschema import ValidationError
 
-from recordings.analysis.analyse import AnalysisSettings, analyse, analyse_file_in_child
+from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.document.contract import CaptionSpec, validate
-from recordings.analysis.process.bounded import AnalysisFailed
+from recordings.analysis.process.bounded import AnalysisFailed, analyse_file_in_child
 from recordings.analysis.recording.decode import NotAudio, decode
 
 from . import kinds, pieces

@@ -1,0 +1,110 @@
+"""Whether a printed note was played: as printed, at another pitch, not at all, or not surely any of these.
+
+Decided from the log-likelihoods of the alignment (`follow.observation`) in the frames of the note's own
+segment: the printed pitch against every other within an octave. All limits were chosen on the accuracy set,
+November 2026. Nothing is raised; a segment without frames counts as silent.
+"""
+
+import numpy as np
+
+from recordings.analysis.follow.alignment import Alignment, Segment
+from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG
+from recordings.analysis.follow.observation import FIT_CAP
+from recordings.analysis.sound.features import Features
+
+SILENT_SHARE = 0.75  # of a note's time in silence: it was not played
+UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed note
+WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
+WRONG_LEAST_FRAMES = 4
+# a repeated note that was not played: no stronger rise, no dip, and silence as long as the note
+HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6
+RINGING_S = 0.25
+STRUCK_S = 0.15  # a struck note is heard at least this long; chosen on sampled marimba, November 2026
+RINGING_NOVELTY = 0.3  # of the take's usual strong attack
+WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
+
+
+def status_of(
+    features: Features, alignment: Alignment, events: tuple[Event, ...], segment: Segment, *, fades: bool
+) -> tuple[str, int | None, float]:
+    """(status, pitch heard for a wrong one, mean log-fit of what was taken to be heard).
+
+    `fades`: struck or plucked, a long note may be silent before its time is over.
+    """
+    event = events[segment.event]
+    if segment.silent_share > SILENT_SHARE and not (fades and _begins_sounding(features, alignment, segment)):
+        return MISSING, None, segment.fit
+    first = int(segment.start_s / features.frame_s)
+    last = max(first + 1, round(segment.end_s / features.frame_s))
+    if last - first > 3:
+        first += 1  # the attack's frame still holds the note before
+    observed = alignment.observations
+    means = observed.single[:, first:last].mean(axis=1)
+    base = observed.lowest - alignment.shift
+    expected = max(float(means[m - base]) for m in event.pitches)
+    others = _rivals(events, event, segment, range(base, base + len(means)))
+    heard = max(others, key=lambda m: means[m - base], default=None)
+    lead = float(means[heard - base]) - expected if heard is not None else 0.0
+    if lead < WRONG_LEAD / 2 or len(event.pitches) > 1:
+        return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
+    fit = float(means[heard - base])
+    if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
+        return WRONG, heard, fit - WRONG_DOUBT / lead
+    return UNCERTAIN, None, segment.fit
+
+
+def _begins_sounding(features: Features, alignment: Alignment, segment: Segment) -> bool:
+    first = int(segment.start_s / features.frame_s)
+    last = first + max(1, round(STRUCK_S / features.frame_s))
+    return bool(alignment.observations.silent[first:last].mean() < 0.5)
+
+
+def only_held(features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int) -> bool:
+    """Whether a repeated pitch is only the note before, cut in two: no new attack, and then silence.
+
+    Not where a rest is printed after it: there the silence says nothing.
+    """
+    if not 0 < i < len(segments) - 1:
+        return False
+    before, segment, following = segments[i - 1 : i + 2]
+    event = events[segment.event]
+    if events[before.event].pitches != event.pitches or event.sounding_q < event.length_q - 1e-3:
+        return False
+    step = features.fine_frame_s
+    # the next attack's own rise is no part of the silence before it
+    times = (before.start_s, segment.start_s, following.start_s - 0.06)
+    start, cut, end = (int(t / step) for t in times)
+    level = features.fine_level_db[start:end]
+    if cut - start < 8 or end - cut < 8:
+        return False
+    loud = np.flatnonzero(level > np.percentile(level, 80) - HELD_FALL_DB)
+    silence = end - start - int(loud[-1])
+    around = level[cut - start - 8 : cut - start + 9]
+    dips = around.min() < min(around[0], around[-1]) - HELD_DIP_DB
+    attacked = features.fine_novelty[cut - 8 : cut + 9].max() > HELD_NOVELTY
+    return silence > HELD_SILENCE * int(loud[-1]) and not dips and not attacked
+
+
+def rings_on(
+    features: Features, events: tuple[Event, ...], before: Segment, segment: Segment, heard_midi: int | None
+) -> bool:
+    """Whether what sounds in a note's place is the one before, ringing on without an attack of its own."""
+    near = int(segment.start_s / features.fine_frame_s)
+    attack = features.fine_novelty[max(near - 10, 0) : near + 11].max(initial=0.0)
+    return heard_midi in events[before.event].pitches and attack < RINGING_NOVELTY
+
+
+def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: range) -> list[int]:
+    """Pitches that may have been played instead.
+
+    Within an octave: what seems lower still is a room or a string ringing under the note. A short
+    note's forerunner is none either, it may only ring on; nor are a trill's upper notes.
+    """
+    barred = set(event.pitches)
+    if event.trill:
+        barred |= {m + d for m in event.struck for d in (1, 2)}
+    if segment.end_s - segment.start_s < RINGING_S and event.index:
+        barred |= set(events[event.index - 1].pitches)
+    near = {m + d for m in event.struck for d in range(-11, 12)}
+    return sorted(m for m in near - barred if m in heard)
