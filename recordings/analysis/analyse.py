@@ -9,6 +9,7 @@ from recordings.analysis import sentences  # fmt: skip
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
 from recordings.analysis.follow import alignment, alternatives, events, matched
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
+from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import (
     accompaniment,
     articulation,
@@ -181,7 +182,7 @@ def _share(counted: list[NoteResult]) -> float:
     return sum(n.status in (PLAYED, WRONG, UNCERTAIN) for n in counted) / len(counted)
 
 
-def _explained(counted: list[NoteResult], path: alignment.Alignment, duration_s: float) -> float:
+def _explained(counted: list[NoteResult], path: Alignment, duration_s: float) -> float:
     """Share of the sounding time spent on notes heard as printed."""
     silent = path.observations.silent
     sounding = duration_s * float(1 - silent.mean()) if silent.size else 0.0

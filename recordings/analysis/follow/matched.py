@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.alignment import Alignment, Segment, printed_jumps
 from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.score_context import printed_jumps
+from recordings.analysis.follow.segments import Alignment, Segment
 from repertoire.notation.score import Form
 
 WHOLE_SHARE = 0.6  # of a repeated stretch: fewer bars missing are bars left out, not a repeat

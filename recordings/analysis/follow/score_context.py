@@ -1,4 +1,8 @@
-"""The bars around an excerpt: who plays more than was asked must not be forced onto the asked bars."""
+"""What the score holds beside the form asked for: the bars around an excerpt, and the jumps its signs allow.
+
+Who plays more than was asked must not be forced onto the asked bars, and who takes a repeat that was not
+asked for, or leaves one out, is followed along the printed signs.
+"""
 
 from repertoire.notation.score import Form, PlayedBar, PlayedNote
 
@@ -46,3 +50,25 @@ def _notes_by_position(form: Form) -> dict[int, list[PlayedNote]]:
     for note in form.notes:
         found.setdefault(note.position, []).append(note)
     return found
+
+
+def printed_jumps(form: Form) -> set[tuple[int, int]]:
+    """Pairs of form positions a player may link by the printed signs though the form does not.
+
+    A repeat left out, taken again, or a wrong ending: any bar pair that is a neighbour pair somewhere in
+    the printed order or in plain reading order, at every pass of both bars.
+    """
+    score = form.score
+    pairs = set(zip(score.order, score.order[1:], strict=False))
+    pairs |= {(m.index, m.index + 1) for m in score.measures[:-1]}
+    positions: dict[int, list[int]] = {}
+    for bar in form.bars:
+        positions.setdefault(bar.measure_index, []).append(bar.position)
+    following = {bar.position: nxt.measure_index for bar, nxt in zip(form.bars, form.bars[1:], strict=False)}
+    return {
+        (i, j)
+        for a, b in pairs
+        for i in positions.get(a, ())
+        if following.get(i) != b
+        for j in positions.get(b, ())
+    }

@@ -4,8 +4,8 @@ import itertools
 
 import numpy as np
 
-from recordings.analysis.follow.alignment import Alignment
 from recordings.analysis.follow.note_result import ExtraNote
+from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.sound.features import Features
 
 LEAST_S = 0.15

@@ -7,10 +7,10 @@ November 2026. Nothing is raised; a segment without frames counts as silent.
 
 import numpy as np
 
-from recordings.analysis.follow.alignment import Alignment, Segment
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG
 from recordings.analysis.follow.observation import FIT_CAP
+from recordings.analysis.follow.segments import Alignment, Segment
 from recordings.analysis.sound.features import Features
 
 SILENT_SHARE = 0.75  # of a note's time in silence: it was not played

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.alignment import Alignment
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.matched import Heard
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.observation import midi_hz
+from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import onsets
 from recordings.analysis.measure.note_status import only_held, rings_on, status_of
 from recordings.analysis.sound import pitch

@@ -1,0 +1,91 @@
+"""Where in the take the piece begins and ends: what was played before, after or beside it is left away.
+
+Works on the path of the alignment (`lattice.Step`s, boundaries in frames) and on its segments (seconds).
+All limits were chosen on made takes, November 2026.
+"""
+
+import itertools
+
+import numpy as np
+
+from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.lattice import FROM_JUMP, Step
+from recordings.analysis.follow.segments import Segment
+from repertoire.notation.score import Form
+
+AGAIN_NOTES, AGAIN_SHARE, AGAIN_UNEVEN = 6, 0.9, 0.3  # what is believed to be a new start after the end
+LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
+WARM_UP_NOTES, WARM_UP_PAUSE_S = 16, 1.0
+
+
+def without_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment]) -> tuple[Segment, ...]:
+    """Drop a few notes from elsewhere before the first bar begins: a scale, tuning, a bar tried out."""
+    opening = form.bars[0].measure_index if form.bars else -1
+
+    def opens(segment: Segment) -> bool:
+        event = events[segment.event]
+        return event.first_in_bar and form.bars[event.position].measure_index == opening
+
+    if not segments or opens(segments[0]):
+        return tuple(segments)
+    for before, (i, segment) in zip(segments, enumerate(segments[1 : WARM_UP_NOTES + 1], 1), strict=False):
+        if opens(segment) and (segment.jumped or segment.start_s - before.end_s > WARM_UP_PAUSE_S):
+            return tuple(segments[i:])
+    return tuple(segments)
+
+
+def other_music_after(path: list[Step], events: tuple[Event, ...], final: int) -> int | None:
+    """The boundary at which the path leaves a piece played to its end for what is not the piece again.
+
+    Whatever is played then, some bar resembles it a little; a real new start has its notes in their rhythm.
+    """
+    cut = None
+    breaks = [i for i, step in enumerate(path) if i and step.entry == FROM_JUMP]
+    for first, last in itertools.pairwise([*breaks, len(path)][::-1]):
+        if _is_played_again(path[last:first], events):
+            break
+        if final - 2 <= path[last - 1].event <= final:
+            cut = path[last].start
+    return cut
+
+
+def only_jumped_to_the_end(path: list[Step], events: tuple[Event, ...], final: int) -> bool:
+    """Whether the piece's end is only a few notes jumped to, so that what follows would cost little."""
+    breaks = [i for i, step in enumerate(path) if i and step.entry == FROM_JUMP]
+    return bool(breaks) and path[-1].event == final and not _is_played_again(path[breaks[-1] :], events)
+
+
+def _is_played_again(path: list[Step], events: tuple[Event, ...]) -> bool:
+    right = sum(not step.wrong for step in path)
+    steps = list(itertools.pairwise(path))
+    skipped = sum(max(after.event - before.event - 1, 0) for before, after in steps)
+    if right < AGAIN_NOTES or right < AGAIN_SHARE * (len(path) + skipped):
+        return False
+    pace = np.array([
+        np.log((after.start - before.start) / events[before.event].length_q)
+        for before, after in steps if after.event == before.event + 1
+    ])  # fmt: skip
+    return float(np.median(np.abs(pace - np.median(pace)))) < AGAIN_UNEVEN if pace.size else False
+
+
+def without_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Drop what at either end matches the score no better than by chance: talk, or other music.
+
+    Kept is the stretch with the largest surplus of matching notes over wrong and skipped ones; one
+    unmatched note at an end stays, it may be a mistake.
+    """
+    best, best_range, total, start = 0.5, (0, 0), 0.0, 0
+    for i, segment in enumerate(segments):
+        skipped = segment.event - segments[i - 1].event - 1 if i and not segment.jumped else 0
+        total -= 0.5 * min(max(skipped, 0), 4)
+        if total < 0:
+            total, start = 0.0, i
+        total += 1 if not segment.wrong_pitch and segment.fit > LOOSE_FIT else -1
+        if total < 0:
+            total, start = 0.0, i + 1
+        if total >= best:
+            best, best_range = total, (start, i + 1)
+    first, last = best_range
+    if last == first:
+        return ()
+    return segments[first if first > 1 else 0 : last if len(segments) - last > 1 else len(segments)]

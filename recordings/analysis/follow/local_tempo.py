@@ -1,0 +1,38 @@
+"""The tempo around each event on a path, for the next pass to expect."""
+
+import itertools
+
+import numpy as np
+
+from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.lattice import Step
+
+REACH_EVENTS, LEAST_NEAR, LEAST_RATES = 12, 5, 4
+MOST_OFF = 0.45  # of the natural logarithm, from the whole take's tempo
+
+
+def local_tempo(path: list[Step], events: tuple[Event, ...], frame_s: float, fallback: float) -> np.ndarray:
+    """Seconds per quarter expected at each event: a running median over the path, near the whole's."""
+    rates: list[tuple[int, float, float]] = []
+    for before, after in itertools.pairwise(path):
+        if after.event == before.event + 1:
+            length = events[before.event].length_q
+            rates.append((before.event, (after.start - before.start) * frame_s / length, length))
+    if len(rates) < LEAST_RATES:
+        return np.full(len(events), fallback)
+    where = np.array([r[0] for r in rates])
+    value = np.log(np.array([r[1] for r in rates]))
+    weight = np.array([r[2] for r in rates])
+    middle = _median(value, weight)
+    local = np.full(len(events), middle)
+    for k in range(len(events)):
+        near = np.abs(where - k) <= REACH_EVENTS
+        if near.sum() >= LEAST_NEAR:
+            local[k] = _median(value[near], weight[near])
+    return np.exp(np.clip(local, middle - MOST_OFF, middle + MOST_OFF))
+
+
+def _median(values: np.ndarray, weights: np.ndarray) -> float:
+    order = np.argsort(values)
+    total = np.cumsum(weights[order])
+    return float(values[order][np.searchsorted(total, total[-1] / 2)])

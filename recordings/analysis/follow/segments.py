@@ -1,0 +1,29 @@
+"""A take as followed: the events of the form as stretches of time, and what was seen on the way."""
+
+from dataclasses import dataclass
+
+from recordings.analysis.follow import observation
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One event as played: `event` indexes the form's events; times in seconds."""
+
+    event: int
+    start_s: float
+    end_s: float
+    wrong_pitch: bool
+    jumped: bool  # it does not follow the event before it
+    fit: float  # mean log-fit per frame of the printed pitches, 0 is perfect, -6 none
+    silent_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Segments in played order; `seconds_per_quarter` is the tempo the second pass assumed."""
+
+    segments: tuple[Segment, ...]
+    seconds_per_quarter: float
+    shift: int
+    score: float  # mean gain per frame over hearing nothing of the piece, in nats
+    observations: observation.Observations
