@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recordings.analysis.follow.alignment import Segment
 from recordings.analysis.follow.events import Event
-from recordings.analysis.sound.features import FINE_HOP, Features
+from recordings.analysis.follow.segments import Segment
+from recordings.analysis.sound.features import Features
 
 REACH_S = 0.07  # how far an onset may move from the alignment's 23 ms grid
 WIDTH_S = 0.035
@@ -83,7 +83,7 @@ def _pitch_rise(samples, features, events, pair, onset_before_s, hz_of) -> float
     ]
     if last - first < 0.1 or len(own) < 2:
         return None
-    times = np.arange(first, last, FINE_HOP / rate)
+    times = np.arange(first, last, features.fine_frame_s)
     energy = _energy(samples, times, window, np.array(own), rate)
     level = float(np.percentile(energy[times > segment.start_s], 70))
     start = int(np.argmax(energy >= level - 3.0))
