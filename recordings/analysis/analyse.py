@@ -19,7 +19,12 @@ from recordings.analysis.measure import (
     tone,
 )
 from recordings.analysis.measure.notes import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
-from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+from recordings.analysis.process.in_child import (
+    AnalysisFailed,
+    AnalysisInterrupted,
+    AnalysisStopped,
+    analyse_file_in_child,
+)
 from recordings.analysis.recording import checks
 from recordings.analysis.recording.decode import SAMPLE_RATE, Audio, SourceInfo
 from recordings.analysis.sound import features, tuning
@@ -27,7 +32,7 @@ from recordings.analysis.tell import draft_marks, findings
 from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
 __all__ = [
-    "AnalysisFailed", "AnalysisSettings", "AnalysisStopped", "CaptionSpec",
+    "AnalysisFailed", "AnalysisInterrupted", "AnalysisSettings", "AnalysisStopped", "CaptionSpec",
     "analyse", "analyse_file_in_child", "warm_up",
 ]  # fmt: skip
 

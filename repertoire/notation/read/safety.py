@@ -86,7 +86,7 @@ def _root_name(archive: zipfile.ZipFile) -> str:
     """The score's member: the container's first MusicXML rootfile, or the only XML file there is."""
     names = [member.filename for member in archive.infolist() if not member.is_dir()]
     if CONTAINER in names:
-        container, _ = parse(read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
+        container = parse(read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
         for rootfile in container.iter():
             if rootfile.tag.rpartition("}")[2] != "rootfile":
                 continue
@@ -115,8 +115,8 @@ def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
     return b"".join(pieces)
 
 
-def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> tuple[Element, int]:
-    """Parse hostile XML into a tree; returns its root and the number of elements.
+def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> Element:
+    """Parse hostile XML into a tree; raises `BadScore`.
 
     DOCTYPE lines are allowed (every MusicXML file has one), entities and external references are not.
     """
@@ -150,7 +150,7 @@ def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> tuple[Element, int]:
         raise BadScore(messages.NOT_MUSICXML) from error
     if root is None:
         raise BadScore(messages.NOT_MUSICXML)
-    return root, count
+    return root
 
 
 def _broken(error: ParseError, count: int, bar: str) -> str:
