@@ -3,8 +3,9 @@
 from xml.etree.ElementTree import Element, SubElement
 
 from repertoire.notation.read.canonical import to_text
-from repertoire.notation.read.reading import CanonicalScore, load_canonical
+from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.read.safety import parse_trusted
+from repertoire.notation.read.tree_to_score import score_of
 
 # Written steps of a chromatic transposition: the usual spelling of each interval up to a major seventh.
 DIATONIC_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
@@ -20,8 +21,7 @@ def as_transposed(canonical: CanonicalScore, semitones: int) -> CanonicalScore:
             attributes.remove(transpose)
     if semitones:
         _say_transposition(next(root.iter("attributes")), semitones)
-    musicxml = to_text(root)
-    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml))
+    return CanonicalScore(musicxml=to_text(root), score=score_of(root))
 
 
 def _say_transposition(attributes: Element, semitones: int) -> None:

@@ -54,6 +54,12 @@ def use_processor() -> None:
         pass
 
 
+def music21_from_path(path: str) -> None:
+    from music21 import converter
+
+    converter.parse(path)
+
+
 def wait_for_ever() -> None:
     """Gives its number and that of a process it has started, and waits."""
     grandchild = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(600)"])
