@@ -42,7 +42,7 @@ DEFAULT_LIMITS = Limits()
 
 
 def score_bytes(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
-    """The MusicXML text of an upload, unpacked when it is a zip, whatever its file name says."""
+    """The MusicXML text of an upload, unpacked when it is a zip, whatever its name; raises `BadScore`."""
     if not data:
         raise BadScore(messages.EMPTY_FILE)
     if data[:4] == b"PK\x03\x04":
@@ -68,6 +68,7 @@ def _unpack(data: bytes, limits: Limits) -> bytes:
 
 
 def check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
+    """Raises `BadScore` for too many members, names that leave the archive, and locked members."""
     if len(members) > limits.members:
         raise BadScore(messages.ZIP_MANY.format(count=len(members), limit=limits.members))
     for member in members:
@@ -101,7 +102,10 @@ def _root_name(archive: zipfile.ZipFile) -> str:
 
 
 def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
-    """Read one member, counting what really comes out: the size in its header may lie."""
+    """Read a member of at most `most` bytes, counting what comes out: the size in its header may lie.
+
+    Raises `BadScore`.
+    """
     member = archive.getinfo(name)
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise BadScore(messages.ZIP_DAMAGED)
@@ -163,6 +167,9 @@ def _broken(error: ParseError, count: int, bar: str) -> str:
 
 
 def parse_trusted(text: str) -> Element:
-    """Parse our own stored canonical MusicXML (still through defusedxml: it is the only parser here)."""
+    """Parse our own stored canonical MusicXML (still through defusedxml: it is the only parser here).
+
+    Raises `ParseError` for anything else.
+    """
     root: Element = fromstring(text.encode(), forbid_dtd=False)
     return root
