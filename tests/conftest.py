@@ -101,6 +101,19 @@ def quick_passwords(settings):
 
 
 @pytest.fixture
+def ended_by(tmp_path, monkeypatch):
+    """`ended_by("KILL")`: every bounded process started from now on ends at once by this signal."""
+
+    def arranged(signal_name: str) -> None:
+        program = tmp_path / "python"
+        program.write_text(f"#!/bin/sh\nkill -{signal_name} $$\n")
+        program.chmod(0o755)
+        monkeypatch.setattr("sys.executable", str(program))
+
+    return arranged
+
+
+@pytest.fixture
 def as_user():
     """A fresh browser, signed in: `as_user(director).get(...)`; `as_user(None)` is anonymous."""
 

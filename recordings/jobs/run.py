@@ -30,7 +30,8 @@ _BUG = _(
     "Something went wrong on our side while measuring. The take itself is safe; the teacher can hear it and "
     "can have it measured again."
 )
-# Trouble that may pass: a full or busy disk, a storage or database that does not answer.
+# Trouble that may pass: a full or busy disk, a storage or database that does not answer, a child process
+# that was killed (`AnalysisInterrupted` is a `ChildProcessError`, and so an `OSError`).
 _PASSING = (OSError, OperationalError, InterfaceError)
 
 
@@ -78,7 +79,12 @@ def _hand_back(analysis: Analysis, worker: str) -> None:
 
 def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
     """The analysis document; None where nothing can be measured, with the reason stored as a sentence."""
-    from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+    from recordings.analysis.process.in_child import (
+        AnalysisFailed,
+        AnalysisInterrupted,
+        AnalysisStopped,
+        analyse_file_in_child,
+    )
 
     with Heartbeat(analysis, worker) as heartbeat, _on_disk(take) as path:
         try:
@@ -96,6 +102,9 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
             )
         except AnalysisStopped as stopped:
             raise ClaimLost from stopped
+        except AnalysisInterrupted as interrupted:
+            log.warning("Analysis %s: %s", analysis.pk, interrupted)
+            raise
         except AnalysisFailed as trouble:
             if trouble.details:
                 log.error("Analysis %s failed: %s", analysis.pk, trouble.details)

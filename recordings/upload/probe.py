@@ -1,13 +1,13 @@
-"""Whether an uploaded file is sound, asked in a bounded child process; the one gate for what comes in."""
+"""Whether an uploaded file is sound, asked in a bounded process; the only gate for what comes in."""
 
 import json
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
 from django.utils.translation import gettext_lazy as _
+
+from repertoire.notation.bounded import Ending, ProcessLimits, run
 
 # Shorter than this nobody has played anything: a slip of the finger on the recording button.
 MIN_S = 2.0
@@ -23,6 +23,7 @@ _SENTENCES = {
     "unreadable": _(
         "The sound in this file cannot be read. Please save the recording again and choose it anew."
     ),
+    "broken_off": _("Looking at this recording was broken off. Please send it once more."),
     "too_long": _("This recording is longer than %(minutes)s minutes. Please send one take of one piece."),
 }
 _AUDIO_TYPES = {
@@ -60,21 +61,11 @@ def probe(path: Path) -> Probe:
 
 
 def _ask_child(path: Path) -> dict:
-    command = [
-        sys.executable,
-        "-m",
-        "recordings.upload.probe_child",
-        str(path),
-        str(MIN_S),
-        str(PROBE_MEMORY_MB),
-    ]
-    try:
-        done = subprocess.run(
-            command, cwd=settings.BASE_DIR, capture_output=True, timeout=PROBE_TIMEOUT_S, check=True
-        )
-        return json.loads(done.stdout)
-    except (subprocess.TimeoutExpired, subprocess.CalledProcessError, ValueError):
-        return {"verdict": "unreadable"}
+    limits = ProcessLimits(time_s=PROBE_TIMEOUT_S, memory_mb=PROBE_MEMORY_MB)
+    ended = run("recordings.upload.probe_child", str(path), str(MIN_S), limits=limits)
+    if ended.how is Ending.FINISHED:
+        return json.loads(ended.output)
+    return {"verdict": "broken_off" if ended.how is Ending.KILLED else "unreadable"}
 
 
 def _media_type(answer: dict) -> str:

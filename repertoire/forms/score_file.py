@@ -48,15 +48,15 @@ class ScoreFileMixin(forms.Form):
             self.add_error("file", str(error))
         if self.canonical is not None:
             self.data = self.data.copy()
-            self.data["kept_score"] = intake.sealed(self.canonical)
+            self.data["kept_score"] = intake.signed(self.canonical)
 
     def _read(self, data: dict) -> CanonicalScore | None:
         if data.get("file"):
             return self._read_bytes(intake.upload_bytes(data["file"]), "")
-        aside = intake.taken_up(data["aside"]) if data.get("aside") else None
+        aside = intake.kept_for_choice(data["aside"]) if data.get("aside") else None
         if aside is not None:
             return self._read_bytes(aside, data.get("part", ""))
-        kept = intake.unsealed(data.get("kept_score", "")) if data.get("kept_score") else None
+        kept = intake.from_signed(data.get("kept_score", "")) if data.get("kept_score") else None
         if kept is None:
             self.add_error("file", _("Please choose the score's file."))
         return kept
@@ -67,7 +67,7 @@ class ScoreFileMixin(forms.Form):
         except SeveralParts as several:
             self.choices = several.choices
             self.data = self.data.copy()
-            self.data["aside"] = intake.put_aside(score)
+            self.data["aside"] = intake.keep_for_choice(score)
             self.data["kept_score"] = ""
             self.add_error("part", _("Please choose what is to be played."))
             return None

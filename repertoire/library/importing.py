@@ -12,7 +12,7 @@ from repertoire.library import sharing
 from repertoire.library.intake import keep_music
 from repertoire.models import BarNote, Caption, Excerpt, Rubric
 from repertoire.notation import messages
-from repertoire.notation.order.forms import describe
+from repertoire.notation.order.forms import describe, play
 from repertoire.notation.read.archive import members_of
 from repertoire.notation.read.reading import read_score_in_child
 from repertoire.notation.score import BadScore
@@ -54,7 +54,7 @@ def import_folder(data: bytes, user) -> ImportedFolder:
     printed = forms.get("as_printed") if isinstance(forms, dict) else None
     return ImportedFolder(
         excerpt, is_new, sum(added), len(added) - sum(added), rubric, rubric_is_new,
-        order_differs=printed != describe(excerpt.form()),
+        order_differs=printed != describe(play(canonical.score)),
     )  # fmt: skip
 
 

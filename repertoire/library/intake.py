@@ -1,4 +1,4 @@
-"""From a read score to a kept excerpt: tempo as marked, order of play, once each."""
+"""From an uploaded score to a kept excerpt: read once, tempo as marked, order of play checked once."""
 
 import re
 import secrets
@@ -13,13 +13,13 @@ from django.utils.translation import gettext as _
 from repertoire.library.order_check import order_question
 from repertoire.models import Excerpt
 from repertoire.notation.order.forms import describe, play
-from repertoire.notation.read.reading import CanonicalScore, load_canonical, read_score_in_child
+from repertoire.notation.read.reading import CanonicalScore, load_canonical
 from repertoire.notation.read.safety import DEFAULT_LIMITS
 from repertoire.notation.score import BadScore, Score
 
 UNITS_Q = {float(value): value for value in Excerpt.BeatUnit.values}
 KEPT_SALT = "repertoire.kept_score.2"
-ASIDE_KEY = "score-aside:"
+CHOICE_KEY = "score-aside:"
 TOKEN = re.compile(r"[\w-]{20,64}")
 KEPT_FOR_S = 24 * 3600
 
@@ -34,32 +34,27 @@ def upload_bytes(upload) -> bytes:
     return upload.read()
 
 
-def read_upload(upload) -> CanonicalScore:
-    """Read an uploaded score in a bounded child; raises `BadScore` or `SeveralParts`."""
-    return read_score_in_child(upload_bytes(upload), ask=True)
-
-
-def put_aside(data: bytes) -> str:
-    """Keep a score of several parts until one is chosen, so that no file has to be chosen twice."""
+def keep_for_choice(data: bytes) -> str:
+    """Keep a score of several parts until a part is chosen, so that no file is chosen twice; its token."""
     token = secrets.token_urlsafe(24)
-    caches["drawings"].set(ASIDE_KEY + token, zlib.compress(data), KEPT_FOR_S)
+    caches["drawings"].set(CHOICE_KEY + token, zlib.compress(data), KEPT_FOR_S)
     return token
 
 
-def taken_up(token: str) -> bytes | None:
-    """The bytes put aside under this token; None when they are gone."""
-    kept = caches["drawings"].get(ASIDE_KEY + token) if TOKEN.fullmatch(token) else None
+def kept_for_choice(token: str) -> bytes | None:
+    """The bytes kept under this token; None when they are gone."""
+    kept = caches["drawings"].get(CHOICE_KEY + token) if TOKEN.fullmatch(token) else None
     return None if kept is None else zlib.decompress(kept)
 
 
-def sealed(canonical: CanonicalScore) -> str:
-    """A score that was read well, to travel in the form, so that no file has to be chosen twice."""
+def signed(canonical: CanonicalScore) -> str:
+    """A token of a score that was read well, to travel in the form, so that no file is chosen twice."""
     kept = {"musicxml": canonical.musicxml, "remarks": canonical.remarks}
     return signing.dumps(kept, salt=KEPT_SALT, compress=True)
 
 
-def unsealed(token: str) -> CanonicalScore | None:
-    """The score of a `sealed` token; None when the token is old or not ours."""
+def from_signed(token: str) -> CanonicalScore | None:
+    """The score of a `signed` token; None when the token is old or not ours."""
     try:
         kept = signing.loads(token, salt=KEPT_SALT, max_age=KEPT_FOR_S)
     except signing.BadSignature:

@@ -1,9 +1,6 @@
 """A page comes in: what it is by its content, cleaned, and kept in private storage."""
 
 import io
-import subprocess
-import sys
-from pathlib import Path
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
@@ -11,15 +8,15 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from PIL import Image
 
-from repertoire.library.page_child import TOO_LARGE
+from repertoire.library.page_child import DAMAGED, TOO_LARGE
 from repertoire.models import Attachment, Excerpt
+from repertoire.notation.bounded import Ending, ProcessLimits, run
 
 MEGABYTE = 1024 * 1024
 MOST_MB = 15
 MOST_PAGES = 8
 TIMEOUT_S = 10.0
 MEMORY_MB = 500
-PROJECT_ROOT = Path(__file__).resolve().parents[2]
 PNG, JPEG, PDF = b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"%PDF-"
 
 
@@ -63,18 +60,18 @@ def _checked(data: bytes) -> tuple[Attachment.Kind, bytes]:
 
 
 def _drawn_anew(data: bytes) -> bytes:
-    command = [sys.executable, "-m", "repertoire.library.page_child", str(MEMORY_MB)]
-    try:
-        done = subprocess.run(
-            command, input=data, capture_output=True, timeout=TIMEOUT_S, cwd=PROJECT_ROOT, check=False
-        )
-    except subprocess.TimeoutExpired as error:
-        raise ValidationError(_("The picture took too long to open; please send a smaller one.")) from error
-    if done.returncode == TOO_LARGE:
+    limits = ProcessLimits(time_s=TIMEOUT_S, memory_mb=MEMORY_MB)
+    ended = run("repertoire.library.page_child", data=data, limits=limits)
+    if ended.how is Ending.TOO_LONG:
+        raise ValidationError(_("The picture took too long to open; please send a smaller one."))
+    if ended.how is Ending.KILLED:
+        raise ValidationError(_("Opening the picture was broken off; please send it once more."))
+    verdict, _end, clean = ended.output.partition(b"\n")
+    if ended.how is Ending.OUT_OF_MEMORY or verdict == TOO_LARGE:
         raise ValidationError(_("The picture has more than 50 million dots; please send a smaller one."))
-    if done.returncode or not done.stdout:
+    if ended.how is not Ending.FINISHED or verdict == DAMAGED:
         raise ValidationError(_("The picture is damaged and cannot be opened; please save it again."))
-    return done.stdout
+    return clean
 
 
 def _size_of(clean: bytes) -> tuple[int, int]:

@@ -2,7 +2,8 @@
 
 from xml.etree.ElementTree import Element
 
-from repertoire.notation.read.reading import CanonicalScore, load_canonical
+from repertoire.notation.read.reading import CanonicalScore
+from repertoire.notation.read.tree_to_score import score_of
 from repertoire.notation.write.transposing import transpose_element
 from repertoire.notation.xml import parse_trusted, to_text
 
@@ -18,8 +19,7 @@ def as_transposed(canonical: CanonicalScore, semitones: int) -> CanonicalScore:
             attributes.remove(transpose)
     if semitones:
         _add_transposition(next(root.iter("attributes")), semitones)
-    musicxml = to_text(root)
-    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml))
+    return CanonicalScore(musicxml=to_text(root), score=score_of(root))
 
 
 def _add_transposition(attributes: Element, semitones: int) -> None:

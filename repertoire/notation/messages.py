@@ -84,6 +84,7 @@ CONTRADICTORY = "The repeats, endings and jumps of this score may contradict eac
 
 TOO_SLOW = "Reading the score took too long, so it was stopped; please send only the excerpt."
 TOO_HEAVY = "The score needs too much memory to read, so it was stopped; please send only the excerpt."
+READING_STOPPED = "Reading the score was broken off; please send it once more."
 
 BAR_NOT_FOUND = "Bar {bar} is not in this score, which has bars {first} to {last}."
 BARS_BACKWARDS = "The excerpt runs backwards: bar {first} comes after bar {last}."

@@ -1,7 +1,10 @@
-"""The other end of bounded.py: read one job from stdin, write progress and the result to stdout."""
+"""The inside of the analysis's process: one job as JSON on stdin, progress and the result as lines of JSON.
+
+Lines are `{"stage", "share"}` (share of the whole time, 0 to 1), then `{"result"}` with the contract's
+document, or `{"failed", "details"}` with a sentence for a person and words for the log.
+"""
 
 import json
-import resource
 import sys
 import traceback
 from typing import Any
@@ -9,17 +12,15 @@ from typing import Any
 from recordings.analysis import sentences
 
 
-def main() -> int:
-    job = json.loads(sys.stdin.read())
-    _limit(job["memory_mb"])
+def main(_arguments: list[str]) -> None:
+    job = json.loads(sys.stdin.buffer.read())
     try:
-        _say({"result": _run(job)})
-    except MemoryError:
-        _say({"failed": sentences.FAILED_MEMORY, "details": "MemoryError"})
+        _write({"result": _run(job)})
+    except (MemoryError, ImportError):  # an ending of its own: no room for the work, or for a library
+        raise
     except Exception as error:  # the parent needs a sentence whatever happens; details go to its log
         sentence = str(error) if _is_refusal(error) else sentences.FAILED_OTHER
-        _say({"failed": sentence, "details": traceback.format_exc()[-4000:]})
-    return 0
+        _write({"failed": sentence, "details": traceback.format_exc()[-4000:]})
 
 
 def _run(job: dict[str, Any]) -> dict[str, Any]:
@@ -27,9 +28,9 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
     from recordings.analysis.recording.decode import decode
     from repertoire.notation.order import forms
-    from repertoire.notation.read import reading  # after the limit is set: they load large libraries
+    from repertoire.notation.read import reading
 
-    _say({"stage": sentences.STAGE_DECODE, "share": 0.0})
+    _write({"stage": sentences.STAGE_DECODE, "share": 0.0})
     audio = decode(job["path"], max_seconds=job["max_seconds"])
     options = dict(job["form_options"])
     if options.get("bars"):
@@ -38,7 +39,7 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     captions = tuple(CaptionSpec(**caption) for caption in job["captions"])
     analysis = analyse(
         audio, form, AnalysisSettings(**job["settings"]), captions=captions,
-        progress=lambda name, share: _say({"stage": name, "share": share}),
+        progress=lambda name, share: _write({"stage": name, "share": share}),
     )  # fmt: skip
     return analysis.to_json()
 
@@ -50,18 +51,6 @@ def _is_refusal(error: Exception) -> bool:
     return isinstance(error, NotAudio | BadScore)
 
 
-def _limit(memory_mb: int) -> None:
-    """Bound the data this process may hold; address space alone would count what libraries only map."""
-    try:
-        resource.setrlimit(resource.RLIMIT_DATA, (memory_mb << 20, memory_mb << 20))
-    except (ValueError, OSError):  # macOS refuses; the time limit still holds there
-        return
-
-
-def _say(message: dict[str, Any]) -> None:
+def _write(message: dict[str, Any]) -> None:
     sys.stdout.write(json.dumps(message) + "\n")
     sys.stdout.flush()
-
-
-if __name__ == "__main__":
-    sys.exit(main())

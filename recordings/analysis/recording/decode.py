@@ -14,13 +14,9 @@ import numpy as np
 from av.error import FFmpegError
 
 from recordings.analysis import sentences
+from recordings.analysis.recording.formats import FORMATS
 
 SAMPLE_RATE = 22050  # Hz; keeps everything up to 11 kHz, enough for pitch, attacks and loudness
-# playlists and scripts that make FFmpeg open further files or addresses are none of these
-FORMATS = (
-    "3gp,aac,ac3,aiff,amr,amrnb,amrwb,asf,avi,caf,eac3,flac,flv,loas,matroska,webm,mov,mp4,m4a,3g2,mj2,"
-    "mp3,mpeg,mpegts,ogg,w64,wav"
-)
 DEFAULT_MAX_SECONDS = 3600.0
 CANCELLED_SHARE = 0.02  # of the channels' power; under it their mean has lost the sound
 MAX_PACKET_ERRORS = 2000  # a file with more broken packets than this is not worth waiting for

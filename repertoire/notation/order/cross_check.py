@@ -6,15 +6,16 @@ import warnings
 def music21_order(musicxml: str, measure_count: int) -> tuple[tuple[int, ...] | None, int]:
     """The played measure indexes (None when music21 gives up) and how many jumps music21 saw.
 
-    Bars are marked before unfolding: music21 gives bars after a jump new numbers. A text, not a path, is
-    handed over, so its shared pickle cache on disk is never used.
+    `measure_count` bars are expected; music21 gives up where it reads another number of them. Bars are marked
+    before unfolding: music21 gives bars after a jump new numbers. A text, not a path, is handed over, so its
+    pickle cache on disk, which others could write to, is never used. Raises nothing.
     """
     from music21 import converter, repeat, stream  # slow to import, and needed only when an excerpt is saved
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            parsed = converter.parseData(musicxml, fmt="musicxml")
+            parsed = converter.parseData(musicxml, format="musicxml")
             if not isinstance(parsed, stream.Score):
                 return None, 0
             part = parsed.parts[0]

@@ -9,14 +9,17 @@ from repertoire.notation import messages
 from repertoire.notation.score import BadScore
 
 VOICE = re.compile(
-    r"^(?:V:[ \t]*(?P<field>\S+)(?P<said>.*)|\[V:[ \t]*(?P<inline>[^\s\]]+)(?P<more>[^\]]*)\])"
+    r"^(?:V:[ \t]*(?P<field>\S+)(?P<rest>.*)|\[V:[ \t]*(?P<inline>[^\s\]]+)(?P<more>[^\]]*)\])"
 )
 NAME = re.compile(r"\b(?:name|nm)=\"([^\"]*)\"")
 INSIDE = re.compile(r"\[V:")
 
 
 def gather_voices(text: str) -> tuple[str, list[str]]:
-    """The tune with each voice's lines together, and the voices' names; one voice is left as it is."""
+    """The tune with each voice's lines together, and the voices' names; a single voice is left as it is.
+
+    Raises `BadScore` where a voice begins inside a line.
+    """
     lines = text.splitlines()
     key = next((k for k, line in enumerate(lines) if line.startswith("K:")), len(lines))
     names: dict[str, str] = {}
@@ -26,8 +29,8 @@ def gather_voices(text: str) -> tuple[str, list[str]]:
         found = VOICE.match(line)
         if found:
             current, line = found["field"] or found["inline"], line[found.end() :]
-            said = NAME.search(found["said"] or found["more"] or "")
-            names |= {current: said[1]} if said else {}
+            name = NAME.search(found["rest"] or found["more"] or "")
+            names |= {current: name[1]} if name else {}
         if INSIDE.search(line):
             raise BadScore(messages.ABC_VOICE_INSIDE.format(line=place + 1))
         if place > key and line.strip():

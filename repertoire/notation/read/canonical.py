@@ -1,7 +1,8 @@
 """One clean part with an id on every bar and note: the MusicXML that is stored, drawn and analysed.
 
 Kept: everything that is music. Left out: page layout, credits, links, pictures and foreign ids.
-Ids count in document order from one: `p1m7` is the seventh bar of the first part, `p1m7n3` its third note.
+Ids count in document order from 1: `p1m7` is the seventh bar of the first part, `p1m7n3` its third note.
+Elements after MusicXML 4.0.
 """
 
 import re

@@ -1,48 +1,30 @@
-"""`python -m repertoire.notation.read.child MEMORY_MB WANTED`: a score on stdin, JSON on stdout.
+"""The inside of the score reader's process: a score on stdin, one JSON object on stdout.
 
-Runs `read_score` under an address-space limit, so that a hostile file can end only this process.
+`main([WANTED])` runs `read_score` with the keyword arguments in the JSON object WANTED, so that a hostile
+file can end only this process. It answers with "musicxml", "score" and "remarks", with "choices", or with
+"bad_score", a sentence.
 """
 
 import json
 import sys
 from dataclasses import asdict
 
+from repertoire.notation import messages
 from repertoire.notation.read.parts import SeveralParts
-from repertoire.notation.read.reading import MEGABYTE, OUT_OF_MEMORY_EXIT, read_score
+from repertoire.notation.read.reading import read_score
+from repertoire.notation.read.score_json import to_json
 from repertoire.notation.score import BadScore
 
-try:
-    import resource
-except ImportError:  # not on Windows, where only the time limit holds
-    resource = None  # type: ignore[assignment]
 
-
-def limit_memory(memory_mb: int) -> None:
-    if resource is None:
-        return
-    try:
-        resource.setrlimit(resource.RLIMIT_AS, (memory_mb * MEGABYTE, memory_mb * MEGABYTE))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    except (ValueError, OSError):
-        return  # some systems (macOS) refuse an address-space limit; the time limit still holds
-
-
-def main(arguments: list[str]) -> int:
-    memory_mb, wanted = int(arguments[0]), json.loads(arguments[1])
-    limit_memory(memory_mb)
+def main(arguments: list[str]) -> None:
     answer: dict[str, object]
     try:
-        read = read_score(sys.stdin.buffer.read(), **wanted)
-        answer = {"musicxml": read.musicxml, "remarks": read.remarks}
+        read = read_score(sys.stdin.buffer.read(), **json.loads(arguments[0]))
+        answer = {"musicxml": read.musicxml, "score": to_json(read.score), "remarks": read.remarks}
     except SeveralParts as several:
         answer = {"choices": [asdict(choice) for choice in several.choices]}
     except BadScore as error:
         answer = {"bad_score": str(error)}
-    except (MemoryError, RecursionError):
-        return OUT_OF_MEMORY_EXIT
+    except RecursionError:
+        answer = {"bad_score": messages.TOO_HEAVY}
     sys.stdout.write(json.dumps(answer))
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))

@@ -1,4 +1,4 @@
-"""What an uploaded score is, by its content: the file's name is never asked."""
+"""What an uploaded score is, by its content: the file's name is never looked at. Raises nothing."""
 
 import re
 from enum import Enum

@@ -123,12 +123,12 @@ def _midi(data: bytes, limits: Limits) -> tuple[Any, tuple[str, ...]]:
     for index, part in enumerate(score.parts):
         part.partName = _midi_name(clean, index)
         _spell(part, _fifths_guessed(part) if not clean.has_key else None)
-    said = [messages.MIDI_BARE]
+    remarks = [messages.MIDI_BARE]
     if not clean.has_key:
-        said.append(messages.MIDI_KEY_GUESSED)
+        remarks.append(messages.MIDI_KEY_GUESSED)
     if not clean.has_metre:
-        said.append(messages.MIDI_METRE_GUESSED)
-    return score, tuple(said)
+        remarks.append(messages.MIDI_METRE_GUESSED)
+    return score, tuple(remarks)
 
 
 def _midi_name(clean: CleanMidi, index: int) -> str:

@@ -1,4 +1,7 @@
-"""Several parts or voices in one score: what there is to choose from, and one of them taken out."""
+"""Several parts or voices in a score: what there is to choose from, and the chosen one taken out.
+
+Positions are exact in the file's own divisions of a quarter, which may change from bar to bar.
+"""
 
 from collections import Counter
 from dataclasses import dataclass
@@ -39,7 +42,7 @@ def choices_in(root: Element) -> tuple[PartChoice, ...]:
         bars: Counter[str] = Counter()
         whole = 0
         for measure in part.findall("measure"):
-            here = Counter(voice_of(note) for note in measure.findall("note") if _is_heard(note))
+            here = Counter(voice_of(note) for note in measure.findall("note") if _sounds(note))
             notes += here
             bars += Counter(dict.fromkeys(here, 1))
             whole += bool(here)
@@ -59,7 +62,7 @@ def voice_of(note: Element) -> str:
     return (note.findtext("voice") or "1").strip()[:20]
 
 
-def _is_heard(note: Element) -> bool:
+def _sounds(note: Element) -> bool:
     return note.find("pitch") is not None and note.find("cue") is None and note.get("print-object") != "no"
 
 
@@ -68,7 +71,7 @@ def _name(listed: Element) -> str:
 
 
 def part_at(root: Element, key: str) -> tuple[Element, str]:
-    """The part a choice's key names, and the voice ("" for all)."""
+    """The part a choice's key names, and the voice ("" for all); raises `BadScore` for a key of no part."""
     number, _, voice = key.partition("v")
     parts = root.findall("part")
     if not number.isdecimal() or not 1 <= int(number) <= len(parts):

@@ -42,7 +42,7 @@ DEFAULT_LIMITS = Limits()
 
 
 def score_bytes(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
-    """The MusicXML text of an upload, unpacked when it is a zip, whatever its file name says."""
+    """The MusicXML text of an upload, unpacked when it is a zip, whatever its name; raises `BadScore`."""
     if not data:
         raise BadScore(messages.EMPTY_FILE)
     if data[:4] == b"PK\x03\x04":
@@ -68,6 +68,7 @@ def _unpack(data: bytes, limits: Limits) -> bytes:
 
 
 def check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
+    """Raises `BadScore` for too many members, names that leave the archive, and locked members."""
     if len(members) > limits.members:
         raise BadScore(messages.ZIP_MANY.format(count=len(members), limit=limits.members))
     for member in members:
@@ -86,7 +87,7 @@ def _root_name(archive: zipfile.ZipFile) -> str:
     """The score's member: the container's first MusicXML rootfile, or the only XML file there is."""
     names = [member.filename for member in archive.infolist() if not member.is_dir()]
     if CONTAINER in names:
-        container, _ = parse(read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
+        container = parse(read_member(archive, CONTAINER, CONTAINER_MAX_BYTES), DEFAULT_LIMITS)
         for rootfile in container.iter():
             if rootfile.tag.rpartition("}")[2] != "rootfile":
                 continue
@@ -101,7 +102,10 @@ def _root_name(archive: zipfile.ZipFile) -> str:
 
 
 def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
-    """Read one member, counting what really comes out: the size in its header may lie."""
+    """Read a member of at most `most` bytes, counting what comes out: the size in its header may lie.
+
+    Raises `BadScore`.
+    """
     member = archive.getinfo(name)
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise BadScore(messages.ZIP_DAMAGED)
@@ -115,8 +119,8 @@ def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
     return b"".join(pieces)
 
 
-def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> tuple[Element, int]:
-    """Parse hostile XML into a tree; returns its root and the number of elements.
+def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> Element:
+    """Parse hostile XML into a tree; raises `BadScore`.
 
     DOCTYPE lines are allowed (every MusicXML file has one), entities and external references are not.
     """
@@ -150,7 +154,7 @@ def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> tuple[Element, int]:
         raise BadScore(messages.NOT_MUSICXML) from error
     if root is None:
         raise BadScore(messages.NOT_MUSICXML)
-    return root, count
+    return root
 
 
 def _broken(error: ParseError, count: int, bar: str) -> str:

@@ -1,7 +1,8 @@
 """Walks one part of canonical MusicXML in document order and collects bars, notes and marks.
 
 Positions are exact fractions of a quarter note while walking and become floats at the end. Cue notes and
-hidden notes are passed over: they are not what the player is to play.
+hidden notes are passed over: they are not what the player is to play. What cannot be played from raises
+`BadScore` with the bar. Elements after MusicXML 4.0.
 """
 
 from dataclasses import dataclass, field

@@ -10,7 +10,7 @@ from jsonschema import ValidationError
 
 from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.document.contract import CaptionSpec, validate
-from recordings.analysis.process.bounded import AnalysisFailed, analyse_file_in_child
+from recordings.analysis.process.in_child import AnalysisFailed, analyse_file_in_child
 from recordings.analysis.recording.decode import NotAudio, decode
 
 from . import kinds, pieces

@@ -1,7 +1,6 @@
 """Seconds of work and peak memory of one analysis, each in a process of its own after `warm_up`."""
 
 import json
-import resource
 import subprocess
 import sys
 import time
@@ -11,13 +10,13 @@ from pathlib import Path
 from recordings.analysis.analyse import AnalysisSettings, analyse, warm_up
 from recordings.analysis.document.contract import CaptionSpec
 from recordings.analysis.recording.decode import decode
+from repertoire.notation.bounded_child import peak_mb
 from repertoire.notation.order import forms
 from repertoire.notation.read import reading
 from tests.accuracy.long.material import LongTake
 
 ROOT = Path(__file__).resolve().parents[3]
 CAPTIONS = tuple(CaptionSpec(k, k, 0.0, 20.0, 0.5) for k in ("intonation", "rhythm", "tempo", "accuracy"))
-PEAK_UNIT = 1 << 20 if sys.platform == "darwin" else 1 << 10  # ru_maxrss counts bytes there, KiB elsewhere
 
 
 @dataclass(frozen=True)
@@ -51,19 +50,10 @@ def measure(take: LongTake) -> Figures:
     return Figures(**json.loads(done.stdout.splitlines()[-1]))
 
 
-def _peak_mb() -> float:
-    """Since this program began; on Linux ru_maxrss would still hold the peak of who started it."""
-    status = Path("/proc/self/status")
-    if status.exists():
-        line = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
-        return int(line.split()[1]) / 1024
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / PEAK_UNIT
-
-
 def _main() -> None:
     job = json.loads(sys.stdin.read())
     warm_up()
-    start_mb, begun = _peak_mb(), time.process_time()
+    start_mb, begun = peak_mb(), time.process_time()
     marks = [("decode", begun)]
     audio = decode(job["path"])
     form = forms.play(reading.load_canonical(job["musicxml"]))
@@ -81,7 +71,7 @@ def _main() -> None:
                 "audio_s": audio.duration_s,
                 "cpu_s": ended - begun,
                 "start_mb": start_mb,
-                "peak_mb": _peak_mb(),
+                "peak_mb": peak_mb(),
                 "stages": stages,
                 "printed_notes": len(form.notes),
                 "share_played": found["form"]["share_played"],

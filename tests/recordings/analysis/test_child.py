@@ -6,7 +6,7 @@ import time
 import pytest
 
 from recordings.analysis.document.contract import CaptionSpec, validate
-from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped, analyse_file_in_child
+from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from repertoire.notation.read.reading import read_score
 from tests.recordings.analysis.made import settings
 from tests.recordings.sounds import tone, tune_sound, write_sound

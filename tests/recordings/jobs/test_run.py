@@ -3,7 +3,7 @@
 import pytest
 from django.db import OperationalError
 
-from recordings.analysis.process.bounded import AnalysisFailed, AnalysisStopped
+from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped
 from recordings.jobs import run
 from recordings.models import Analysis, Review
 from tests.recordings.conftest import silent_for
@@ -40,7 +40,7 @@ class FakeAnalysis:
 @pytest.fixture
 def child(monkeypatch):
     fake = FakeAnalysis()
-    monkeypatch.setattr("recordings.analysis.process.bounded.analyse_file_in_child", fake)
+    monkeypatch.setattr("recordings.analysis.process.in_child.analyse_file_in_child", fake)
     return fake
 
 

@@ -90,6 +90,13 @@ def test_a_child_that_hangs_is_ended(tmp_path, monkeypatch):
         probe(write_sound(tmp_path / "take.wav", tone(3.0)))
 
 
+@pytest.mark.parametrize(("signal", "sentence"), [("SEGV", "cannot be read"), ("KILL", "send it once more")])
+def test_a_crash_and_a_kill_are_told_apart(tmp_path, ended_by, signal, sentence):
+    ended_by(signal)
+    with pytest.raises(NotSound, match=sentence):
+        probe(write_sound(tmp_path / "take.wav", tone(3.0)))
+
+
 def test_a_child_without_memory_is_a_sentence(tmp_path, monkeypatch):
     monkeypatch.setattr(probe_module, "PROBE_MEMORY_MB", 1)
     with pytest.raises(NotSound, match="cannot be read"):

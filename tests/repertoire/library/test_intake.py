@@ -42,18 +42,18 @@ def test_without_a_mark_the_metre_gives_the_beat():
     assert intake.beat_unit_in_score(read_score(six_eight).score) == Excerpt.BeatUnit.DOTTED_QUARTER
 
 
-def test_a_sealed_score_comes_back_whole():
+def test_a_signed_score_comes_back_whole():
     canonical = read_score(makers.piece(3))
-    assert intake.unsealed(intake.sealed(canonical)) == canonical
+    assert intake.from_signed(intake.signed(canonical)) == canonical
 
 
 @pytest.mark.parametrize("token", ["", "rubbish", signing.dumps("<a/>", salt="another")])
-def test_a_seal_not_ours_is_none(token):
-    assert intake.unsealed(token) is None
+def test_a_signature_not_ours_is_none(token):
+    assert intake.from_signed(token) is None
 
 
 def test_too_large_is_refused_unread(score_file):
     upload = score_file()
     upload.size = DEFAULT_LIMITS.unpacked_bytes + 1
     with pytest.raises(BadScore, match="larger than 20 MB"):
-        intake.read_upload(upload)
+        intake.upload_bytes(upload)

@@ -16,7 +16,7 @@ SCORES = sorted((Path(__file__).resolve().parents[3] / "fixtures" / "scores").gl
 
 def theirs(musicxml: str) -> list[tuple[float, float, int]]:
     """(start from the beginning, length, sounding MIDI) of every struck note, as music21 reads the file."""
-    first = converter.parseData(musicxml, fmt="musicxml").parts[0].toSoundingPitch()
+    first = converter.parseData(musicxml, format="musicxml").parts[0].toSoundingPitch()
     struck = first.stripTies().flatten().notes
     return sorted(
         (round(float(element.offset), 6), round(float(element.quarterLength), 6), pitch.midi)

@@ -96,6 +96,12 @@ def test_other_files_are_refused_beside_the_field(send, data, said):
     assert not Attachment.objects.exists()
 
 
+@pytest.mark.parametrize(("signal", "sentence"), [("SEGV", "damaged"), ("KILL", "send it once more")])
+def test_a_crash_and_a_kill_are_told_apart(send, ended_by, signal, sentence):
+    ended_by(signal)
+    assert sentence in send(photo()).content.decode()
+
+
 def test_a_picture_of_too_many_dots_is_refused(send, monkeypatch):
     huge = io.BytesIO()
     Image.new("1", (20_000, 4_000)).save(huge, "PNG")
