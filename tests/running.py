@@ -134,8 +134,9 @@ PARTS = {"gunicorn": "web server", "worker": "worker", "beat": "scheduler"}
 
 def parts_of(studio: RunningStudio) -> dict[str, int]:
     """The number of every part's leading process that runs, by the name `manage.py start` gives the part."""
+    # Whole lines: where COLUMNS is set, ps cuts them off before the word that names the part.
     told = subprocess.run(
-        ["ps", "-A", "-o", "pid=,ppid=,stat=,args="], capture_output=True, text=True, check=True
+        ["ps", "-A", "-ww", "-o", "pid=,ppid=,stat=,args="], capture_output=True, text=True, check=True
     )
     found = {}
     for pid, parent, state, command in (line.split(None, 3) for line in told.stdout.splitlines()):

@@ -72,7 +72,7 @@ def test_only_the_takes_meant_to_wait_are_left_for_the_workers_and_the_sweep_fin
     """Fails where a score, a sound or the version changed: `python -m fixtures.make_analyses` mends it."""
     waiting = Analysis.objects.filter(state=Analysis.State.WAITING)
     assert waiting.count() == sum(row.get("unmeasured", False) for row in read_plan()["takes"])
-    assert set(waiting) <= set(Analysis.objects.due_for_bell())
+    assert set(waiting) <= set(Analysis.objects.stalled())
 
 
 def test_the_takes_left_for_the_workers_do_not_look_like_a_queue_nobody_works_at(demo, client):

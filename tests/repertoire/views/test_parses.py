@@ -11,6 +11,7 @@ from django.urls import reverse
 from music21 import converter
 
 from repertoire.models import Excerpt, excerpt
+from repertoire.notation import xml
 from repertoire.notation.read import safety
 from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation import makers
@@ -35,7 +36,7 @@ def parses(monkeypatch) -> Counter:
         monkeypatch.setattr(owner, name, counting)
 
     count(safety, "iterparse", XML)
-    count(safety, "fromstring", STORED)
+    count(xml, "fromstring", STORED)
     count(verovio.toolkit, "loadData", VEROVIO)
     count(converter, "parseData", MUSIC21)
     excerpt._score_of.cache_clear()

@@ -9,6 +9,7 @@ import pytest
 
 from studio.setup.restarting import Patience
 from tests.running import (
+    PARTS,
     RunningStudio,
     age_s,
     answers_ping,
@@ -85,6 +86,7 @@ def test_a_part_killed_ten_times_comes_back_and_the_others_run_on(data_dir):
 def test_every_part_comes_back(data_dir):
     with running_studio(data_dir) as studio:
         before = parts_of(studio)
+        assert before.keys() == set(PARTS.values())
         for pid in before.values():
             os.kill(pid, signal.SIGKILL)
         wait_for(
