@@ -151,8 +151,10 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
         open_strings=settings.open_strings,
     )
     pace, points = tempo.measure(
-        form, chain, played, found, marked_bpm=settings.marked_bpm or None, beat_unit_q=settings.beat_unit_q
-    )
+        form, chain, played, found,
+        marked_bpm=settings.marked_bpm or None, beat_unit_q=settings.beat_unit_q,
+        printed_q_per_minute=settings.printed_q_per_minute,
+    )  # fmt: skip
     counted = _counted(found)
     return Measured(
         notes=found,

@@ -87,7 +87,7 @@ def _cents_error(heard: dict | None, notes: list[dict]) -> list[float]:
 
 
 def _tempo_error(truth: dict, analysis: dict) -> float | None:
-    heard = analysis["tempo"]["median_bpm"]
+    heard = analysis["tempo"]["metronome_bpm"]
     if heard is None:
         return None
     known = float(np.median([bpm for _position, _start_s, _end_s, bpm in truth["bars"]]))

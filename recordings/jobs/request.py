@@ -51,6 +51,7 @@ def settings_for(requirement: Requirement):
         intonation_judged=excerpt.instrument_facts.intonation_judged,
         may_be_stopped=requirement.may_be_stopped,
         open_strings=excerpt.instrument_facts.strings,
+        printed_q_per_minute=float(excerpt.marked_bpm) * excerpt.beat_unit_q,
     )
 
 

@@ -53,7 +53,7 @@ class Analysis(models.Model):
     version = models.CharField(max_length=20, blank=True)
     result = models.JSONField(null=True, blank=True)
     duration_s = models.FloatField(null=True, blank=True)
-    median_bpm = models.FloatField(null=True, blank=True)
+    metronome_bpm = models.FloatField(null=True, blank=True)
     share_played = models.FloatField(null=True, blank=True)
     complete = models.BooleanField(null=True, blank=True)
     a4_hz = models.FloatField(null=True, blank=True)
@@ -104,7 +104,7 @@ class Analysis(models.Model):
                 result=result,
                 version=result["version"],
                 duration_s=result["recording"]["duration_s"],
-                median_bpm=result["tempo"]["median_bpm"],
+                metronome_bpm=result["tempo"]["metronome_bpm"],
                 share_played=result["form"]["share_played"],
                 complete=result["form"]["complete"],
                 a4_hz=result["tuning"]["a4_hz"],

@@ -142,7 +142,7 @@ def _facts(
         take_uploaded_at=latest.uploaded_at,
         analysis_state=analysis.state if analysis else None,
         complete=analysis.complete if analysis else None,
-        median_bpm=analysis.median_bpm if analysis else None,
+        metronome_bpm=analysis.metronome_bpm if analysis else None,
         review_state=review.state if review else None,
         marks=_marks(review),
         older_review_released=any(_is_released(take) for take in takes[1:]),

@@ -77,7 +77,7 @@ class CellFacts:
     take_uploaded_at: datetime | None = None
     analysis_state: str | None = None
     complete: bool | None = None
-    median_bpm: Number | None = None
+    metronome_bpm: Number | None = None
     review_state: str | None = None
     marks: tuple[MarkFacts, ...] = ()
     older_review_released: bool = False
@@ -163,11 +163,11 @@ def _form_not_whole(facts: CellFacts) -> Iterable[str]:
 
 
 def _tempo_outside(facts: CellFacts) -> Iterable[str]:
-    if facts.median_bpm is None:
+    if facts.metronome_bpm is None:
         yield _("The tempo could not be measured.")
-    elif not float(facts.low_bpm) <= float(facts.median_bpm) <= float(facts.high_bpm):
+    elif not float(facts.low_bpm) <= float(facts.metronome_bpm) <= float(facts.high_bpm):
         yield _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is accepted.") % {
-            "bpm": _plain(facts.median_bpm),
+            "bpm": _plain(facts.metronome_bpm),
             "low": _plain(facts.low_bpm),
             "high": _plain(facts.high_bpm),
         }

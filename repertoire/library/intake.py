@@ -70,9 +70,9 @@ class MarkedTempo:
 
 
 def tempo_in_score(score: Score, unit: str = "") -> MarkedTempo | None:
-    """The first metronome mark, in `unit` when given; None when the score has only words or nothing."""
-    mark = next((mark for mark in score.tempo_marks if mark.bpm), None)
-    if mark is None:
+    """The metronome mark the music begins with, in `unit` when given; None where it begins without one."""
+    mark = score.first_metronome_mark
+    if mark is None or mark.bpm is None:
         return None
     unit = unit or UNITS_Q.get(mark.beat_unit_q, Excerpt.BeatUnit.QUARTER.value)
     bpm = Decimal(mark.bpm * mark.beat_unit_q / float(unit)).quantize(Decimal("0.1"))

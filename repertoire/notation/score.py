@@ -71,6 +71,12 @@ class TempoMark:
     bpm: float | None  # per beat unit; None for words alone ("rit.")
     beat_unit_q: float  # 1.0 quarter, 1.5 dotted quarter
     text: str = ""
+    printed: bool = True  # False where the number is only for playback and nobody sees it on the page
+
+    @property
+    def printed_bpm(self) -> float | None:
+        """Beats a minute of a metronome mark; None for words and for a tempo only playback knows."""
+        return self.bpm if self.printed else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +118,12 @@ class Score:
     def labels(self) -> list[str]:
         """The printed number of every bar, in print order."""
         return [measure.number for measure in self.measures]
+
+    @property
+    def first_metronome_mark(self) -> TempoMark | None:
+        """The metronome mark printed at the very beginning; None where the music begins without one."""
+        marks = [m for m in self.tempo_marks if m.printed_bpm and not m.measure_index and m.start_q <= 0]
+        return marks[-1] if marks else None
 
     def notes_in(self, measure_index: int) -> tuple[Note, ...]:
         first = bisect_left(self.notes, measure_index, key=lambda note: note.measure_index)

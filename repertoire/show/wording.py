@@ -80,7 +80,7 @@ def tempo_changes(score: Score, asked: Collection[int] | None = None) -> list[st
 
 
 def _tempo_change(measure: Measure, start_q: float, marks: list[TempoMark]) -> str:
-    tempo = next((mark for mark in marks if mark.bpm), None)
+    tempo = next((mark for mark in marks if mark.printed_bpm), None)
     words = [text for text in dict.fromkeys(mark.text for mark in marks) if text]
     if tempo:
         words.append(f"{value_name(tempo.beat_unit_q)} = {tempo.bpm:g}")

@@ -27,7 +27,7 @@ from recordings.analysis.tell.finding import Finding
 
 __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
 
-VERSION = "1.2"
+VERSION = "1.3"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 
@@ -45,6 +45,8 @@ class AnalysisSettings:
     tolerance_cents: float = 10.0
     may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
     open_strings: tuple[int, ...] = ()  # sounding; empty where the instrument has none
+    # The music's own tempo where print begins without a mark; later marks are read against it.
+    printed_q_per_minute: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

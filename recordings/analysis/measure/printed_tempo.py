@@ -7,7 +7,7 @@ import re
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from repertoire.notation.score import Form, TempoMark
+from repertoire.notation.score import Form, Score, TempoMark
 
 STEADY, SLOWING, QUICKENING = "steady", "slowing", "quickening"
 WORDS = (
@@ -25,13 +25,18 @@ class PrintedTempo:
     first: int
     last: int
     kind: str
-    pace: float  # of the last metronome mark, against the tempo the form begins with
+    pace: float  # of the last metronome mark, against the one the form begins under
     marked: bool  # whether the stretch begins with a sign of its own
     text: str = ""
+    related: bool = True  # False where print does not say how this tempo follows from the first
 
 
 def stretches(form: Form, *, begins_q_per_minute: float | None = None) -> tuple[PrintedTempo, ...]:
-    """The form cut at its tempo signs; `begins_q_per_minute` is the tempo where print begins without one."""
+    """The form cut at its tempo signs.
+
+    `begins_q_per_minute` is the music's own tempo where print begins without a mark, never the one a
+    requirement asks for: later marks are read against what is printed, whatever tempo is asked.
+    """
     signs = _signs(form.score.tempo_marks)
     if not form.bars:
         return ()
@@ -54,8 +59,8 @@ def _signs(marks: tuple[TempoMark, ...]) -> dict[int, TempoMark]:
     signs: dict[int, TempoMark] = {}
     for mark in sorted(marks, key=lambda m: (m.measure_index, m.start_q)):
         known = signs.get(mark.measure_index)
-        only_words = known and known.bpm and not mark.bpm and mark.start_q <= known.start_q
-        if (mark.bpm or _word_kind(mark.text)) and not only_words:
+        only_words = known and known.printed_bpm and not mark.printed_bpm and mark.start_q <= known.start_q
+        if (mark.printed_bpm or _word_kind(mark.text)) and not only_words:
             signs[mark.measure_index] = mark
     return signs
 
@@ -66,28 +71,29 @@ def _word_kind(text: str) -> str | None:
 
 def _cut(form: Form, starts, signs: dict[int, TempoMark], begins: float | None) -> list[PrintedTempo]:
     found: list[PrintedTempo] = []
-    base = begins
+    base: float | None = None
     for number, (first, sign) in enumerate(starts):
         last = starts[number + 1][0] - 1 if number + 1 < len(starts) else len(form.bars) - 1
-        kind = (sign and not sign.bpm and _word_kind(sign.text)) or STEADY
-        mark = _metronome(signs, sign)
-        rate = mark.bpm * mark.beat_unit_q if mark else begins
-        base = base or rate
+        kind = (sign and not sign.printed_bpm and _word_kind(sign.text)) or STEADY
+        mark = _metronome(form.score, signs, sign)
+        rate = mark.printed_bpm * mark.beat_unit_q if mark and mark.printed_bpm else begins
+        base = rate if number == 0 else base
+        related = number == 0 or mark is None or bool(base)
         pace = rate / base if rate and base else 1.0
         own = sign is not None and form.bars[first].measure_index == sign.measure_index
         text = sign.text if sign else ""
         end = min(last, first + LONGEST_CHANGE_BARS - 1) if kind != STEADY else last
-        found.append(PrintedTempo(first, end, kind, pace, own, text))
+        found.append(PrintedTempo(first, end, kind, pace, own, text, related))
         if end < last:
-            found.append(PrintedTempo(end + 1, last, STEADY, pace, False))
+            found.append(PrintedTempo(end + 1, last, STEADY, pace, False, related=related))
     return found
 
 
-def _metronome(signs: dict[int, TempoMark], sign: TempoMark | None) -> TempoMark | None:
+def _metronome(score: Score, signs: dict[int, TempoMark], sign: TempoMark | None) -> TempoMark | None:
     """The metronome mark that holds under this sign: its own, or the last before it in print."""
     if sign is None:
         return None
     if "primo" in sign.text.lower():
-        return next((m for _, m in sorted(signs.items()) if m.bpm), None)
-    upto = [m for k, m in sorted(signs.items()) if k <= sign.measure_index and m.bpm]
+        return score.first_metronome_mark
+    upto = [m for k, m in sorted(signs.items()) if k <= sign.measure_index and m.printed_bpm]
     return upto[-1] if upto else None

@@ -21,6 +21,8 @@ HESITATION_BEATS = 0.75  # beyond what the local beat would take
 DRIFT_LEAST_S = 15.0
 CHANGE_LEAST_BARS = 2  # to each side of a printed change, for it to be told
 OPENING_BARS, OPENING_OF_BARS = 4, 12  # the opening, and how long a take must be to have one
+CLOSING_BARS = 2  # may always broaden
+FAR_OFF = 0.3  # of the middle tempo: such a bar was stopped in or misplaced, its beats are not counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,8 @@ class BarTempo:
     bpm: float
     confidence: float
     printed_pace: float = 1.0  # printed tempo here against the tempo the form begins with
-    free: bool = False  # under a rit. or accel.: no part of steadiness
+    # under a rit. or accel., or a mark that print does not relate to the first: no part of steadiness
+    free: bool = False
 
     @property
     def level_bpm(self) -> float:
@@ -73,7 +76,7 @@ class Hesitation:
 class Tempo:
     marked_bpm: float | None
     beat_unit_q: float
-    median_bpm: float | None
+    median_bpm: float | None  # middle of the bars' tempi
     ratio_to_marked: float | None
     steadiness_percent: float | None  # robust spread of the bars' tempi around their trend
     drift_percent_per_minute: float | None  # above 0 rushing, below dragging
@@ -83,6 +86,8 @@ class Tempo:
     opening_bpm: float | None = None  # middle of the first four bars, print's own changes taken off
     rest_bpm: float | None = None  # the same of the bars after them
     overall_bpm: float | None = None  # printed beats over the time they took, every stretching included
+    # What a musician would set the metronome to: beats over time, without stops and free or far-off bars.
+    metronome_bpm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +133,14 @@ def measure(
     *,
     marked_bpm: float | None,
     beat_unit_q: float,
+    printed_q_per_minute: float | None = None,
 ) -> tuple[Tempo, list[Anchor]]:
-    """The tempo block, and the anchors it rests on (rhythm needs them too)."""
+    """The tempo block, and the anchors it rests on (rhythm needs them too).
+
+    `marked_bpm` is asked of the player; `printed_q_per_minute` is the music's own where it begins unmarked.
+    """
     points = anchors(form, events, heard, notes)
-    begins = marked_bpm * beat_unit_q if marked_bpm else None
-    printed = stretches(form, begins_q_per_minute=begins)
+    printed = stretches(form, begins_q_per_minute=printed_q_per_minute)
     bars = [_with_print(b, printed) for b in _bar_tempi(form, heard, points, beat_unit_q)]
     hesitations = _hesitations(form, events, heard, points, printed)
     if not bars:
@@ -143,13 +151,15 @@ def measure(
         np.array([b.level_bpm for b in level]),
         np.array([(b.end_s - b.start_s) * b.confidence for b in level]),
     )
-    drift, steadiness = _trend([b for b in level if b.position not in stops], median)
+    flowing = [b for b in level if b.position not in stops]
+    drift, steadiness = _trend(flowing, median)
+    metronome = _metronome(flowing or level, median)
     opening, rest = _opening(level)
     return Tempo(
         marked_bpm,
         beat_unit_q,
         median,
-        median / marked_bpm if marked_bpm else None,
+        metronome / marked_bpm if marked_bpm else None,
         steadiness,
         drift,
         tuple(bars),
@@ -158,6 +168,7 @@ def measure(
         opening,
         rest,
         _overall(form, heard, beat_unit_q),
+        metronome,
     ), points
 
 
@@ -171,13 +182,23 @@ def _overall(form: Form, heard: Heard, beat_unit_q: float) -> float | None:
     return 60.0 * quarters / beat_unit_q / seconds if seconds > 0 else None
 
 
+def _metronome(bars: list[BarTempo], median: float) -> float:
+    """Beats over seconds of the bars whose tempo is near the middle one, the broadening close apart."""
+    body = bars[:-CLOSING_BARS] if len(bars) > OPENING_OF_BARS else bars
+    near = [b for b in body if abs(b.level_bpm / median - 1) <= FAR_OFF and b.confidence > 0.3] or body
+    seconds = np.array([b.end_s - b.start_s for b in near])
+    return float(np.average([b.level_bpm for b in near], weights=seconds))
+
+
 def _under(printed: tuple[PrintedTempo, ...], position: int) -> PrintedTempo | None:
     return next((p for p in printed if p.first <= position <= p.last), None)
 
 
 def _with_print(bar: BarTempo, printed: tuple[PrintedTempo, ...]) -> BarTempo:
     under = _under(printed, bar.position)
-    return bar if under is None else replace(bar, printed_pace=under.pace, free=under.kind != STEADY)
+    if under is None:
+        return bar
+    return replace(bar, printed_pace=under.pace, free=under.kind != STEADY or not under.related)
 
 
 def _opening(bars: list[BarTempo]) -> tuple[float | None, float | None]:
@@ -185,7 +206,7 @@ def _opening(bars: list[BarTempo]) -> tuple[float | None, float | None]:
     sure = [b.level_bpm for b in bars if b.confidence > 0.3]
     if len(sure) < OPENING_OF_BARS:
         return None, None
-    return float(np.median(sure[:OPENING_BARS])), float(np.median(sure[OPENING_BARS:-2]))
+    return float(np.median(sure[:OPENING_BARS])), float(np.median(sure[OPENING_BARS:-CLOSING_BARS]))
 
 
 def _changes(printed: tuple[PrintedTempo, ...], bars: list[BarTempo]) -> list[TempoChange]:
@@ -203,7 +224,7 @@ def _changes(printed: tuple[PrintedTempo, ...], bars: list[BarTempo]) -> list[Te
         found.append(
             TempoChange(
                 kind, inside[0].bar, inside[0].position, before[-1].start_s, inside[-1].end_s, here.text,
-                ratio if kind == "new_tempo" else None,
+                ratio if kind == "new_tempo" and here.related else None,
                 float(np.median([b.bpm for b in before])), float(np.median([b.bpm for b in after])),
             )
         )  # fmt: skip

@@ -167,18 +167,18 @@ def _rhythm(measured, settings) -> tuple[float | None, str]:
 
 def _tempo(measured, settings) -> tuple[float | None, str]:
     block = measured.tempo
-    if block.median_bpm is None or block.steadiness_percent is None:
+    if block.metronome_bpm is None or block.steadiness_percent is None:
         return None, sentences.DRAFT_TOO_LITTLE
     steady = _curve(block.steadiness_percent, STEADY_CURVE)
-    bpm, even = round(block.median_bpm), round(block.steadiness_percent)
+    bpm, even = round(block.metronome_bpm), round(block.steadiness_percent)
     if not block.marked_bpm:
         return steady, sentences.DRAFT_TEMPO_NO_MARK.format(bpm=bpm, steady=even)
     low = settings.tempo_low_bpm or block.marked_bpm
     high = settings.tempo_high_bpm or block.marked_bpm
-    away = max(np.log(low / block.median_bpm), np.log(block.median_bpm / high), 0.0)
+    away = max(np.log(low / block.metronome_bpm), np.log(block.metronome_bpm / high), 0.0)
     share = min(_curve(away, NEAR_CURVE), 0.5 * (_curve(away, NEAR_CURVE) + steady))
     text = sentences.DRAFT_TEMPO.format(
-        bpm=bpm, percent=round(100 * block.median_bpm / block.marked_bpm), steady=even
+        bpm=bpm, percent=round(100 * block.metronome_bpm / block.marked_bpm), steady=even
     )
     return share, text
 

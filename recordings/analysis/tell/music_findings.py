@@ -56,8 +56,8 @@ def tempo(heard: Heard, measured: Tempo, *, settings) -> list[Finding]:
 
 
 def _against_mark(measured: Tempo, settings) -> list[Finding]:
-    marked, bpm = measured.marked_bpm, measured.median_bpm
-    if not marked:
+    marked, bpm = measured.marked_bpm, measured.metronome_bpm
+    if not marked or bpm is None:
         return []
     low = settings.tempo_low_bpm or marked * (1 - TEMPO_NEAR_PERCENT / 100)
     high = settings.tempo_high_bpm or marked * (1 + TEMPO_NEAR_PERCENT / 100)
@@ -224,7 +224,7 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
     steady = measured.tempo.steadiness_percent
     drifts = bool(_drift(measured.tempo)) or measured.restart_count
     if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
-        text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.median_bpm))
+        text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.metronome_bpm))
         found.append(made("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins
     heard_well = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]

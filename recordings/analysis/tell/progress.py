@@ -181,10 +181,16 @@ def _steadier(before: Document, after: Document) -> Said:
     return [(sentences.PROGRESS_STEADY.format(now=round(is_now), then=round(was)), [], 0)]
 
 
+def _bpm(document: Document) -> float | None:
+    """Documents before 1.3 know only the middle of the bars' tempi."""
+    tempo = document["tempo"]
+    return tempo.get("metronome_bpm", tempo["median_bpm"])
+
+
 def _tempo_nearer(before: Document, after: Document) -> Said:
     """Nearer the range asked for, and not paid for with more slips or with pitch."""
     settings = after["settings"]
-    then, now, marked = before["tempo"]["median_bpm"], after["tempo"]["median_bpm"], settings["marked_bpm"]
+    then, now, marked = _bpm(before), _bpm(after), settings["marked_bpm"]
     if not then or not now or not marked or _slip_count(after) > _slip_count(before):
         return []
     off = [document["intonation"]["mean_abs_cents"] or 0.0 for document in (before, after)]

@@ -78,6 +78,6 @@ def _bars(text: str | None) -> tuple[str, str] | None:
 
 def _tempo(printed, asked: float | None) -> tuple[float, float]:
     """(marked tempo, its beat unit in quarters); 0 where the score marks none."""
-    marks = [mark for mark in printed.tempo_marks if mark.bpm]
-    unit = marks[0].beat_unit_q if marks else printed.measures[0].beat_q
-    return asked or (marks[0].bpm if marks else 0.0), unit
+    mark = printed.first_metronome_mark
+    unit = mark.beat_unit_q if mark else printed.measures[0].beat_q
+    return asked or (mark.bpm if mark else 0.0), unit

@@ -37,7 +37,7 @@ class Marks:
     def sound(self, index: int, start_q: float, element: Element) -> None:
         bpm = _number(element.get("tempo"))
         if bpm:
-            self.tempo_marks.append(TempoMark(index, start_q, bpm, 1.0))
+            self.tempo_marks.append(TempoMark(index, start_q, bpm, 1.0, printed=False))
 
     def note_dynamics(self, index: int, start_q: float, note: Element) -> None:
         for dynamics in note.iterfind("notations/dynamics"):
@@ -75,7 +75,7 @@ class Marks:
         sound = element.find("sound")
         bpm = _number(sound.get("tempo")) if sound is not None else None
         if bpm:
-            self.tempo_marks.append(TempoMark(index, start_q, bpm, 1.0, text))
+            self.tempo_marks.append(TempoMark(index, start_q, bpm, 1.0, text, printed=False))
         elif text and TEMPO_WORDS.search(text):
             self.tempo_marks.append(TempoMark(index, start_q, None, 1.0, text))
 

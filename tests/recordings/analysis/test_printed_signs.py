@@ -73,6 +73,52 @@ def test_an_a_tempo_that_does_not_come_back_is_told():
     assert any("a tempo" in text for text in texts(result, "tempo_change"))
 
 
+@pytest.mark.parametrize("asked_bpm", [48, 80, 96, 144])
+def test_the_tempo_is_the_same_whatever_tempo_is_asked(asked_bpm):
+    result = document(replace(score(), tempo_marks=(ALLEGRO,)), Player(bpm=84), bpm=asked_bpm)
+    assert result["tempo"]["metronome_bpm"] == pytest.approx(84, abs=1)
+    assert result["tempo"]["ratio_to_marked"] == pytest.approx(84 / asked_bpm, rel=0.012)
+
+
+@pytest.mark.parametrize("asked_bpm", [48, 72, 96])
+def test_a_later_mark_is_read_against_print_whatever_tempo_is_asked(asked_bpm):
+    result = document(SLOWER, Player(bpm=72, pace=lambda bar: 1.0 if bar < 6 else 64 / 96), bpm=asked_bpm)
+    assert result["tempo"]["metronome_bpm"] == pytest.approx(72, abs=1)
+    assert not texts(result, "tempo_change")
+    assert not result["tempo"]["hesitations"]
+
+
+def test_where_print_begins_without_a_mark_a_later_one_proves_nothing():
+    late = replace(score(), tempo_marks=(TempoMark(6, 0.0, 64.0, 1.0, "Meno mosso"),))
+    result = document(late, Player(bpm=72), bpm=96)
+    assert result["tempo"]["metronome_bpm"] == pytest.approx(72, abs=1)
+    assert not texts(result, "tempo_change")
+
+
+def test_where_the_music_has_a_tempo_of_its_own_a_later_mark_is_read_against_that():
+    late = replace(score(), tempo_marks=(TempoMark(6, 0.0, 64.0, 1.0, "Meno mosso"),))
+    result = document(late, Player(bpm=72), bpm=72, printed_q_per_minute=96.0)
+    assert texts(result, "tempo_change") == [
+        "Bar 7: the new tempo would be about 48 after this beginning; it goes from 72 to 72."
+    ]
+
+
+def test_a_tempo_only_playback_knows_is_no_sign():
+    playback = replace(score(), tempo_marks=(ALLEGRO, replace(SLOWER.tempo_marks[1], text="", printed=False)))
+    result = document(playback, Player())
+    assert result["tempo"]["metronome_bpm"] == pytest.approx(96, abs=1)
+    assert not texts(result, "tempo_change")
+
+
+def test_with_rubato_the_tempo_is_the_one_a_metronome_would_be_set_to():
+    """Most bars a little held and some pressed on: beats over time, not the middle bar."""
+    paces = (0.95, 0.95, 1.2)
+    result = document(score(), Player(pace=lambda bar: paces[bar % 3]))
+    mean_s = np.mean([1 / pace for pace in paces])
+    assert result["tempo"]["median_bpm"] == pytest.approx(96 * 0.95, abs=1.5)
+    assert result["tempo"]["metronome_bpm"] == pytest.approx(96 / mean_s, abs=1)
+
+
 def test_signs_hold_from_bar_to_bar_and_across_jumps():
     marked = replace(
         score(),

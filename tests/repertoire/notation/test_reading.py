@@ -164,18 +164,19 @@ METRONOME = (
 
 
 @pytest.mark.parametrize(
-    ("mark", "bpm", "beat_unit_q", "text"),
+    ("mark", "bpm", "beat_unit_q", "text", "printed"),
     [
-        (direction(METRONOME), 60, 1.5, ""),
-        (direction(METRONOME, '<sound tempo="90"/>'), 60, 1.5, ""),
-        (direction(words("Allegro"), '<sound tempo="132"/>'), 132, 1.0, "Allegro"),
-        ('<sound tempo="72"/>', 72, 1.0, ""),
-        (direction(words("poco rit.")), None, 1.0, "poco rit."),
+        (direction(METRONOME), 60, 1.5, "", True),
+        (direction(METRONOME, '<sound tempo="90"/>'), 60, 1.5, "", True),
+        (direction(words("Allegro"), '<sound tempo="132"/>'), 132, 1.0, "Allegro", False),
+        ('<sound tempo="72"/>', 72, 1.0, "", False),
+        (direction(words("poco rit.")), None, 1.0, "poco rit.", True),
     ],
 )
-def test_tempo_marks(mark, bpm, beat_unit_q, text):
+def test_tempo_marks(mark, bpm, beat_unit_q, text, printed):
     (tempo,) = read_score(piece(1, {1: (mark, "")})).score.tempo_marks
     assert (tempo.bpm, tempo.beat_unit_q, tempo.text) == (bpm, beat_unit_q, text)
+    assert tempo.printed_bpm == (bpm if printed else None)
 
 
 @pytest.mark.parametrize("tempo", ["nan", "1e999", "-5", "fast", ""])
