@@ -38,7 +38,7 @@ def told(
     return {
         "notes": notes,
         "tuning": {"cents_from_440": 5.0},
-        "tempo": {"median_bpm": bpm, "bars": [{"bar": "1", "start_s": 0.0, "bpm": bpm}]},
+        "tempo": {"metronome_bpm": bpm, "bars": [{"bar": "1", "start_s": 0.0, "bpm": bpm}]},
         "form": {"bars_played": ["1", "2"], "restarts": [], "text": "1-2"},
         "recording": {"duration_s": 4.0, "checks": []},
         "dynamics": {"levels": [], "accents": [], "hairpins": []},

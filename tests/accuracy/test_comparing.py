@@ -25,7 +25,7 @@ def analysis(*, late_s=0.0, cents=3.0, **changes):
         for n in range(8)
     ]
     return {
-        "notes": notes, "tempo": {"median_bpm": 60.0}, "tuning": {"a4_hz": 442.0}, "findings": [],
+        "notes": notes, "tempo": {"metronome_bpm": 60.0}, "tuning": {"a4_hz": 442.0}, "findings": [],
         "form": {"bars_played": ["1", "2"], "restarts": [], "ended_bar": "2"}, **changes,
     }  # fmt: skip
 
@@ -57,7 +57,7 @@ def test_a_note_without_cents_is_left_out_of_the_error_and_counted():
 
 
 def test_tempo_and_tuning_errors_carry_no_sign():
-    measured = outcome(tempo={"median_bpm": 57.0}, tuning={"a4_hz": 440.0})
+    measured = outcome(tempo={"metronome_bpm": 57.0}, tuning={"a4_hz": 440.0})
     assert measured.tempo_percent == pytest.approx(5.0)
     assert measured.tuning_cents == pytest.approx(7.85, abs=0.01)
 

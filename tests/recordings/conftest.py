@@ -54,7 +54,7 @@ def measured(take):
 
 
 def finish(take: Take, **facts) -> None:
-    fields = {"median_bpm": 96.0, "complete": True, "share_played": 1.0, "duration_s": 3.0, **facts}
+    fields = {"metronome_bpm": 96.0, "complete": True, "share_played": 1.0, "duration_s": 3.0, **facts}
     Analysis.objects.filter(take=take).update(
         state=Analysis.State.DONE, finished_at=timezone.now(), progress_percent=100, result={}, **fields
     )

@@ -41,6 +41,7 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
         },
         "tempo": {
             "median_bpm": 96.0,
+            "metronome_bpm": 96.0,
             "marked_bpm": 96.0,
             "steadiness_percent": 4.0,
             "hesitations": [],

@@ -55,7 +55,8 @@ def _tempo(tempo: dict[str, Any]) -> list[str]:
     if tempo["median_bpm"] is None:
         return [sentences.SUMMARY_NO_TEMPO]
     text = sentences.SUMMARY_TEMPO.format(
-        bpm=_number(tempo.get("metronome_bpm", tempo["median_bpm"]), 1), steady=_number(tempo["steadiness_percent"], 1)
+        bpm=_number(tempo.get("metronome_bpm", tempo["median_bpm"]), 1),
+        steady=_number(tempo["steadiness_percent"], 1),
     )
     if tempo.get("overall_bpm"):
         text += " " + sentences.SUMMARY_OVERALL.format(bpm=_number(tempo["overall_bpm"], 1))

@@ -63,7 +63,7 @@ def _measure(take: RealTake) -> RealScore:
     form, true_bpm = told["form"], _true_bpm(take, mark.beat_unit_q)
     return RealScore(
         take.name, form["text"], form["text"] == take.bars, form["share_played"],
-        told["tempo"]["overall_bpm"] / true_bpm - 1.0, told["tempo"]["median_bpm"] / true_bpm - 1.0,
+        told["tempo"]["overall_bpm"] / true_bpm - 1.0, told["tempo"]["metronome_bpm"] / true_bpm - 1.0,
         told["intonation"]["median_abs_cents"], form["wrong_count"], form["note_count"],
         tuple(c["kind"] for c in told["recording"]["checks"] if c["verdict"] != "fine"),
     )  # fmt: skip

@@ -150,7 +150,7 @@ def _tempo(take: Take, document: dict) -> tuple[int, int]:
 
 
 def _median_tempo_off(take: Take, document: dict) -> float | None:
-    told = document["tempo"]["median_bpm"]
+    told = document["tempo"]["metronome_bpm"]
     return None if told is None else told / float(np.median([bar.bpm for bar in take.truth.bars])) - 1.0
 
 

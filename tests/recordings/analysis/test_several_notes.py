@@ -40,7 +40,7 @@ def test_a_take_in_double_stops_is_timed_and_counted(all_in_sixths):
     assert document["form"]["share_played"] >= 0.98
     errors = onset_errors(document, sounded)
     assert (errors < 0.05).mean() >= 0.95
-    assert document["tempo"]["median_bpm"] == pytest.approx(96, rel=0.02)
+    assert document["tempo"]["metronome_bpm"] == pytest.approx(96, rel=0.02)
 
 
 def test_no_pitch_is_judged_in_a_take_in_double_stops(all_in_sixths):

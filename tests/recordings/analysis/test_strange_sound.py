@@ -69,6 +69,6 @@ def test_of_another_piece_nothing_is_measured(with_slip):
     assert [f["kind"] for f in document["findings"]] == ["not_recognised"]
     assert document["bars"] == []
     assert document["tuning"]["a4_hz"] is None
-    assert document["tempo"]["median_bpm"] is None
+    assert document["tempo"]["metronome_bpm"] is None
     assert all(n["deviation_cents"] is None for n in document["notes"])
     assert all(mark["low"] is None for mark in document["draft_marks"])

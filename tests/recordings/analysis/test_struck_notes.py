@@ -51,5 +51,5 @@ def test_a_struck_note_left_out_is_still_missing(printed):
 
 def test_time_is_measured_and_pitch_is_not(printed):
     document = measured(printed, Player(bpm=84))
-    assert document["tempo"]["median_bpm"] == pytest.approx(84, rel=0.02)
+    assert document["tempo"]["metronome_bpm"] == pytest.approx(84, rel=0.02)
     assert all(note["deviation_cents"] is None for note in document["notes"])

@@ -11,7 +11,7 @@ from tests.recordings.conftest import silent_for
 RESULT = {
     "version": "9.9",
     "recording": {"duration_s": 12.5},
-    "tempo": {"median_bpm": 95.5},
+    "tempo": {"metronome_bpm": 95.5},
     "form": {"share_played": 0.98, "complete": True},
     "tuning": {"a4_hz": 441.2},
     "findings": [],
@@ -50,7 +50,7 @@ def test_a_take_is_measured_and_its_review_drafted(take, child):
     assert take.analysis.state == Analysis.State.DONE
     assert take.analysis.attempts == 1
     assert take.analysis.progress_percent == 100
-    assert take.analysis.median_bpm == 95.5
+    assert take.analysis.metronome_bpm == 95.5
     assert take.analysis.complete is True
     assert take.analysis.result == RESULT
     review = Review.objects.get(take=take)

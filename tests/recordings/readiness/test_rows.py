@@ -67,7 +67,7 @@ def test_the_latest_take_counts(entry, requirement):
     assert "An earlier take already has a review." in rows_for(loaded(entry))[0].cells[0].readiness.reasons
 
 
-@pytest.mark.parametrize("facts", [{"complete": False}, {"median_bpm": 130.0}, {"median_bpm": None}])
+@pytest.mark.parametrize("facts", [{"complete": False}, {"metronome_bpm": 130.0}, {"metronome_bpm": None}])
 def test_what_was_measured_counts(entry, requirement, facts):
     take = plain_take(entry, requirement)
     finish(take, **facts)

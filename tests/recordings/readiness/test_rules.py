@@ -12,7 +12,7 @@ BEFORE_DUE = DUE - timedelta(days=5)
 
 EMPTY = CellFacts(at=BEFORE_DUE, due_at=DUE, closes_at=CLOSES, low_bpm=88, high_bpm=104, ready_percent=70)
 RECORDED = replace(EMPTY, take_uploaded_at=BEFORE_DUE - timedelta(hours=2), analysis_state="waiting")
-MEASURED = replace(RECORDED, analysis_state="done", complete=True, median_bpm=96.0)
+MEASURED = replace(RECORDED, analysis_state="done", complete=True, metronome_bpm=96.0)
 READY = replace(
     MEASURED,
     review_state="released",
@@ -137,18 +137,18 @@ def test_unknown_completeness_is_not_taken_for_complete():
 
 @pytest.mark.parametrize("bpm", [88.0, 104.0])
 def test_the_edges_of_the_tempo_range_are_inside(bpm):
-    assert state_of(replace(READY, median_bpm=bpm)) is State.READY
+    assert state_of(replace(READY, metronome_bpm=bpm)) is State.READY
 
 
 @pytest.mark.parametrize("bpm", [87.9, 104.1])
 def test_a_tempo_outside_the_range_is_not_ready(bpm):
-    answer = readiness(replace(READY, median_bpm=bpm))
+    answer = readiness(replace(READY, metronome_bpm=bpm))
     assert answer.state is State.BACK_TO_WORK
     assert answer.reasons == (f"The tempo is {bpm} a minute; 88 to 104 is accepted.",)
 
 
 def test_an_unknown_tempo_is_not_ready():
-    assert readiness(replace(READY, median_bpm=None)).reasons == ("The tempo could not be measured.",)
+    assert readiness(replace(READY, metronome_bpm=None)).reasons == ("The tempo could not be measured.",)
 
 
 def test_a_take_handed_in_after_the_closing_time_is_not_ready():
@@ -169,6 +169,6 @@ def test_back_to_work_after_the_internal_deadline_mentions_it():
 
 
 def test_not_ready_when_the_audition_closes_is_overdue_with_every_reason():
-    answer = readiness(replace(READY, complete=False, median_bpm=60, at=CLOSES + timedelta(days=1)))
+    answer = readiness(replace(READY, complete=False, metronome_bpm=60, at=CLOSES + timedelta(days=1)))
     assert answer.state is State.OVERDUE
     assert len(answer.reasons) == 3

@@ -93,7 +93,7 @@ def test_takes_are_measured_again_on_request_and_once(
         {
             "version": "1",
             "recording": {"duration_s": 1.0},
-            "tempo": {"median_bpm": 90},
+            "tempo": {"metronome_bpm": 90},
             "form": {"share_played": 1.0, "complete": True},
             "tuning": {"a4_hz": 440.0},
         },

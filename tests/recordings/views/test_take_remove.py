@@ -102,7 +102,7 @@ def test_measuring_that_is_under_way_ends(take):
     remove_take(take, by=take.uploaded_by)
     assert not take.analysis.write_heartbeat("one", stage="", progress_percent=50)
     assert not take.analysis.finish("one", {
-        "version": "test", "recording": {"duration_s": 1}, "tempo": {"median_bpm": 1},
+        "version": "test", "recording": {"duration_s": 1}, "tempo": {"metronome_bpm": 1},
         "form": {"share_played": 1, "complete": True}, "tuning": {"a4_hz": 440},
     })  # fmt: skip
 

@@ -52,10 +52,18 @@ def test_what_is_left_empty_comes_from_the_score(as_user, director, url, typed, 
 
 
 def test_marked_tempo_is_turned_into_the_chosen_beat(as_user, director, url, typed, score_file):
-    data = makers.piece(2, {1: (makers.jump(makers.words("Allegro"), 'tempo="120"'), "")})
+    metronome = "<metronome><beat-unit>quarter</beat-unit><per-minute>120</per-minute></metronome>"
+    data = makers.piece(2, {1: (makers.jump(metronome, 'tempo="120"'), "")})
     as_user(director).post(url, {**typed, "marked_bpm": "", "beat_unit": "2.0", "file": score_file(data)})
     excerpt = Excerpt.objects.get()
     assert (excerpt.marked_bpm, excerpt.beat_unit) == (60, "2.0")
+
+
+def test_a_tempo_only_playback_knows_is_not_taken_for_a_marked_one(as_user, director, url, typed, score_file):
+    data = makers.piece(2, {1: (makers.jump(makers.words("Allegro"), 'tempo="120"'), "")})
+    response = as_user(director).post(url, {**typed, "marked_bpm": "", "file": score_file(data)})
+    assert "The score gives no tempo" in page_of(response)
+    assert not Excerpt.objects.exists()
 
 
 def test_a_score_without_tempo_or_title_is_asked_for_them(as_user, director, url, typed, score_file):
