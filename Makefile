@@ -4,17 +4,21 @@ VENV = .venv
 PY = $(VENV)/bin/python
 PIP = $(PY) -m pip install --quiet --disable-pip-version-check
 MANAGE = $(PY) manage.py
+# A file's tests stay together: what they share is made once.
+AT_ONCE = --numprocesses auto --dist loadfile
 
-.PHONY: help start prepare test test-services lint accuracy accuracy-demo pictures clean
+.PHONY: help start prepare test test-quick test-services lint accuracy accuracy-demo speed pictures clean
 
 help:
 	@echo "make start          everything together on http://127.0.0.1:8000 (another port: make start PORT=8010)"
 	@echo "make test           all tests; browser and server tests where Chromium, PostgreSQL and Redis are found"
+	@echo "make test-quick     what a change usually breaks, in a minute or two: no browser, no whole takes"
 	@echo "make test-services  the pages' tests again on the database and broker of DATABASE_URL and REDIS_URL"
 	@echo "make lint           style, types, missing migrations"
 	@echo "make accuracy       the benchmark on sampled instruments and the demo takes; writes the tables"
 	@echo "                    (short: make accuracy QUICK=1; other music: ARGS=\"--seed 7\"; beside ours: ARGS=--others)"
 	@echo "make accuracy-demo  the demo takes alone"
+	@echo "make speed          processor time of what a person waits for, beside what is promised"
 	@echo "make pictures       take the README's pictures from the running demo"
 	@echo "make clean          remove the virtual environment and caches, never the data"
 
@@ -27,7 +31,10 @@ prepare: $(VENV)/installed
 	@$(MANAGE) load_demo --if-empty
 
 test: $(VENV)/installed-tests
-	$(PY) -m pytest $(ARGS)
+	$(PY) -m pytest $(AT_ONCE) $(ARGS)
+
+test-quick: $(VENV)/installed-tests
+	$(PY) -m pytest $(AT_ONCE) -q -m "not slow and not browser and not services" $(ARGS)
 
 test-services: $(VENV)/installed-tests
 	$(PY) -m pytest tests/studio tests/recordings tests/repertoire tests/test_access_matrix.py \
@@ -37,6 +44,7 @@ lint: $(VENV)/installed-tests
 	$(PY) -m ruff check .
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
+	$(VENV)/bin/oxlint studio recordings repertoire
 	$(MANAGE) makemigrations --check --dry-run
 
 # A quick run and a run on other music only print; the whole run also writes what the documents show.
@@ -45,8 +53,11 @@ accuracy: $(VENV)/installed-tests
 	$(PY) -m tests.accuracy.bench $(if $(QUICK),--quick) $(if $(QUICK)$(findstring --quick,$(ARGS))$(findstring --seed,$(ARGS)),,--write) $(ARGS)
 	@$(if $(QUICK)$(ARGS),true,$(MAKE) accuracy-demo)
 
-accuracy-demo: $(VENV)/installed
-	$(MANAGE) accuracy --write README.md
+accuracy-demo: $(VENV)/installed-tests
+	$(PY) -m tests.accuracy.demo --write README.md
+
+speed: $(VENV)/installed-tests
+	$(PY) -m tests.speed
 
 pictures: $(VENV)/installed-tests
 	$(PY) -m tests.browser.pictures

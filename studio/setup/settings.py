@@ -15,7 +15,7 @@ DATA_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
 
 DEBUG = env.flag("DEBUG", False)
 SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR)
-ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]", "testserver"))
+ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]"))
 CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
 SITE_ADDRESS = env.text("SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
 BEHIND_HTTPS = SITE_ADDRESS.startswith("https://")
@@ -108,7 +108,6 @@ MFA_TOTP_ISSUER = "Fairhearing"
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English"))]
-LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

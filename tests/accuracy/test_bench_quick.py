@@ -14,6 +14,8 @@ from tests.accuracy.bench.midi import MidiNote, midi_file
 from tests.accuracy.bench.sounding import hz_of, pitch_curve, speaking_delay_s
 from tests.accuracy.bench.takes import Recipe, Studio
 
+pytestmark = pytest.mark.slow
+
 needs_synth = pytest.mark.skipif(synth.missing() is not None, reason=str(synth.missing()))
 
 

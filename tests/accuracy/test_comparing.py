@@ -2,9 +2,9 @@
 
 import pytest
 
-from recordings.demo.accuracy import compare
-from recordings.demo.table import HEAD, drawn_sentence, table
-from recordings.management.commands.accuracy import BEGIN, END, between_markers
+from tests.accuracy.demo.__main__ import BEGIN, END, between_markers
+from tests.accuracy.demo.comparing import compare
+from tests.accuracy.demo.table import HEAD, drawn_sentence, table
 from tests.fixtures_demo.tune import SCALE, two_bars
 
 

@@ -6,7 +6,9 @@ within 50 ms, median tempo within 2 %, stops and omitted repeats named by bar.
 
 import pytest
 
-from recordings.demo.measured import measure_demo, wanted
+from tests.accuracy.demo.measured import measure_demo, wanted
+
+pytestmark = pytest.mark.slow
 
 CENTS_MEDIAN, ONSETS_PERCENT, TEMPO_PERCENT, TUNING_CENTS = 5.0, 85.0, 2.0, 4.0
 CLEAN = (

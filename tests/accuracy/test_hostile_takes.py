@@ -8,6 +8,8 @@ import pytest
 from tests.accuracy.hostile import pieces, running
 from tests.accuracy.hostile.kinds import KINDS, OTHER, PIECE, REFUSED
 
+pytestmark = pytest.mark.slow
+
 IN_A_CHILD = ("garbage", "truncated m4a", "another piece")
 NEEDS_VOICE = pytest.mark.skipif(not pieces.can_speak(), reason="espeak-ng is not installed")
 EACH = [pytest.param(name, marks=NEEDS_VOICE if name == "speech" else ()) for name in KINDS]

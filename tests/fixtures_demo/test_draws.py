@@ -7,7 +7,7 @@ from fixtures.sounds.draws import FLAWS, drawn
 from fixtures.sounds.playing import perform
 from fixtures.sounds.synth import VOICES
 from fixtures.sounds.truth import printed
-from recordings.management.commands.accuracy import DRAWN
+from tests.accuracy.demo.__main__ import DRAWN
 
 
 def played(number):

@@ -1,19 +1,10 @@
 // Sends the chosen recording with its progress shown; the file stays chosen whatever happens.
-
-const form = document.querySelector("[data-hand-in]");
-
-// The token of now, not of when the page was opened: a new sign-in in another window changes it.
-function currentToken() {
-  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
-}
+import { csrfToken } from "../studio/csrf.js";
 
 function contentOf(form, request) {
   const content = new FormData(form);
-  const token = currentToken();
-  if (token) {
-    content.delete("csrfmiddlewaretoken");
-    request.setRequestHeader("X-CSRFToken", token);
-  }
+  request.setRequestHeader("X-CSRFToken", csrfToken());
+  content.delete("csrfmiddlewaretoken");
   return content;
 }
 
@@ -99,4 +90,5 @@ function start(form) {
   });
 }
 
-if (form) start(form);
+const handIn = document.querySelector("[data-hand-in]");
+if (handIn) start(handIn);

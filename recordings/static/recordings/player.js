@@ -1,5 +1,6 @@
 // The take's sound: own controls over the browser's audio element, and the bar that sounds at any moment.
-// Says "bar" (detail: the played bar or null) when another bar begins.
+// Sends "bar" (detail: the played bar or null) when another bar begins.
+import { Span } from "./span.js";
 
 const REACH_S = 1.0; // back to the start of this bar when further in than this, else to the bar before
 
@@ -10,7 +11,7 @@ export class Player extends EventTarget {
     this.bars = bars.filter((bar) => bar.start_s !== null).sort((a, b) => a.start_s - b.start_s);
     this.audio = section.querySelector("audio");
     this.bar = null;
-    this.stopAt = null;
+    this.span = new Span(this.audio);
     this.audio.preservesPitch = true;
     this.listen();
   }
@@ -23,10 +24,10 @@ export class Player extends EventTarget {
     this.seekBar = own.querySelector("#seek");
     this.time = own.querySelector("#now-time");
     this.button.addEventListener("click", () => this.toggle());
-    for (const [id, way] of [["#bar-before", -1], ["#bar-after", 1]]) {
+    for (const [id, direction] of [["#bar-before", -1], ["#bar-after", 1]]) {
       const button = own.querySelector(id);
       button.hidden = !this.bars.length;
-      button.addEventListener("click", () => this.step(way));
+      button.addEventListener("click", () => this.step(direction));
     }
     this.seekBar.addEventListener("input", () => this.seek(Number(this.seekBar.value)));
     for (const speed of own.querySelectorAll("input[name=speed]"))
@@ -46,7 +47,7 @@ export class Player extends EventTarget {
   }
 
   toggle() {
-    this.stopAt = null;
+    this.span.forget();
     if (this.playing) this.audio.pause();
     else this.play();
   }
@@ -57,7 +58,7 @@ export class Player extends EventTarget {
   }
 
   seek(seconds) {
-    this.stopAt = null;
+    this.span.forget();
     this.audio.currentTime = seconds;
     this.refresh(seconds);
   }
@@ -68,22 +69,22 @@ export class Player extends EventTarget {
   }
 
   playSpan(startS, endS) {
-    this.seek(startS);
-    this.stopAt = endS > startS ? endS : null;
+    this.span.begin(startS, endS);
+    this.refresh(startS);
     this.play();
   }
 
-  step(way) {
+  step(direction) {
     const now = this.audio.currentTime;
     let index = this.bars.findLastIndex((bar) => bar.start_s <= now + 0.01);
-    if (way > 0) index += 1;
+    if (direction > 0) index += 1;
     else if (index >= 0 && now - this.bars[index].start_s < REACH_S) index -= 1;
     const bar = this.bars[Math.min(Math.max(index, 0), this.bars.length - 1)];
     if (bar) this.seek(bar.start_s);
   }
 
   barAt(seconds) {
-    const bar = this.bars.findLast((one) => one.start_s <= seconds + 0.01);
+    const bar = this.bars.findLast((candidate) => candidate.start_s <= seconds + 0.01);
     return bar && (bar.end_s === null || seconds < bar.end_s) ? bar : null;
   }
 
@@ -99,10 +100,7 @@ export class Player extends EventTarget {
   }
 
   refresh(at = this.audio.currentTime) {
-    if (this.stopAt !== null && at >= this.stopAt) {
-      this.stopAt = null;
-      this.audio.pause();
-    }
+    this.span.check();
     const whole = Number.isFinite(this.audio.duration) ? this.audio.duration : (this.bars.at(-1)?.end_s ?? 0);
     this.seekBar.max = String(whole);
     this.seekBar.value = String(at);

@@ -1,15 +1,12 @@
 // The draft on its way to the studio: saved soon after typing, kept in this browser until the studio has
 // confirmed it, and never overwritten silently by, or over, another window.
+import { csrfToken } from "../studio/csrf.js";
 
 const WAIT_MS = 900;
 const AGAIN_MS = 2500;
 
-const token = () =>
-  document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ??
-  document.querySelector("input[name=csrfmiddlewaretoken]").value;
-
 function randomName() {
-  return [...crypto.getRandomValues(new Uint8Array(16))].map((one) => one.toString(16).padStart(2, "0")).join("");
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
 export class Draft {
@@ -151,7 +148,7 @@ export class Draft {
     try {
       answer = await fetch(this.form.action, {
         method: "POST",
-        headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
+        headers: { "Content-Type": "application/json", "X-CSRFToken": csrfToken() },
         body: JSON.stringify(sent),
         redirect: "manual",
       });
@@ -244,5 +241,5 @@ export class Draft {
 
 // Forms of this page opened before a new sign-in carry an old token.
 export function freshenToken(form) {
-  form.elements.csrfmiddlewaretoken.value = token();
+  form.elements.csrfmiddlewaretoken.value = csrfToken();
 }

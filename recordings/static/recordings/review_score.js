@@ -1,4 +1,5 @@
 // The engraved score as a place: where bars and noteheads stand, room below the systems, the bar that sounds.
+import { engraveInto } from "../repertoire/engraving.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -39,20 +40,9 @@ export class Score {
 
   // Draw the music anew for a width; false where the server could not be reached.
   async engraveFor(width) {
-    try {
-      const address = new URL(this.root.dataset.svgUrl, location.href);
-      address.searchParams.set("width", Math.floor(width));
-      const answer = await fetch(address);
-      if (!answer.ok) return false;
-      const drawn = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
-      if (drawn.nodeName !== "svg") return false;
-      this.root.replaceChildren(document.importNode(drawn, true));
-    } catch {
-      return false;
-    }
-    this.root.dataset.width = String(Math.floor(width));
-    this.read();
-    return true;
+    const drawn = await engraveInto(this.root, this.root.dataset.svgUrl, width);
+    if (drawn) this.read();
+    return drawn;
   }
 
   // Pack the systems with `roomFor(system)` pixels below each; returns nothing, moves everything.

@@ -15,6 +15,8 @@ from recordings.analysis.sound.tuning import Tuning
 from repertoire.notation.numerals import clock
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 FORM = form(PRINTED)
 PRINTED_TUNE = tuple(tuple(n.midi for n in PRINTED.notes_in(index)) for index in range(12))

@@ -6,6 +6,8 @@ from recordings.analysis.analyse import analyse
 from tests.accuracy.hostile import pieces
 from tests.recordings.analysis.made import Player, Sounded, audio, form, render, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 ALL = tuple(range(12))
 SCALE = ((64, 66, 67, 69, 71, 73, 74, 76), (78, 79, 81, 83, 81, 79, 78, 76), (74, 73, 71, 69, 67, 66, 64, 62))

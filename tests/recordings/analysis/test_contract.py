@@ -11,6 +11,8 @@ from recordings.analysis.document.contract import VERSION, CaptionSpec, schema, 
 from recordings.analysis.document.summary import summary
 from tests.recordings.analysis.made import Player, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 CAPTIONS = (
     CaptionSpec("ear-1", "Tone", 1, 10, 1),

@@ -9,6 +9,8 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import CaptionSpec
 from tests.recordings.analysis.made import Player, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 ALL = tuple(range(12))
 CAPTIONS = (

@@ -14,6 +14,8 @@ from repertoire.notation.read import reading
 from tests.accuracy.bench.sheet import Bar, Sheet, Written, musicxml
 from tests.recordings.analysis.made import audio
 
+pytestmark = pytest.mark.slow
+
 PULSES = 48
 
 

@@ -11,6 +11,8 @@ from recordings.analysis.recording import loudness
 from repertoire.notation.score import Dynamic, Note, TempoMark
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 
+pytestmark = pytest.mark.slow
+
 RATE = 48_000
 ALL = tuple(range(12))
 ALLEGRO = TempoMark(0, 0.0, 96.0, 1.0, "Allegro")

@@ -9,6 +9,8 @@ from recordings.analysis.document.contract import schema
 from recordings.analysis.tell.progress import progress
 from tests.recordings.analysis.made import Player, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 ALL = tuple(range(12))
 

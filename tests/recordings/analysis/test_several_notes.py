@@ -9,6 +9,8 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import CaptionSpec
 from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
 
+pytestmark = pytest.mark.slow
+
 CAPTIONS = (CaptionSpec("intonation", "Intonation", 1, 10, 1), CaptionSpec("accuracy", "Accuracy", 1, 10, 1))
 
 

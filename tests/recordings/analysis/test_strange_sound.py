@@ -11,6 +11,8 @@ from recordings.analysis.recording.decode import SAMPLE_RATE, decode
 from tests.accuracy.hostile.files import write
 from tests.recordings.analysis.made import Player, audio, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 OTHER = score(((61, 63, 68, 70), (70, 68, 63, 61), (63, 61, 70, 68), (68, 70, 61, 63)) * 3)
 CAPTIONS = tuple(CaptionSpec(k, k, 0.0, 20.0, 0.5) for k in ("intonation", "rhythm", "tempo", "accuracy"))

@@ -7,6 +7,8 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from tests.recordings.analysis.made import Player, audio, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 TUNE = ((62, 66, 69, 74), (73, 74, 71, 69), (64, 67, 71, 67), (69, 66, 64, 66), (62, 69, 66, 69),
         (67, 71, 74, 71), (69, 67, 66, 64), (62,))  # fmt: skip
 FADE_S = 0.12  # to a third

@@ -8,6 +8,8 @@ import pytest
 from recordings.analysis.analyse import analyse
 from tests.recordings.analysis.made import TUNE, Player, audio, form, onset_errors, render, score, settings
 
+pytestmark = pytest.mark.slow
+
 PRINTED = score()
 ALL = tuple(range(12))
 WITH_REPEAT = (0, 1, 2, 3, 0, 1, 2, 3, *range(4, 12))

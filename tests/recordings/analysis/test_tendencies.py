@@ -8,6 +8,8 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import validate
 from tests.recordings.analysis.made import Player, form, score, settings
 
+pytestmark = pytest.mark.slow
+
 # steps around, with many leaps of a fifth and more upwards onto different notes
 LEAPS = (
     (62, 69, 67, 74), (72, 71, 64, 73), (71, 69, 62, 71), (69, 67, 60, 69), (67, 65, 57, 66),

@@ -11,6 +11,8 @@ from recordings.jobs.heartbeat import Heartbeat
 from recordings.models import Analysis
 from tests.recordings.sounds import tune_sound, write_sound
 
+pytestmark = pytest.mark.slow
+
 CHILD = "recordings.analysis.process.child"
 REPORT = Heartbeat.report
 

@@ -47,7 +47,9 @@ def test_a_signed_score_comes_back_whole():
     assert intake.from_signed(intake.signed(canonical)) == canonical
 
 
-@pytest.mark.parametrize("token", ["", "rubbish", signing.dumps("<a/>", salt="another")])
+@pytest.mark.parametrize(
+    "token", ["", "rubbish", signing.dumps("<a/>", salt="another")], ids=["empty", "rubbish", "of another"]
+)
 def test_a_signature_not_ours_is_none(token):
     assert intake.from_signed(token) is None
 

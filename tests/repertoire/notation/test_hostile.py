@@ -4,6 +4,8 @@ import pytest
 
 from .hostile import run, scores
 
+pytestmark = pytest.mark.slow
+
 QUICK = (
     "noise",
     "entity bomb",

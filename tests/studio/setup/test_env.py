@@ -14,7 +14,11 @@ READERS = [
     (lambda: env.zone("V", "UTC"), "Nowhere/Land"),
     (lambda: env.database("V", Path("/x")), "mysql://host/name"),
     (lambda: env.database("V", Path("/x")), "postgres://host"),
+    (lambda: env.database("V", Path("/x")), "postgres://host:many/name"),
+    (lambda: env.database("V", Path("/x")), "postgres://host:70000/name"),
+    (lambda: env.database("V", Path("/x")), "postgres://[host/name"),
     (lambda: env.broker("V", Path("/x")), "just-a-host"),
+    (lambda: env.broker("V", Path("/x")), "redis://host:many/0"),
     (lambda: env.secret("V", Path("/x")), "short"),
 ]
 
@@ -57,7 +61,7 @@ def test_a_postgres_address(monkeypatch, tmp_path):
     database = env.database("V", tmp_path)
     assert database["ENGINE"].endswith("postgresql")
     assert (database["USER"], database["PASSWORD"]) == ("u", "p@ss")
-    assert (database["HOST"], database["PORT"], database["NAME"]) == ("db", "5433", "hearing")
+    assert (database["HOST"], database["PORT"], database["NAME"]) == ("db", 5433, "hearing")
     assert database["OPTIONS"] == {"sslmode": "require"}
 
 

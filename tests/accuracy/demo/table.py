@@ -4,14 +4,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from recordings.demo.accuracy import Outcome
+from tests.accuracy.demo.comparing import Outcome
 
 CAPTION = (
     "The sound of these takes is synthesised by the project's own script (`fixtures/make_sounds.py`) so that "
     "every onset and cent of it is known, with plain models of instrument, room and telephone: expect "
     "larger errors on real takes. Some limits of the analysis were set with these very takes in view, so the "
     "last two columns are no independent test. A flaw counts as found only at its place: "
-    "`recordings/demo/flaws.py` says how strictly. Other faults are told, but not in the take."
+    "`tests/accuracy/demo/flaws.py` says how strictly. Other faults are told, but not in the take."
 )
 HEAD = (
     "take", "what is in it", "onsets within 50 ms", "cents off, median", "cents off, 95 of 100",

@@ -10,7 +10,7 @@ from fixtures.sounds.draws import drawn
 from fixtures.sounds.takes import TAKES, DemoTake
 from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.recording.decode import decode
-from recordings.demo.accuracy import Outcome, compare
+from tests.accuracy.demo.comparing import Outcome, compare
 
 
 def wanted(names: list[str]) -> list[DemoTake]:

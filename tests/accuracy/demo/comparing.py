@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recordings.demo.flaws import false_alarms, is_found
 from repertoire.notation.score import Form
+from tests.accuracy.demo.flaws import false_alarms, is_found
 
 ONSET_WINDOW_S = 0.05
 

@@ -1,0 +1,18 @@
+// Puts the music, drawn anew for a width, into a frame whose `data-width` says how wide it was drawn last.
+
+// False where the server could not be reached or answered with something else; the frame then stays as it was.
+export async function engraveInto(frame, path, width) {
+  const address = new URL(path, location.href);
+  address.searchParams.set("width", String(Math.floor(width)));
+  try {
+    const answer = await fetch(address, { credentials: "same-origin" });
+    if (!answer.ok || answer.redirected) return false;
+    const drawing = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
+    if (drawing.localName !== "svg") return false;
+    frame.replaceChildren(document.importNode(drawing, true));
+  } catch {
+    return false;
+  }
+  frame.dataset.width = String(Math.floor(width));
+  return true;
+}
