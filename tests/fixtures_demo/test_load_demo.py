@@ -17,7 +17,7 @@ from studio.models import Clinic, Entry, Question, Student, Studio, User
 from studio.services.questions import questions_on
 
 # Without the mark this file run alone would get no database of its own and load into the person's.
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 @pytest.fixture(scope="module")

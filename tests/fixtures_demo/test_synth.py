@@ -7,6 +7,8 @@ from fixtures.sounds.playing import Bend, Hand, perform
 from fixtures.sounds.synth import SAMPLE_RATE, VOICES, Room, render
 from tests.fixtures_demo.tune import two_bars
 
+pytestmark = pytest.mark.slow
+
 
 def sound(voice="violin", *, room=None, a4_hz=440.0, bends=()):
     rng = np.random.default_rng(5)

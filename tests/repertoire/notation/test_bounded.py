@@ -14,6 +14,8 @@ import pytest
 from repertoire.notation import bounded_child
 from repertoire.notation.bounded import ROOT, Ended, Ending, ProcessLimits, run
 
+pytestmark = pytest.mark.slow
+
 WORK = "tests.repertoire.notation.bounded_work"
 LIMITS = ProcessLimits(time_s=60.0, memory_mb=500)
 LIMIT_S = 60.0

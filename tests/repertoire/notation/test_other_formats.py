@@ -23,6 +23,8 @@ from .foreign_makers import (
     track,
 )
 
+pytestmark = pytest.mark.slow
+
 SCALE = [62, 64, 66, 67, 69, 71, 73, 74]
 
 

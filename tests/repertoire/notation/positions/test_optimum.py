@@ -12,6 +12,8 @@ from repertoire.notation.positions.plan import Lock, Options, offers, plan, tota
 
 from .lines import read
 
+pytestmark = pytest.mark.slow
+
 CASES = 200
 MOST_COMBINATIONS = 8_000
 NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
