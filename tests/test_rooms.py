@@ -37,3 +37,16 @@ def test_a_forbidden_arrow_is_seen(tmp_path):
     code, words = lint_imports(config, tmp_path)
     assert code != 0
     assert "low is not allowed to import high" in words
+
+
+LONGEST_LINES = 300
+
+
+def test_no_module_is_longer_than_a_person_reads_in_one_go():
+    rooms = ("studio", "recordings", "repertoire", "tests", "fixtures")
+    sources = [
+        path for room in rooms for path in (ROOT / room).rglob("*.py") if "migrations" not in path.parts
+    ]
+    lengths = {path.relative_to(ROOT): len(path.read_text(encoding="utf-8").splitlines()) for path in sources}
+    assert len(lengths) > 300
+    assert not {path: length for path, length in lengths.items() if length > LONGEST_LINES}

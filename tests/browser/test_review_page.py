@@ -1,42 +1,14 @@
 """The teacher's page in a real browser: ribbons, the player along the score, a draft that is never lost."""
 
-import re
-
-import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.contrib.sessions.models import Session
 from django.urls import reverse
 from playwright.sync_api import expect
 
 from recordings.models import Review
-from recordings.reviews.draft import draft_review
-from recordings.reviews.save import ReviewText, save_review
-from tests.conftest import PASSWORD
-from tests.recordings.measured_take import BAR_S, make_take
-from tests.recordings.sounds import tone, write_sound
+from tests.browser.review_page import now_s, open_review, opened, review, wait_until
+from tests.recordings.measured_take import BAR_S
 
-# A busy machine takes its time; what is asserted is what happens, not how fast.
-expect.set_options(timeout=15_000)
-
-
-@pytest.fixture
-def review(live_server, entry, requirement, tmp_path):
-    sound = write_sound(tmp_path / "take.wav", tone(16.5)).read_bytes()
-    take = make_take(entry, requirement, sound=sound)
-    return draft_review(take, take.analysis.result)
-
-
-@pytest.fixture
-def opened(page, sign_in, teacher, review):
-    sign_in(page, teacher)
-    return open_review(page, review)
-
-
-def open_review(page, review):
-    page.goto(reverse("review", args=[review.take_id]))
-    page.wait_for_selector("#score[data-ready]")
-    return page
-
+__all__ = ["opened", "review"]  # fixtures, found by their names
 
 # From the lowest ribbon of each line to the highest ink of the line below.
 LEAST_GAP_PX = """
@@ -52,23 +24,6 @@ LEAST_GAP_PX = """
   return Math.min(...below, ...lines.map((line) => line.ribbon - line.music));
 }
 """
-
-
-def now_s(page) -> float:
-    return page.evaluate("document.querySelector('#take-audio').currentTime")
-
-
-def wait_until(page, true) -> None:
-    """Look again and again, in the page's own time, until `true()` holds."""
-    for _ in range(150):
-        if true():
-            return
-        page.wait_for_timeout(50)
-    pytest.fail("it did not come true within 7.5 s")
-
-
-def stored_words() -> str:
-    return Review.objects.get().words
 
 
 def test_one_tick_for_every_judged_note_of_the_pass_shown(opened):
@@ -171,17 +126,6 @@ def test_the_pass_that_plays_is_the_pass_that_is_drawn(opened):
     expect(shown).to_have_count(14)
 
 
-def test_another_person_at_this_computer_does_not_get_the_unsaved_words(opened, sign_in, director, review):
-    opened.context.set_offline(True)
-    opened.fill("#words", "Only mine.")
-    expect(opened.locator("#save-state")).to_contain_text("No connection")
-    opened.route("**/review/save/", lambda route: route.abort())
-    opened.context.set_offline(False)
-    sign_in(opened, director)
-    open_review(opened, review)
-    expect(opened.locator("#words")).to_have_value("")
-
-
 def test_hear_it_plays_the_remarks_span_and_stops(opened):
     opened.check("input[name=speed][value='0.75']")
     assert opened.evaluate("document.querySelector('#take-audio').playbackRate") == 0.75
@@ -190,97 +134,6 @@ def test_hear_it_plays_the_remarks_span_and_stops(opened):
     wait_until(opened, lambda: now_s(opened) > 3.1)
     wait_until(opened, lambda: opened.evaluate("document.querySelector('#take-audio').paused"))
     assert 5.4 < now_s(opened) < 6.2
-
-
-def test_typing_is_saved_by_itself_and_own_remarks_take_the_bar_that_sounds(opened):
-    opened.locator("#p1m3 .bar-hit").dispatch_event("click")
-    opened.click("#play")
-    opened.click("#add-remark")
-    opened.keyboard.type("Lift the bow here.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    own = Review.objects.get().remarks.get(text="Lift the bow here.")
-    assert (own.bars, own.start_s) == ("3", 0.5 + 4 * BAR_S)
-    opened.locator(".remark").last.locator("[data-move='-1']").click()
-    opened.fill("#words", "Better already.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    wait_until(opened, lambda: opened.evaluate("localStorage.length") == 0)
-    assert Review.objects.get().remarks.count() == 4
-    assert [one.pk for one in Review.objects.get().remarks.all()][2] == own.pk
-
-
-def test_words_survive_a_lost_connection_and_a_closed_window(opened, review):
-    opened.context.set_offline(True)
-    opened.fill("#words", "Typed in the train.")
-    expect(opened.locator("#save-state")).to_contain_text("No connection")
-    assert stored_words() == ""
-    opened.goto("about:blank")
-    opened.context.set_offline(False)
-    open_review(opened, review)
-    expect(opened.locator("#words")).to_have_value("Typed in the train.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved")
-    assert stored_words() == "Typed in the train."
-
-
-def test_a_saved_draft_whose_answer_got_lost_is_no_conflict(opened):
-    lost = []
-
-    def swallow(route):
-        if lost:
-            route.continue_()
-        else:
-            lost.append(route.fetch().status)
-            route.abort()
-
-    opened.route("**/review/save/", swallow)
-    opened.click("#add-remark")
-    opened.keyboard.type("Once only.")
-    expect(opened.locator("#save-state")).to_contain_text("No connection")
-    opened.keyboard.type(" Really.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    assert lost == [200]
-    expect(opened.locator("#conflict")).to_be_hidden()
-    assert Review.objects.get().remarks.filter(finding__isnull=True).get().text == "Once only. Really."
-
-
-def test_words_survive_an_expired_sign_in(opened, teacher):
-    Session.objects.all().delete()
-    opened.fill("#words", "Typed after the session ended.")
-    expect(opened.locator("#save-state")).to_contain_text("You have been signed out")
-    with opened.context.expect_page() as popup:
-        opened.locator("#save-state a").click()
-    popup.value.fill("input[name=login]", teacher.email)
-    popup.value.fill("input[name=password]", PASSWORD)
-    popup.value.locator("input[name=password]").press("Enter")
-    expect(popup.value.get_by_role("button", name="Sign out")).to_be_visible()
-    popup.value.close()
-    expect(opened.locator("#words")).to_have_value("Typed after the session ended.")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    assert stored_words() == "Typed after the session ended."
-
-
-def test_another_windows_text_is_shown_and_the_person_chooses(opened, review):
-    review.refresh_from_db()
-    save_review(review, ReviewText(words="From the other desk."), edition=review.edition, window="other")
-    opened.fill("#words", "From this desk.")
-    expect(opened.locator("#conflict")).to_contain_text("From the other desk.")
-    expect(opened.locator("#words")).to_have_value("From this desk.")
-    assert stored_words() == "From the other desk."
-    opened.click("#keep-mine")
-    expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    assert stored_words() == "From this desk."
-
-
-def test_release_asks_for_missing_marks_then_once_for_certainty(opened, review):
-    opened.click("#release")
-    expect(opened.get_by_text("Tone still needs a mark.")).to_be_visible()
-    for mark in review.marks.all():
-        opened.fill(f"#mark-{mark.caption_id}", "8")
-    opened.click("#release")
-    expect(opened.locator("#release-dialog")).to_be_visible()
-    expect(opened.locator("#release-marks")).to_have_text("Tone 8, Intonation 8, Musicality 8")
-    opened.locator("#release-dialog").get_by_role("button", name="Release").click()
-    expect(opened.get_by_text(re.compile("The review is released"))).to_be_visible()
-    assert Review.objects.get().is_released
 
 
 def test_fits_a_phone_with_music_engraved_for_it(phone, sign_in, teacher, review):

@@ -54,6 +54,11 @@ def stretches(form: Form, *, begins_q_per_minute: float | None = None) -> tuple[
     return tuple(_cut(form, starts, signs, begins_q_per_minute))
 
 
+def under(printed: tuple[PrintedTempo, ...], position: int) -> PrintedTempo | None:
+    """The stretch that holds at this position of the form; None between stretches."""
+    return next((p for p in printed if p.first <= position <= p.last), None)
+
+
 def _signs(marks: tuple[TempoMark, ...]) -> dict[int, TempoMark]:
     """The sign that rules each bar from here on: the last of a bar, a metronome mark before words."""
     signs: dict[int, TempoMark] = {}

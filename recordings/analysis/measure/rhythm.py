@@ -7,7 +7,7 @@ import numpy as np
 
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.matched import Heard
-from recordings.analysis.measure.tempo import Anchor
+from recordings.analysis.measure.anchors import Anchor
 from repertoire.notation.score import Form
 
 REACH_Q = 3.0  # quarters to each side that make the local beat

@@ -11,13 +11,13 @@ import numpy as np
 
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.matched import Heard
-from recordings.analysis.follow.note_result import PLAYED, WRONG, NoteResult
-from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches
+from recordings.analysis.follow.note_result import NoteResult
+from recordings.analysis.measure.anchors import Anchor, anchors
+from recordings.analysis.measure.hesitations import Hesitation, hesitations
+from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches, under
 from recordings.analysis.sound.tuning import robust_slope, weighted_median
 from repertoire.notation.score import Form
 
-HESITATION_LEAST_S = 0.35
-HESITATION_BEATS = 0.75  # beyond what the local beat would take
 DRIFT_LEAST_S = 15.0
 CHANGE_LEAST_BARS = 2  # to each side of a printed change, for it to be told
 OPENING_BARS, OPENING_OF_BARS = 4, 12  # the opening, and how long a take must be to have one
@@ -63,16 +63,6 @@ class TempoChange:
 
 
 @dataclass(frozen=True, slots=True)
-class Hesitation:
-    """More time than the local beat asks for between two notes."""
-
-    bar: str
-    position: int
-    time_s: float
-    seconds: float
-
-
-@dataclass(frozen=True, slots=True)
 class Tempo:
     marked_bpm: float | None
     beat_unit_q: float
@@ -88,41 +78,6 @@ class Tempo:
     overall_bpm: float | None = None  # printed beats over the time they took, every stretching included
     # What a musician would set the metronome to: beats over time, without stops and free or far-off bars.
     metronome_bpm: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Anchor:
-    """One event's onset on the time line of what was heard; `q` runs on through the bars as they came."""
-
-    q: float
-    time_s: float
-    event: int
-    visit: int  # index of the heard bar
-    confidence: float
-
-
-def anchors(
-    form: Form, events: tuple[Event, ...], heard: Heard, notes: tuple[NoteResult, ...]
-) -> list[Anchor]:
-    """Onsets of events that follow each other without a jump share one running line of quarters."""
-    by_event: dict[tuple[float, int, int], NoteResult] = {}
-    for note in notes:
-        if note.onset_s is not None and note.status in (PLAYED, WRONG):
-            by_event.setdefault((round(note.start_q, 3), note.position, note.pass_number), note)
-    start_of = {(e.position, round(e.start_q, 3)): e for e in events}
-    found: list[Anchor] = []
-    line = 0.0
-    for visit, bar in enumerate(heard.bars):
-        base = form.bars[bar.position].start_q
-        if not bar.attempt_left:
-            for (start_q, position, number), note in by_event.items():
-                if position == bar.position and number == bar.pass_number:
-                    event = start_of[(position, start_q)]
-                    found.append(
-                        Anchor(line + start_q - base, note.onset_s, event.index, visit, note.confidence)
-                    )
-        line += form.score.measures[bar.measure_index].length_q
-    return sorted(found, key=lambda a: (a.visit, a.q))
 
 
 def measure(
@@ -142,16 +97,16 @@ def measure(
     points = anchors(form, events, heard, notes)
     printed = stretches(form, begins_q_per_minute=printed_q_per_minute)
     bars = [_with_print(b, printed) for b in _bar_tempi(form, heard, points, beat_unit_q)]
-    hesitations = _hesitations(form, events, heard, points, printed)
+    stops = hesitations(form, events, heard, points, printed)
     if not bars:
-        return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(hesitations)), points
-    stops = {h.position for h in hesitations}
+        return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(stops)), points
+    stopped = {stop.position for stop in stops}
     level = [b for b in bars if not b.free] or bars
     median = weighted_median(
         np.array([b.level_bpm for b in level]),
         np.array([(b.end_s - b.start_s) * b.confidence for b in level]),
     )
-    flowing = [b for b in level if b.position not in stops]
+    flowing = [b for b in level if b.position not in stopped]
     drift, steadiness = _trend(flowing, median)
     metronome = _metronome(flowing or level, median)
     opening, rest = _opening(level)
@@ -163,7 +118,7 @@ def measure(
         steadiness,
         drift,
         tuple(bars),
-        tuple(hesitations),
+        tuple(stops),
         tuple(_changes(printed, bars)),
         opening,
         rest,
@@ -190,15 +145,11 @@ def _metronome(bars: list[BarTempo], median: float) -> float:
     return float(np.average([b.level_bpm for b in near], weights=seconds))
 
 
-def _under(printed: tuple[PrintedTempo, ...], position: int) -> PrintedTempo | None:
-    return next((p for p in printed if p.first <= position <= p.last), None)
-
-
 def _with_print(bar: BarTempo, printed: tuple[PrintedTempo, ...]) -> BarTempo:
-    under = _under(printed, bar.position)
-    if under is None:
+    sign = under(printed, bar.position)
+    if sign is None:
         return bar
-    return replace(bar, printed_pace=under.pace, free=under.kind != STEADY or not under.related)
+    return replace(bar, printed_pace=sign.pace, free=sign.kind != STEADY or not sign.related)
 
 
 def _opening(bars: list[BarTempo]) -> tuple[float | None, float | None]:
@@ -272,39 +223,3 @@ def _trend(bars: list[BarTempo], median: float) -> tuple[float | None, float | N
         rest = relative - slope * times
         rest = rest - np.median(rest)
     return drift, float(100 * 1.4826 * np.median(np.abs(rest)))
-
-
-def _hesitations(
-    form: Form,
-    events: tuple[Event, ...],
-    heard: Heard,
-    points: list[Anchor],
-    printed: tuple[PrintedTempo, ...],
-) -> list[Hesitation]:
-    if len(points) < 6:
-        return []
-    q = np.array([p.q for p in points])
-    t = np.array([p.time_s for p in points])
-    under = [_under(printed, heard.bars[p.visit].position) for p in points]
-    pace = np.array([u.pace if u else 1.0 for u in under])
-    # at the tempo the form begins with, so that a printed change is no stop
-    steps_q, steps_t = np.diff(q), np.diff(t) * pace[:-1]
-    found = []
-    for i in range(steps_q.size):
-        if steps_q[i] <= 0 or points[i + 1].visit - points[i].visit > 1:
-            continue
-        first, last = heard.bars[points[i].visit], heard.bars[points[i + 1].visit]
-        held = under[i] is not None and under[i].kind != STEADY
-        if last.position - first.position not in (0, 1) or events[points[i].event].fermata or held:
-            continue
-        low, high = max(0, i - 8), min(steps_q.size, i + 9)
-        around = (steps_q[low:high] > 0) & (np.arange(low, high) != i)
-        if around.sum() < 4:
-            continue
-        rate = float(np.median(steps_t[low:high][around] / steps_q[low:high][around]))
-        beat = form.score.measures[first.measure_index].beat_q
-        rate /= pace[i]
-        extra = t[i + 1] - t[i] - rate * steps_q[i]
-        if extra > max(HESITATION_LEAST_S, HESITATION_BEATS * beat * rate):
-            found.append(Hesitation(last.bar, last.position, float(t[i] + rate * steps_q[i]), float(extra)))
-    return found
