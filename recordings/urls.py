@@ -1,5 +1,8 @@
 from django.urls import path
 
+from recordings.views.excerpt_detail import excerpt_detail
+from recordings.views.excerpt_measure_again import excerpt_measure_again
+from recordings.views.health import healthz
 from recordings.views.my_music import my_music
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
@@ -19,6 +22,9 @@ from recordings.views.take_upload import take_upload
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
 
 urlpatterns = [
+    path("healthz", healthz, name="healthz"),
+    path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
+    path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
     path("readiness/", readiness, name="readiness"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),

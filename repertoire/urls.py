@@ -3,8 +3,6 @@ from django.urls import path
 from repertoire.views.bar_note_edit import bar_note_add, bar_note_edit, bar_note_remove
 from repertoire.views.excerpt_add import excerpt_add
 from repertoire.views.excerpt_confirm import excerpt_confirm
-from repertoire.views.excerpt_correct import excerpt_correct, excerpt_measure_again
-from repertoire.views.excerpt_detail import excerpt_detail
 from repertoire.views.excerpt_edit import excerpt_edit
 from repertoire.views.excerpt_list import excerpt_list
 from repertoire.views.excerpt_musicxml import excerpt_musicxml
@@ -33,10 +31,7 @@ urlpatterns = [
     path("music/new/", excerpt_add, name="excerpt_add"),
     path("music/scales/new/", scale_add, name="scale_add"),
     path("music/scales/set/", scale_set_add, name="scale_set_add"),
-    path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/edit/", excerpt_edit, name="excerpt_edit"),
-    path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),
-    path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
     path("music/<int:pk>/pages/", excerpt_pages, name="excerpt_pages"),
     path("music/<int:pk>/pages/<int:page>/", excerpt_page, name="excerpt_page"),
     path("music/<int:pk>/pages/<int:page>/remove/", excerpt_page_remove, name="excerpt_page_remove"),

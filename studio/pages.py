@@ -15,7 +15,7 @@ from studio.views.clinics import (
 )
 from studio.views.consent import consent, consent_withdraw
 from studio.views.entries import entry_add, entry_remove
-from studio.views.health import healthz
+from studio.views.excerpt_correct import excerpt_correct
 from studio.views.home import home
 from studio.views.invitation import invitation
 from studio.views.people import invitation_withdraw, invite, people
@@ -55,6 +55,7 @@ urlpatterns = [
     path("people/invite/", invite, name="invite"),
     path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
     path("invitation/<str:token>/", invitation, name="invitation"),
+    path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),
     path("music/<int:pk>/questions/new/", question_add, name="question_add"),
     path("questions/", question_list, name="question_list"),
     path("questions/<int:pk>/", question_detail, name="question_detail"),
@@ -67,5 +68,4 @@ urlpatterns = [
     path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),
     path("clinics/<int:pk>/hand-out.pdf", clinic_paper, name="clinic_paper"),
     path("children/", my_children, name="my_children"),
-    path("healthz", healthz, name="healthz"),
 ]

@@ -9,6 +9,7 @@ from datetime import timedelta
 from functools import cache
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
@@ -259,3 +260,27 @@ def requirement(audition, excerpt, rubric):
 @pytest.fixture
 def entry(student, audition):
     return Entry.objects.create(student=student, audition=audition, instrument="violin", level="senior")
+
+
+@pytest.fixture
+def score_file():
+    """A fresh upload each time it is called: `score_file()`, `score_file(b"...", "x.mxl")`."""
+
+    def made(data: bytes | None = None, name: str = "tune.musicxml") -> SimpleUploadedFile:
+        return SimpleUploadedFile(name, tune_musicxml() if data is None else data)
+
+    return made
+
+
+@pytest.fixture
+def typed():
+    """What a director types on the page for a new score."""
+    return {
+        "title": "Window Etude",
+        "composer": "Nobody Real",
+        "source": "Page 7",
+        "instrument": "violin",
+        "marked_bpm": "88",
+        "beat_unit": "1.0",
+        "temperament": "equal",
+    }

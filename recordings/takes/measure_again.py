@@ -33,6 +33,8 @@ def shown_as_measured(take: Take) -> datetime | None:
 
 def outdated(excerpt: Excerpt) -> list[Analysis]:
     """Ended analyses of the excerpt's takes that were measured against earlier music."""
+    if not excerpt.earlier_scores.exists():
+        return []
     done = Analysis.objects.filter(
         take__requirement__excerpt=excerpt, state=Analysis.State.DONE, finished_at__isnull=False
     )
@@ -43,6 +45,6 @@ def outdated_count(excerpt: Excerpt) -> int:
     return len(outdated(excerpt))
 
 
-def measure_again(excerpt: Excerpt) -> int:
+def measure_outdated_again(excerpt: Excerpt) -> int:
     """Put them back in the queue; how many there were."""
     return sum(queue.measure_again(analysis) for analysis in outdated(excerpt))

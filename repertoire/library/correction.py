@@ -1,13 +1,8 @@
 """A corrected score in the place of the one kept: what hangs on its bars stays, what it was is kept too."""
 
 import copy
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
 
-from django.conf import settings
 from django.db import transaction
-from django.utils.module_loading import import_string
 
 from repertoire.library.comparison import same_bars
 from repertoire.library.order_check import order_question
@@ -18,30 +13,6 @@ from repertoire.notation.order.forms import describe, play, printed_range
 from repertoire.notation.order.order_line import parse_order
 from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore, Score
-
-
-@dataclass(frozen=True, slots=True)
-class AskedBars:
-    """A requirement that asks for bars of the excerpt, as its room tells of it.
-
-    Either from bar to bar, or an order of play as a line.
-    """
-
-    pk: int
-    words: str  # which audition, for whom
-    from_bar: str
-    to_bar: str
-    line: str = ""
-
-    def fits(self, score: Score) -> bool:
-        if self.line:
-            return has_line(score, self.line)
-        return not self.from_bar or has_bars(score, self.from_bar, self.to_bar)
-
-
-def _named(setting: str) -> Callable[..., Any]:
-    """A function of a room that this one must not import."""
-    return import_string(getattr(settings, setting))
 
 
 def has_bars(score: Score, first: str, last: str) -> bool:
@@ -60,13 +31,7 @@ def has_line(score: Score, line: str) -> bool:
     return True
 
 
-def homeless_requirements(excerpt: Excerpt, score: Score) -> list[AskedBars]:
-    """Requirements whose bars the corrected score no longer has."""
-    asked = [AskedBars(**one) for one in _named("BARS_ASKED")(excerpt)]
-    return [one for one in asked if not one.fits(score)]
-
-
-def homeless_notes(excerpt: Excerpt, score: Score) -> int:
+def lost_notes(excerpt: Excerpt, score: Score) -> int:
     """How many bar notes stand at bars the corrected score no longer has; they are kept."""
     return sum(
         not has_bars(score, note.from_bar, note.to_bar or note.from_bar) for note in excerpt.bar_notes.all()
@@ -86,8 +51,8 @@ def as_kept(excerpt: Excerpt, canonical: CanonicalScore) -> tuple[CanonicalScore
     return canonical, False
 
 
-def correct(excerpt: Excerpt, canonical: CanonicalScore, *, by, bars: list[AskedBars]) -> None:
-    """Put the corrected score in place, with new bars for the requirements that need them."""
+def correct(excerpt: Excerpt, canonical: CanonicalScore, *, by) -> None:
+    """Put the corrected score in place; bar notes go along, the score before is kept."""
     question = order_question(canonical)
     with transaction.atomic():
         kept = Excerpt.objects.select_for_update().get(pk=excerpt.pk)
@@ -103,8 +68,6 @@ def correct(excerpt: Excerpt, canonical: CanonicalScore, *, by, bars: list[Asked
         kept.order_question = "" if kept.order_confirmed else question
         kept.save()
         _move_notes(kept, old, canonical.score)
-        for asked in bars:
-            _named("BARS_ASKED_ANEW")(asked.pk, asked.from_bar, asked.to_bar, asked.line)
     excerpt.refresh_from_db()
 
 
@@ -132,13 +95,3 @@ def with_music(excerpt: Excerpt, earlier: EarlierScore) -> Excerpt:
     before = copy.copy(excerpt)
     before.musicxml, before.content_hash = earlier.musicxml, earlier.content_hash
     return before
-
-
-def outdated_takes(excerpt: Excerpt) -> int:
-    """How many takes were measured against the music before it was corrected."""
-    return _named("OUTDATED_TAKES")(excerpt) if excerpt.earlier_scores.exists() else 0
-
-
-def measure_again(excerpt: Excerpt) -> int:
-    """Have these takes measured again; how many were put in the queue."""
-    return _named("MEASURE_TAKES_AGAIN")(excerpt)

@@ -1,13 +1,20 @@
-"""What stands in the margin of printed music: bar notes and, from the studio by name, questions."""
+"""What stands in the margin of printed music: bar notes, and what a room above asks about its bars."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-
-from django.conf import settings
-from django.utils.module_loading import import_string
+from typing import Protocol
 
 from repertoire.access import may_annotate, may_change_note
 from repertoire.models import BarNote, Excerpt
 from repertoire.notation.score import Score
+
+
+class AtBars(Protocol):
+    """What can stand beside music: printed bar labels, both included, and how they are said."""
+
+    from_bar: str
+    to_bar: str
+    bars_text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +25,7 @@ class MarginLine:
     measure_ids: tuple[str, ...]
     place: int
     note: BarNote | None = None
-    question: object | None = None
+    question: AtBars | None = None
     may_change: bool = False
 
 
@@ -26,12 +33,11 @@ class MarginLine:
 class Margin:
     lines: tuple[MarginLine, ...]
     may_write: bool
-    may_ask: bool
     labels: tuple[str, ...]
 
 
-def margin_of(excerpt: Excerpt, user) -> Margin:
-    questions, may_ask = import_string(settings.EXCERPT_QUESTIONS)(excerpt, user)
+def margin_of(excerpt: Excerpt, user, questions: Iterable[AtBars] = ()) -> Margin:
+    """Bar notes and the `questions` this person may read, in the order of print."""
     score = excerpt.score
     noted = [
         _line(score, note, note=note, may_change=may_change_note(user, note))
@@ -41,7 +47,6 @@ def margin_of(excerpt: Excerpt, user) -> Margin:
     return Margin(
         lines=tuple(sorted([*noted, *asked], key=lambda line: line.place)),
         may_write=may_annotate(user),
-        may_ask=may_ask,
         labels=tuple(dict.fromkeys(score.labels)),
     )
 

@@ -37,12 +37,16 @@ def own_students_playing(user: User, excerpt: Excerpt):
     return Student.objects.filter(own, pk__in=playing).distinct()
 
 
-def questions_on(excerpt: Excerpt, user: User) -> tuple[list[AskedLine], bool]:
+def may_ask_about(excerpt: Excerpt, user: User) -> bool:
+    """Whoever has a student of their own playing it, that student included."""
+    return own_students_playing(user, excerpt).exists()
+
+
+def questions_on(excerpt: Excerpt, user: User) -> list[AskedLine]:
     """Questions of this person's own students in full, shared ones of others without a name."""
     theirs = {question.pk for question in excerpt.questions.visible_to(user)}
     rows = excerpt.questions.filter(Q(pk__in=theirs) | Q(is_shared=True, answered_at__isnull=False))
-    lines = [asked_line(question, in_full=question.pk in theirs, staff=user.is_staff) for question in rows]
-    return lines, own_students_playing(user, excerpt).exists()
+    return [asked_line(question, in_full=question.pk in theirs, staff=user.is_staff) for question in rows]
 
 
 def asked_line(question: Question, *, in_full: bool, staff: bool = False) -> AskedLine:

@@ -180,15 +180,6 @@ DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "studio@localhost")
 # repertoire must not import studio, so it is told by name who may see and change the music.
 EXCERPT_VISIBILITY = "studio.access.visible_excerpts"
 REPERTOIRE_EDITORS = "studio.access.may_edit_repertoire"
-# What a person may read of the questions on one piece of music, and whether they may ask.
-EXCERPT_QUESTIONS = "studio.services.questions.questions_on"
-# The same way it asks what hangs on the bars of a score that is corrected.
-BARS_ASKED = "studio.services.bars_asked.bars_asked"
-BARS_ASKED_ANEW = "studio.services.bars_asked.ask_for_bars"
-OUTDATED_TAKES = "recordings.takes.measure_again.outdated_count"
-MEASURE_TAKES_AGAIN = "recordings.takes.measure_again.measure_again"
-# Other rooms name here what /healthz cannot import: seconds the oldest take has waited, or None.
-QUEUE_AGE = "recordings.jobs.queue.oldest_waiting_s"
 INVITATION_DAYS = env.whole("INVITATION_DAYS", 14, low=1, high=90)
 
 _broker_variable = "REDIS_URL" if env.text("REDIS_URL") else "BROKER_URL"

@@ -94,7 +94,7 @@ def test_every_kind_of_bar_note_is_on_show(demo):
 def test_the_student_of_the_demo_sees_an_open_question_an_answer_without_a_name_and_a_clinic(demo):
     student = User.objects.get(email="student@demo.example")
     clinic = Clinic.objects.visible_to(student).upcoming().get()
-    lines, _may_ask = questions_on(clinic.excerpt, student)
+    lines = questions_on(clinic.excerpt, student)
     assert sorted(line.is_open for line in lines) == [False, True]
     answered = next(line for line in lines if not line.is_open)
     assert answered.pk is None

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Analysis, Review, Take
-from recordings.takes.measure_again import measure_again, outdated_count, shown_as_measured
+from recordings.takes.measure_again import measure_outdated_again, outdated_count, shown_as_measured
 from repertoire.library.correction import correct
 from repertoire.notation.read.reading import read_score
 from tests.conftest import tune_musicxml
@@ -41,7 +41,7 @@ def take(entry, requirement, student_user):
 def corrected(take, director):
     """The first B of the music is a B flat now."""
     data = tune_musicxml().replace(b"<step>B</step>", b"<step>B</step><alter>-1</alter>", 1)
-    correct(take.requirement.excerpt, read_score(data), by=director, bars=[])
+    correct(take.requirement.excerpt, read_score(data), by=director)
     return Take.objects.with_everything().get(pk=take.pk)
 
 
@@ -100,4 +100,4 @@ def test_takes_are_measured_again_on_request_and_once(
         score_hash=excerpt.content_hash,
     )
     assert outdated_count(excerpt) == 0
-    assert measure_again(excerpt) == 0
+    assert measure_outdated_again(excerpt) == 0

@@ -7,9 +7,10 @@ from django.utils.translation import gettext as _
 
 from repertoire.forms.score_file import ScoreFileMixin
 from repertoire.library.comparison import changes_between
-from repertoire.library.correction import AskedBars, as_kept, correct, homeless_notes, homeless_requirements
+from repertoire.library.correction import as_kept, lost_notes
 from repertoire.library.fit import range_questions
 from repertoire.models import Excerpt
+from studio.services.correction import AskedBars, correct_and_ask_anew, lost_bars
 
 
 class CorrectionForm(ScoreFileMixin):
@@ -23,8 +24,8 @@ class CorrectionForm(ScoreFileMixin):
         self.excerpt = excerpt
         self.changes: list[str] = []
         self.questions: list[str] = []
-        self.homeless: list[AskedBars] = []
-        self.homeless_notes = 0
+        self.lost_bars: list[AskedBars] = []
+        self.lost_notes = 0
         self.keeps_transposition = False
         self.bars: list[AskedBars] = []
 
@@ -55,15 +56,15 @@ class CorrectionForm(ScoreFileMixin):
             return
         self.changes = changes_between(self.excerpt.score, score)
         self.questions = range_questions(score, self.excerpt.instrument_facts)
-        self.homeless = homeless_requirements(self.excerpt, score)
-        self.homeless_notes = homeless_notes(self.excerpt, score)
+        self.lost_bars = lost_bars(self.excerpt, score)
+        self.lost_notes = lost_notes(self.excerpt, score)
         if data.get("confirm"):
             self._check_bars()
             if data.get("before") != self.excerpt.content_hash:
                 self.add_error(None, _("The music was corrected in another window; please look again."))
 
     def _check_bars(self) -> None:
-        for asked in self.homeless:
+        for asked in self.lost_bars:
             anew = replace(
                 asked,
                 from_bar=self._typed(asked, "from"),
@@ -89,7 +90,7 @@ class CorrectionForm(ScoreFileMixin):
                 "last": self._typed(asked, "to"),
                 "line": self._typed(asked, "line"),
             }
-            for asked in self.homeless
+            for asked in self.lost_bars
         ]
 
     @property
@@ -101,4 +102,4 @@ class CorrectionForm(ScoreFileMixin):
         return self.is_valid() and bool(self.cleaned_data.get("confirm"))
 
     def keep(self, by) -> None:
-        correct(self.excerpt, self.canonical, by=by, bars=self.bars)
+        correct_and_ask_anew(self.excerpt, self.canonical, by=by, bars=self.bars)

@@ -4,8 +4,8 @@ import pytest
 from django.db import OperationalError
 from django.utils import timezone
 
+from recordings import health
 from recordings.models import Analysis, Take
-from studio.setup import health
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.cache import never_cache
 
-from studio.setup.health import look
+from recordings.health import look
 
 
 @never_cache

@@ -1,17 +1,20 @@
+"""One piece of music as its readers see it: the page, what stands at its bars, and takes measured before."""
+
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
+from recordings.takes.measure_again import outdated_count
 from repertoire.access import excerpt_or_404, may_annotate, may_edit
-from repertoire.library.correction import outdated_takes
 from repertoire.show.engraved import engraved_svg, likely_width
 from repertoire.show.facts import facts
 from repertoire.show.fingering import can_be_planned
 from repertoire.show.margin import margin_of
 from repertoire.show.play_along import controls
 from repertoire.show.spoken import spoken_bars
+from studio.services.questions import may_ask_about, questions_on
 
 
 @require_safe
@@ -27,11 +30,12 @@ def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "width_px": width_px,
         "bars": spoken_bars(excerpt.score),
         "play": controls(excerpt, request.GET),
-        "margin": margin_of(excerpt, request.user),
+        "margin": margin_of(excerpt, request.user, questions_on(excerpt, request.user)),
+        "may_ask": may_ask_about(excerpt, request.user),
         "may_edit": editor,
-        "outdated_takes": outdated_takes(excerpt) if editor else 0,
+        "outdated_takes": outdated_count(excerpt) if editor else 0,
         "may_finger": may_annotate(request.user) and can_be_planned(excerpt),
     }
-    response = render(request, "repertoire/excerpt_detail.html", context)
+    response = render(request, "recordings/excerpt_detail.html", context)
     patch_vary_headers(response, ["User-Agent", "Sec-CH-UA-Mobile"])
     return response

@@ -4,11 +4,11 @@ import logging
 import uuid
 
 from celery import current_app
-from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import connection
-from django.utils.module_loading import import_string
+
+from recordings.jobs.queue import oldest_waiting_s
 
 logger = logging.getLogger(__name__)
 
@@ -20,7 +20,7 @@ BROKER_TIMEOUT_S = 3
 def look() -> dict:
     """Each part's "ok" or "down", `queue_age_s` (null with nothing waiting), and `ok` over all."""
     parts = {name: _state_of(name, check) for name, check in CHECKS.items()}
-    age_s = import_string(settings.QUEUE_AGE)() if parts["database"] == "ok" else None
+    age_s = oldest_waiting_s() if parts["database"] == "ok" else None
     parts["queue"] = "slow" if age_s is not None and age_s > QUEUE_TOO_OLD_S else "ok"
     return {"ok": set(parts.values()) == {"ok"}, **parts, "queue_age_s": age_s}
 
