@@ -33,7 +33,7 @@ def test_migrations_import_nothing_that_can_move(path):
 @pytest.mark.parametrize(
     "line",
     [
-        "import studio.models.people",
+        "import studio.models.user",
         "from repertoire.models import Excerpt",
         "from recordings import models",
         "from . import helpers",

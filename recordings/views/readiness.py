@@ -7,9 +7,9 @@ from django.views.decorators.http import require_safe
 from recordings.access import entries_of_staff
 from recordings.readiness.filters import Filters
 from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Role
-from studio.views.paging import page_of
 
 
 @require_safe

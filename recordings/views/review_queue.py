@@ -4,9 +4,9 @@ from django.views.decorators.http import require_GET
 
 from recordings.models import Analysis, Review, Take
 from recordings.models.take import TakeQuerySet
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Question, Role
-from studio.views.paging import page_of
 
 
 @require_GET

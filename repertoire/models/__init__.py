@@ -1,10 +1,11 @@
 from repertoire.models.attachment import Attachment
 from repertoire.models.bar_note import BarNote, BarNoteQuerySet, check_bars
+from repertoire.models.caption import Caption
 from repertoire.models.common import InstrumentField, RandomNameFileField, instrument_choices, is_held
 from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet
 from repertoire.models.fingering import Fingering, shown_fingerings
-from repertoire.models.rubric import Caption, Rubric, Total
+from repertoire.models.rubric import Rubric, Total
 
 __all__ = [
     "Attachment",

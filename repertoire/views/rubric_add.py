@@ -2,8 +2,8 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from repertoire.access import editors_only
+from repertoire.forms.rubric_page import edit_rubric
 from repertoire.models import Rubric
-from repertoire.views.rubric_edit import edit_rubric
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,13 +1,9 @@
-from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from repertoire.access import require_editor, rubric_or_404
-from repertoire.forms.rubric import CaptionFormSet, RubricForm, keep_rubric
-from repertoire.models import Rubric
+from repertoire.forms.rubric_page import edit_rubric
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -16,24 +12,3 @@ def rubric_edit(request: HttpRequest, pk: int) -> HttpResponse:
     rubric = rubric_or_404(request.user, pk)
     require_editor(request.user)
     return edit_rubric(request, rubric)
-
-
-def edit_rubric(request: HttpRequest, rubric: Rubric) -> HttpResponse:
-    """The page for a new marking form and for one that is there already."""
-    posted = request.POST if request.method == "POST" else None
-    form = RubricForm(posted, instance=rubric)
-    rows = CaptionFormSet(posted, instance=rubric, prefix="captions")
-    newer = rubric.newer if rubric.pk else None
-    if newer is not None and posted is not None:
-        form.add_error(None, _("There is a newer version of this form; please change that one."))
-    if posted is not None and form.is_valid() & rows.is_valid():
-        kept = keep_rubric(form, rows)
-        said = (
-            _("“%(name)s” is saved.")
-            if kept.pk == rubric.pk
-            else _("“%(name)s” has a new version for the marks to come; marks already given keep theirs.")
-        )
-        messages.success(request, said % {"name": kept.name})
-        return redirect("rubric_detail", kept.pk)
-    context = {"form": form, "rows": rows, "rubric": rubric, "newer": newer}
-    return render(request, "repertoire/rubric_edit.html", context)

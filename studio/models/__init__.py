@@ -1,16 +1,15 @@
+from studio.models.audition import Audition
 from studio.models.clinic import Clinic
-from studio.models.people import (
-    Consent,
-    Guardianship,
-    Invitation,
-    Role,
-    RoleGrant,
-    Student,
-    Studio,
-    User,
-)
+from studio.models.consent import Consent
+from studio.models.entry import Entry
+from studio.models.guardianship import Guardianship
+from studio.models.invitation import Invitation
 from studio.models.question import Question, students_playing
-from studio.models.season import Audition, Entry, Requirement, Season
+from studio.models.requirement import Requirement
+from studio.models.season import Season
+from studio.models.student import Student
+from studio.models.studio import Studio
+from studio.models.user import Role, RoleGrant, User
 
 __all__ = [
     "Audition",

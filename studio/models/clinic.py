@@ -5,9 +5,10 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt
-from studio.models.people import Student, StudentQuerySet, User
 from studio.models.question import QuestionQuerySet, students_playing
-from studio.models.season import Requirement
+from studio.models.requirement import Requirement
+from studio.models.student import Student, StudentQuerySet
+from studio.models.user import User
 
 
 class ClinicQuerySet(models.QuerySet["Clinic"]):

@@ -9,8 +9,10 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, check_bars
 from repertoire.words import bar_words
-from studio.models.people import Student, StudentQuerySet, User
-from studio.models.season import Entry, Requirement
+from studio.models.entry import Entry
+from studio.models.requirement import Requirement
+from studio.models.student import Student, StudentQuerySet
+from studio.models.user import User
 
 ANSWER_NEWS = timedelta(days=14)  # how long an answer is pointed out; a choice, no published source
 

@@ -3,10 +3,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.forms.season import AuditionForm
 from studio.models import Audition, Role, Season
-from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR, Role.TEACHER)

@@ -1,9 +1,9 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Role, Student
-from studio.views.paging import page_of
 
 
 @role_required(Role.GUARDIAN)

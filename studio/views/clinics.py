@@ -9,13 +9,13 @@ from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from repertoire.paging import page_of
 from repertoire.paper.music import PAPERS
 from repertoire.show.engraved import DESK_PX, engraved_svg
 from studio.access import role_required
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
 from studio.models import Clinic, Role, User
 from studio.services.clinic_page import evening, hand_out_lines, hand_out_pdf
-from studio.views.paging import page_of
 
 
 @require_safe

@@ -4,12 +4,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
 from studio.services.invitations import invite as send_invitation
 from studio.services.mail import MailNotSent, where_mail_lies
-from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR)

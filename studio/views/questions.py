@@ -8,11 +8,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from repertoire.paging import page_of
 from studio.access import role_required, visible_excerpts
 from studio.forms.question import AnswerForm, QuestionForm
 from studio.models import Question, Role, Student, User
 from studio.services.questions import may_answer, own_students_playing
-from studio.views.paging import page_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

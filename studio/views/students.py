@@ -4,12 +4,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from repertoire.paging import page_of
 from studio.access import role_required
 from studio.forms.people import StudentForm
 from studio.models import Role, Student
 from studio.services.invitations import invite, withdraw_to_former_addresses
 from studio.services.mail import MailNotSent, where_mail_lies
-from studio.views.paging import page_of
 
 
 @role_required(Role.DIRECTOR)

@@ -106,7 +106,7 @@ def test_a_state_is_found_in_any_requirement(as_user, director, entry, requireme
 
 
 def test_it_is_paged(as_user, director, audition, requirement, teacher, monkeypatch):
-    monkeypatch.setattr("studio.views.paging.PAGE_SIZE", 2)
+    monkeypatch.setattr("repertoire.paging.PAGE_SIZE", 2)
     crowd(3, audition, requirement, teacher)
     client = as_user(director)
     first, second = (

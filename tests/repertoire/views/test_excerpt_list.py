@@ -2,7 +2,7 @@ import pytest
 from django.urls import reverse
 
 from repertoire.models import Excerpt
-from repertoire.views import excerpt_list as page
+from repertoire.paging import PAGE_SIZE
 
 pytestmark = pytest.mark.django_db
 
@@ -76,7 +76,7 @@ def test_a_filter_nobody_offers_shows_all(as_user, teacher, url, excerpt):
 
 
 def test_pages_keep_their_filter(as_user, teacher, url, more_music):
-    more_music(page.A_PAGE + 1)
+    more_music(PAGE_SIZE + 1)
     text = as_user(teacher).get(url, {"instrument": "violin"}).content.decode()
     assert "instrument=violin&amp;page=2" in text
     assert "Page 1 of 2" in text

@@ -1,0 +1,30 @@
+"""A guardian's agreement to a child's recordings."""
+
+from django.db import models
+from django.utils import timezone
+
+from studio.models.user import User
+
+
+class Consent(models.Model):
+    """A guardian's agreement that this student may record and upload; kept when withdrawn."""
+
+    student = models.ForeignKey("studio.Student", on_delete=models.CASCADE, related_name="consents")
+    given_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="consents_given")
+    given_at = models.DateTimeField(default=timezone.now)
+    wording = models.TextField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["student"], condition=models.Q(withdrawn_at=None), name="one_standing_consent"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"consent {self.pk}"
+
+    def withdraw(self) -> None:
+        self.withdrawn_at = timezone.now()
+        self.save(update_fields=["withdrawn_at"])

@@ -1,0 +1,29 @@
+"""The studio itself: its name, its time zone, how long it keeps takes."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class Studio(models.Model):
+    """The one studio this installation serves."""
+
+    name = models.CharField(_("name"), max_length=120)
+    time_zone = models.CharField(_("time zone"), max_length=60)
+    ready_percent = models.PositiveSmallIntegerField(
+        _("ready from, in percent of each top mark"),
+        default=70,
+        validators=[MinValueValidator(1), MaxValueValidator(100)],
+        help_text=_(
+            "A take counts as ready when every caption is marked at this share of its top mark or above."
+        ),
+    )
+    invented = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return self.name
+
+    @classmethod
+    def current(cls) -> "Studio":
+        return cls.objects.first() or cls(name=str(_("Our studio")), time_zone=settings.STUDIO_TIME_ZONE)

@@ -1,0 +1,84 @@
+"""Accounts and the roles they hold."""
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+
+class Role(models.TextChoices):
+    DIRECTOR = "director", _("Director")
+    TEACHER = "teacher", _("Teacher")
+    STUDENT = "student", _("Student")
+    GUARDIAN = "guardian", _("Guardian")
+
+
+class UserManager(BaseUserManager["User"]):
+    def create_user(self, email: str, password: str | None = None, **fields) -> "User":
+        user = self.model(email=self.normalize_email(email).lower(), **fields)
+        user.set_password(password) if password else user.set_unusable_password()
+        user.save(using=self._db)
+        return user
+
+    def with_role(self, role: str):
+        return self.filter(roles__role=role, is_active=True).order_by("name", "pk")
+
+
+class User(AbstractBaseUser):
+    email = models.EmailField(_("mail address"), unique=True)
+    name = models.CharField(_("name"), max_length=120)
+    is_active = models.BooleanField(default=True)
+    joined_at = models.DateTimeField(default=timezone.now)
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+    objects = UserManager()
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_staff(self) -> bool:
+        return self.is_director or self.is_teacher
+
+    @property
+    def role_names(self) -> frozenset[str]:
+        if not hasattr(self, "_role_names"):
+            self._role_names = frozenset(self.roles.values_list("role", flat=True))
+        return self._role_names
+
+    def has_role(self, role: str) -> bool:
+        return role in self.role_names
+
+    def grant(self, *roles: str) -> None:
+        for role in roles:
+            self.roles.get_or_create(role=role)
+        self.__dict__.pop("_role_names", None)
+
+    @property
+    def is_director(self) -> bool:
+        return self.has_role(Role.DIRECTOR)
+
+    @property
+    def is_teacher(self) -> bool:
+        return self.has_role(Role.TEACHER)
+
+    @property
+    def is_student(self) -> bool:
+        return self.has_role(Role.STUDENT)
+
+    @property
+    def is_guardian(self) -> bool:
+        return self.has_role(Role.GUARDIAN)
+
+
+class RoleGrant(models.Model):
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="roles")
+    role = models.CharField(max_length=10, choices=Role.choices)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["user", "role"], name="one_grant_per_role")]
+
+    def __str__(self) -> str:
+        return self.get_role_display()
