@@ -1,17 +1,20 @@
-"""Who may see and change what: strangers get 404, the known but not allowed 403."""
+"""Who may do what: strangers get 404, the known but not allowed 403.
+
+Which rows a person may see stands with the rows (`visible_to` of each queryset); everything else here.
+"""
 
 from collections.abc import Callable
 from functools import wraps
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
-from studio.models import Entry, Requirement, Student
+from studio.models import Clinic, Entry, Question, Requirement, Student, User, students_playing
 
 
 def role_required(*roles: str) -> Callable:
@@ -76,3 +79,57 @@ def visible_excerpts(user) -> QuerySet[Excerpt]:
 
 def may_edit_repertoire(user) -> bool:
     return user.is_director
+
+
+def may_answer(user: User, question: Question) -> bool:
+    """The student's teacher, a director, and who leads a clinic on this music for this student."""
+    if user.is_director or (user.is_teacher and question.student.teacher_id == user.pk):
+        return True
+    return user.is_teacher and Question.objects.filter(pk=question.pk).visible_to(user).exists()
+
+
+def own_students_playing(user: User, excerpt: Excerpt):
+    """Those for whom this person may ask: the student's own account, and guardians for their children."""
+    own = Q(user=user) | Q(guardianships__guardian=user)
+    playing = students_playing(excerpt).values("pk")
+    return Student.objects.filter(own, pk__in=playing).distinct()
+
+
+def may_ask_about(excerpt: Excerpt, user: User) -> bool:
+    """Whoever has a student of their own playing it, that student included."""
+    return own_students_playing(user, excerpt).exists()
+
+
+def question_or_404(user: User, pk: int) -> Question:
+    visible = Question.objects.visible_to(user).select_related("student__teacher", "excerpt", "answered_by")
+    return get_object_or_404(visible, pk=pk)
+
+
+def require_asker(user: User, question: Question) -> None:
+    """Whoever asked may take an open question back; directors may remove any."""
+    takes_back = question.is_open and question.asked_by_id == user.pk
+    if not (takes_back or user.is_director):
+        raise PermissionDenied
+
+
+def clinic_or_404(user: User, pk: int) -> Clinic:
+    return get_object_or_404(Clinic.objects.visible_to(user).select_related("excerpt", "leader"), pk=pk)
+
+
+def may_lead(user: User, clinic: Clinic) -> bool:
+    """The clinic's leader and any director may change it and hand it out."""
+    return user.is_director or (user.is_teacher and clinic.leader_id == user.pk)
+
+
+def require_leader(user: User, clinic: Clinic) -> None:
+    if not may_lead(user, clinic):
+        raise PermissionDenied
+
+
+def child_or_403(user: User, pk: int) -> Student:
+    """The student for a guardian; 404 for strangers, 403 for the student and for staff."""
+    student = student_or_404(user, pk)
+    own = student.user_id == user.pk
+    if own or not student.guardianships.filter(guardian=user).exists():
+        raise PermissionDenied(_("Only a guardian can give or withdraw this agreement."))
+    return student

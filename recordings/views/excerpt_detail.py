@@ -14,7 +14,8 @@ from repertoire.show.fingering import can_be_planned
 from repertoire.show.margin import margin_of
 from repertoire.show.play_along import controls
 from repertoire.show.spoken import spoken_bars
-from studio.services.questions import may_ask_about, questions_on
+from studio.access import may_ask_about
+from studio.services.questions import questions_on
 
 
 @require_safe

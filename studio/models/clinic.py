@@ -72,6 +72,3 @@ class Clinic(models.Model):
     def questions(self) -> QuestionQuerySet:
         """What the invited students have asked about this music."""
         return self.excerpt.questions.filter(student__in=self.invited.values("pk"))
-
-    def may_be_changed_by(self, user: User) -> bool:
-        return user.is_director or (user.is_teacher and self.leader_id == user.pk)

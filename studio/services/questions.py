@@ -1,11 +1,11 @@
-"""Who may ask about printed music, and what each person reads of what was asked."""
+"""What each person reads of what was asked about printed music."""
 
 from dataclasses import dataclass
 
 from django.db.models import Q
 
 from repertoire.models import Excerpt
-from studio.models import Question, Student, User, students_playing
+from studio.models import Question, User
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,25 +21,6 @@ class AskedLine:
     is_shared: bool
     is_open: bool
     may_answer: bool
-
-
-def may_answer(user: User, question: Question) -> bool:
-    """The student's teacher, a director, and who leads a clinic on this music for this student."""
-    if user.is_director or (user.is_teacher and question.student.teacher_id == user.pk):
-        return True
-    return user.is_teacher and Question.objects.filter(pk=question.pk).visible_to(user).exists()
-
-
-def own_students_playing(user: User, excerpt: Excerpt):
-    """Those for whom this person may ask: the student's own account, and guardians for their children."""
-    own = Q(user=user) | Q(guardianships__guardian=user)
-    playing = students_playing(excerpt).values("pk")
-    return Student.objects.filter(own, pk__in=playing).distinct()
-
-
-def may_ask_about(excerpt: Excerpt, user: User) -> bool:
-    """Whoever has a student of their own playing it, that student included."""
-    return own_students_playing(user, excerpt).exists()
 
 
 def questions_on(excerpt: Excerpt, user: User) -> list[AskedLine]:

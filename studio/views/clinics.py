@@ -2,9 +2,8 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -12,9 +11,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from repertoire.paging import page_of
 from repertoire.paper.music import PAPERS
 from repertoire.show.engraved import DESK_PX, engraved_svg
-from studio.access import role_required
+from studio.access import clinic_or_404, may_lead, require_leader, role_required
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
-from studio.models import Clinic, Role, User
+from studio.models import Clinic, Role
 from studio.services.clinic_page import evening, hand_out_lines, hand_out_pdf
 
 
@@ -34,7 +33,7 @@ def clinic_list(request: HttpRequest) -> HttpResponse:
 @login_required
 def clinic_detail(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = clinic_or_404(request.user, pk)
-    changes = clinic.may_be_changed_by(request.user)
+    changes = may_lead(request.user, clinic)
     context = {
         "clinic": clinic,
         "lines": evening(clinic, request.user),
@@ -106,12 +105,3 @@ def clinic_remove(request: HttpRequest, pk: int) -> HttpResponse:
     clinic.delete()
     messages.success(request, _("The clinic is removed; its notes and questions stay with the music."))
     return redirect("clinic_list")
-
-
-def clinic_or_404(user: User, pk: int) -> Clinic:
-    return get_object_or_404(Clinic.objects.visible_to(user).select_related("excerpt", "leader"), pk=pk)
-
-
-def require_leader(user: User, clinic: Clinic) -> None:
-    if not clinic.may_be_changed_by(user):
-        raise PermissionDenied

@@ -1,28 +1,18 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from studio.access import student_or_404
+from studio.access import child_or_403
 from studio.forms.people import ConsentForm
-from studio.models import Student
 from studio.services.consent import consent_wording, give_consent
-
-
-def _child_or_403(request: HttpRequest, pk: int) -> Student:
-    student = student_or_404(request.user, pk)
-    own = student.user_id == request.user.pk
-    if own or not student.guardianships.filter(guardian=request.user).exists():
-        raise PermissionDenied(_("Only a guardian can give or withdraw this agreement."))
-    return student
 
 
 @login_required
 def consent(request: HttpRequest, pk: int) -> HttpResponse:
-    student = _child_or_403(request, pk)
+    student = child_or_403(request.user, pk)
     form = ConsentForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         if give_consent(student, request.user):
@@ -44,7 +34,7 @@ def consent(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @login_required
 def consent_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
-    student = _child_or_403(request, pk)
+    student = child_or_403(request.user, pk)
     for standing in student.consents.filter(withdrawn_at=None):
         standing.withdraw()
         messages.success(request, _("Your agreement is withdrawn. No new take can be handed in."))

@@ -9,10 +9,16 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from repertoire.paging import page_of
-from studio.access import role_required, visible_excerpts
+from studio.access import (
+    may_answer,
+    own_students_playing,
+    question_or_404,
+    require_asker,
+    role_required,
+    visible_excerpts,
+)
 from studio.forms.question import AnswerForm, QuestionForm
-from studio.models import Question, Role, Student, User
-from studio.services.questions import may_answer, own_students_playing
+from studio.models import Question, Role, Student
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -29,8 +35,8 @@ def question_add(request: HttpRequest, pk: int) -> HttpResponse:
     )
     if form.is_bound and form.is_valid():
         asked = form.save()
-        said = _("Your question at %(bars)s is with your teacher.") % {"bars": asked.bars_text}
-        messages.success(request, said)
+        sentence = _("Your question at %(bars)s is with your teacher.") % {"bars": asked.bars_text}
+        messages.success(request, sentence)
         return redirect("excerpt_detail", excerpt.pk)
     return render(request, "studio/question_add.html", {"form": form, "excerpt": excerpt})
 
@@ -74,14 +80,7 @@ def question_detail(request: HttpRequest, pk: int) -> HttpResponse:
 def question_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Whoever asked may take an open question back; directors may remove any."""
     question = question_or_404(request.user, pk)
-    takes_back = question.is_open and question.asked_by_id == request.user.pk
-    if not (takes_back or request.user.is_director):
-        raise PermissionDenied
+    require_asker(request.user, question)
     question.delete()
     messages.success(request, _("The question is removed."))
     return redirect("excerpt_detail", question.excerpt_id)
-
-
-def question_or_404(user: User, pk: int) -> Question:
-    visible = Question.objects.visible_to(user).select_related("student__teacher", "excerpt", "answered_by")
-    return get_object_or_404(visible, pk=pk)
