@@ -66,12 +66,12 @@ class RunningStudio:
                 stderr=subprocess.STDOUT,
             )
 
-    def said(self) -> str:
+    def wording(self) -> str:
         return self.output.read_text(encoding="utf-8")
 
     def wait_until_open(self) -> None:
-        wait_for(lambda: f"is open at {self.address}" in self.said() or self._ended(), self.said)
-        assert not self._ended(), self.said()
+        wait_for(lambda: f"is open at {self.address}" in self.wording() or self._ended(), self.wording)
+        assert not self._ended(), self.wording()
 
     def opens(self) -> bool:
         try:
@@ -115,8 +115,10 @@ def status_of(address: str) -> int:
 
 def processes() -> dict[int, tuple[int, str]]:
     """Parent and state of every process of this machine, by its number; ended ones left out."""
-    told = subprocess.run(["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True)
-    rows = (line.split() for line in told.stdout.splitlines())
+    reported = subprocess.run(
+        ["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True
+    )
+    rows = (line.split() for line in reported.stdout.splitlines())
     return {int(pid): (int(parent), state) for pid, parent, state in rows if not state.startswith("Z")}
 
 
@@ -135,19 +137,21 @@ PARTS = {"gunicorn": "web server", "worker": "worker", "beat": "scheduler"}
 def parts_of(studio: RunningStudio) -> dict[str, int]:
     """The number of every part's leading process that runs, by the name `manage.py start` gives the part."""
     # Whole lines: where COLUMNS is set, ps cuts them off before the word that names the part.
-    told = subprocess.run(
+    reported = subprocess.run(
         ["ps", "-A", "-ww", "-o", "pid=,ppid=,stat=,args="], capture_output=True, text=True, check=True
     )
     found = {}
-    for pid, parent, state, command in (line.split(None, 3) for line in told.stdout.splitlines()):
+    for pid, parent, state, command in (line.split(None, 3) for line in reported.stdout.splitlines()):
         if int(parent) == studio.process.pid and not state.startswith("Z"):
             found |= {name: int(pid) for word, name in PARTS.items() if word in command.split()}
     return found
 
 
 def age_s(pid: int) -> int:
-    told = subprocess.run(["ps", "-p", str(pid), "-o", "etimes="], capture_output=True, text=True, check=True)
-    return int(told.stdout)
+    reported = subprocess.run(
+        ["ps", "-p", str(pid), "-o", "etimes="], capture_output=True, text=True, check=True
+    )
+    return int(reported.stdout)
 
 
 def answers_ping(data_dir: Path) -> bool:

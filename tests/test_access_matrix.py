@@ -144,7 +144,7 @@ def people(request, director, teacher, other_teacher, student, other_student) ->
     return {name: None if name == "anonymous" else request.getfixturevalue(name) for name in PEOPLE}
 
 
-def told(client, line: Line, address: str) -> str:
+def reported(client, line: Line, address: str) -> str:
     """The status, or `in` for the sign-in page; whatever the request changed is taken back."""
     with transaction.atomic():
         response = client.generic(line.method, address)
@@ -156,7 +156,7 @@ def told(client, line: Line, address: str) -> str:
 @pytest.mark.parametrize("line", lines(), ids=str)
 def test_address(line, people, numbers, as_user):
     address = reverse(line.name, args=[numbers[name] for name in line.objects])
-    seen = {name: told(as_user(person), line, address) for name, person in people.items()}
+    seen = {name: reported(as_user(person), line, address) for name, person in people.items()}
     assert seen == dict(zip(PEOPLE, line.expected, strict=True))
 
 
@@ -188,7 +188,7 @@ SECOND_FACTOR = {
 @pytest.mark.parametrize(("name", "for_staff"), SECOND_FACTOR.items())
 def test_second_factor_is_for_staff(people, as_user, name, for_staff):
     line, address = Line("GET", name, (), ()), reverse(name)
-    seen = {who: told(as_user(person), line, address) for who, person in people.items()}
+    seen = {who: reported(as_user(person), line, address) for who, person in people.items()}
     staff = {seen.pop(who) for who in ("director", "teacher", "other_teacher")}
     assert seen.pop("anonymous") == "in"
     assert staff == {for_staff}

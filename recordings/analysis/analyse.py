@@ -78,7 +78,7 @@ def analyse(
             played = alternatives.against_what_was_asked(asked, played)
             break
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
-    recording = replace(recording, checks=(*recording.checks, *_company(audio, measured, recording)))
+    recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
     worth_hearing = findings.collect(
@@ -87,7 +87,7 @@ def analyse(
     return Analysis(
         settings=settings,
         recording=recording,
-        heard=played,
+        played=played,
         form_text=_form_text(form, played),
         left_out=tuple(form.score.measures[m].number for m in played.left_out_measures),
         measured=measured,
@@ -107,7 +107,7 @@ def _follow(audio, listened, form: Form, rough: float, settings: AnalysisSetting
     return chain, *_measure_notes(audio, listened, form, chain, path, rough, settings)
 
 
-def _company(audio: Audio, measured: Measured, recording: checks.Recording) -> tuple[checks.Check, ...]:
+def _accompaniment(audio: Audio, measured: Measured, recording: checks.Recording) -> tuple[checks.Check, ...]:
     return accompaniment.listen(
         audio.samples, measured.notes, measured.tuning, sample_rate=audio.sample_rate,
         floor_dbfs=recording.noise_floor_dbfs, flattened=measured.dynamics.perhaps_automatic_gain,
@@ -122,17 +122,17 @@ def _marked_pace(settings: AnalysisSettings) -> float:
 
 def _measure_notes(audio, listened, form, chain, path, rough: float, settings: AnalysisSettings):
     """(path, heard form, notes); of a take that is not this piece nothing is held to have been heard."""
-    for way in (path, replace(path, segments=(), shift=0)):
-        played = matched.read_form(form, chain, way)
+    for tried in (path, replace(path, segments=(), shift=0)):
+        played = matched.read_form(form, chain, tried)
         found = notes.measure(
-            audio.samples, listened, form, chain, way, played,
+            audio.samples, listened, form, chain, tried, played,
             tuning_cents=rough, intonation_judged=settings.intonation_judged,
         )  # fmt: skip
         counted = _counted(found)
-        explained = _explained(counted, way, audio.duration_s)
-        if findings.recognised(played, _share(counted), explained, transposed_semitones=way.shift):
+        explained = _explained(counted, tried, audio.duration_s)
+        if findings.recognised(played, _share(counted), explained, transposed_semitones=tried.shift):
             break
-    return way, played, found
+    return tried, played, found
 
 
 def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSettings, stage) -> Measured:
@@ -188,13 +188,13 @@ def _explained(counted: list[NoteResult], path: Alignment, duration_s: float) ->
     """Share of the sounding time spent on notes heard as printed."""
     silent = path.observations.silent
     sounding = duration_s * float(1 - silent.mean()) if silent.size else 0.0
-    lengths = {n.onset_s: n.offset_s - n.onset_s for n in counted if n.status == PLAYED}
+    lengths = {n.began_s: n.ended_s - n.began_s for n in counted if n.status == PLAYED}
     return min(sum(lengths.values()) / sounding, 1.0) if sounding > 0.5 else 0.0
 
 
-def _form_text(form: Form, played: matched.Heard) -> str:
+def _form_text(form: Form, played: matched.MatchedForm) -> str:
     """The bars heard, in their order: "1-8, 1-7, 9-24"."""
-    pieces: list[list[matched.HeardBar]] = []
+    pieces: list[list[matched.MatchedBar]] = []
     for bar in played.bars:
         if pieces and bar.measure_index == pieces[-1][-1].measure_index + 1:
             pieces[-1].append(bar)

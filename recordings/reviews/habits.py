@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.analysis.tell.places import heard_name
+from recordings.analysis.tell.places import sounded_name
 from repertoire.notation.score import Score
 
 AUDIBLE_CENTS = 5  # less than this is not heard as off
@@ -55,11 +55,11 @@ def _names(group: dict, score: Score) -> Iterator[str]:
     elif group["group"] == "degree":
         yield _DEGREES[int(group["name"])]()
     elif group["group"] == "register":
-        low, high = (heard_name(score, group[end]) for end in ("low_midi", "high_midi"))
+        low, high = (sounded_name(score, group[end]) for end in ("low_midi", "high_midi"))
         notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[group["name"]]
         yield _("%(notes)s (%(low)s to %(high)s)") % {"notes": notes, "low": low, "high": high}
     elif group["group"] == "string":
-        open_string = heard_name(score, group["low_midi"])
+        open_string = sounded_name(score, group["low_midi"])
         yield _("From the open %(string)s to the next string") % {"string": open_string.split()[0]}
 
 

@@ -147,8 +147,8 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
         if "marked_bpm" not in self.errors and data.get("marked_bpm") is None:
             marked = intake.tempo_in_score(score, unit)
             if marked is None:
-                said = _("The score gives no tempo in beats a minute; please write it here.")
-                self.add_error("marked_bpm", said)
+                sentence = _("The score gives no tempo in beats a minute; please write it here.")
+                self.add_error("marked_bpm", sentence)
             else:
                 data["marked_bpm"] = marked.bpm
         data["beat_unit"] = unit or intake.beat_unit_in_score(score)
@@ -168,8 +168,8 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
                 self.canonical = as_transposed(self.canonical, instrument.transposition)
         self.questions = range_questions(self.canonical.score, instrument)
         if self.questions and data.get("fits") != self.questions_seal:
-            said = _("Please choose another instrument or file, or say that the score is right.")
-            self.add_error("fits", said)
+            sentence = _("Please choose another instrument or file, or say that the score is right.")
+            self.add_error("fits", sentence)
 
     def keep(self) -> tuple[Excerpt, bool]:
         """The kept excerpt and whether it is new."""

@@ -18,7 +18,7 @@ NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
 
 class TempoChangeForm(forms.Form):
     bar = forms.CharField(label=gettext_lazy("From bar"), max_length=10, required=False)
-    said = forms.CharField(
+    tempo = forms.CharField(
         label=gettext_lazy("Tempo or word"),
         max_length=40,
         required=False,
@@ -28,30 +28,30 @@ class TempoChangeForm(forms.Form):
 
     change: TempoChange | None = None
 
-    def clean_said(self) -> str:
-        said = " ".join(self.cleaned_data["said"].split())
-        number = _number(said)
+    def clean_tempo(self) -> str:
+        tempo = " ".join(self.cleaned_data["tempo"].split())
+        number = _number(tempo)
         if number is not None and not SLOWEST_BPM <= number <= FASTEST_BPM:
             limits = {"slowest": SLOWEST_BPM, "fastest": FASTEST_BPM}
             raise forms.ValidationError(
                 _("A tempo lies between %(slowest)d and %(fastest)d beats a minute.") % limits
             )
-        if said and number is None and not TEMPO_WORDS.search(said):
+        if tempo and number is None and not TEMPO_WORDS.search(tempo):
             raise forms.ValidationError(
-                _("“%(said)s” is no tempo: please write beats a minute, or words like rit. or a tempo.")
-                % {"said": said}
+                _("“%(tempo)s” is no tempo: please write beats a minute, or words like rit. or a tempo.")
+                % {"tempo": tempo}
             )
-        return said
+        return tempo
 
     def clean(self) -> dict:
         data = super().clean()
-        bar, said = data.get("bar", ""), data.get("said", "")
-        if said and not bar and "bar" not in self.errors:
+        bar, tempo = data.get("bar", ""), data.get("tempo", "")
+        if tempo and not bar and "bar" not in self.errors:
             self.add_error("bar", _("Please say from which bar."))
-        if bar and not said and "said" not in self.errors:
-            self.add_error("said", _("Please write the tempo or the word, or empty the line."))
-        if bar and said and not self.errors:
-            self.change = _as_change(bar, said, data)
+        if bar and not tempo and "tempo" not in self.errors:
+            self.add_error("tempo", _("Please write the tempo or the word, or empty the line."))
+        if bar and tempo and not self.errors:
+            self.change = _as_change(bar, tempo, data)
         return data
 
 
@@ -91,18 +91,18 @@ TempoFormSet = forms.formset_factory(
 )
 
 
-def _number(said: str) -> float | None:
-    return float(said.replace(",", ".")) if NUMBER.fullmatch(said) else None
+def _number(tempo: str) -> float | None:
+    return float(tempo.replace(",", ".")) if NUMBER.fullmatch(tempo) else None
 
 
-def _as_change(bar: str, said: str, data: dict) -> TempoChange:
-    number = _number(said)
+def _as_change(bar: str, tempo: str, data: dict) -> TempoChange:
+    number = _number(tempo)
     if number is None:
-        return TempoChange(bar, word=said)
+        return TempoChange(bar, word=tempo)
     return TempoChange(bar, bpm=number, beat_unit_q=float(data["beat_unit"]))
 
 
 def _as_typed(change: TempoChange, excerpt: Excerpt) -> dict:
-    said = f"{change.bpm:g}" if change.bpm else change.word
+    tempo = f"{change.bpm:g}" if change.bpm else change.word
     unit = str(change.beat_unit_q) if change.bpm else excerpt.beat_unit
-    return {"bar": change.bar, "said": said, "beat_unit": unit}
+    return {"bar": change.bar, "tempo": tempo, "beat_unit": unit}

@@ -44,30 +44,32 @@ def excerpt_take_in(request: HttpRequest) -> HttpResponse:
         except BadScore as error:
             form.add_error("file", str(error))
         else:
-            for sentence in told(taken):
+            for sentence in listed(taken):
                 messages.success(request, sentence)
             return redirect("excerpt_detail", taken.excerpt.pk)
     return render(request, "repertoire/excerpt_take_in.html", {"form": form})
 
 
-def told(taken: ImportedFolder) -> list[str]:
+def listed(taken: ImportedFolder) -> list[str]:
     """What was taken, one sentence a thing."""
     title = {"title": taken.excerpt.title}
     if taken.music_is_new:
-        said = [_("“%(title)s” is in the library now.") % title]
+        sentence = [_("“%(title)s” is in the library now.") % title]
     else:
-        said = [_("“%(title)s” was in the library already and stays as it is.") % title]
+        sentence = [_("“%(title)s” was in the library already and stays as it is.") % title]
     new = {"n": taken.notes_new}
-    said.append(ngettext("%(n)d bar note was taken.", "%(n)d bar notes were taken.", taken.notes_new) % new)
+    sentence.append(
+        ngettext("%(n)d bar note was taken.", "%(n)d bar notes were taken.", taken.notes_new) % new
+    )
     if taken.notes_known:
-        said.append(_("Bar notes already here: %(n)d.") % {"n": taken.notes_known})
+        sentence.append(_("Bar notes already here: %(n)d.") % {"n": taken.notes_known})
     if taken.rubric is not None:
         words = (
             _("The marking form “%(name)s” was taken.")
             if taken.rubric_is_new
             else _("The marking form “%(name)s” was here already.")
         )
-        said.append(words % {"name": taken.rubric.name})
+        sentence.append(words % {"name": taken.rubric.name})
     if taken.order_differs:
-        said.append(_("The order of play is read otherwise here than in the folder; please check it."))
-    return said
+        sentence.append(_("The order of play is read otherwise here than in the folder; please check it."))
+    return sentence

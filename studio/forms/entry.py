@@ -7,7 +7,7 @@ from repertoire.notation.instruments import INSTRUMENTS
 from studio.models import Audition, Student
 
 
-class OneEntryForm(forms.Form):
+class EntryForm(forms.Form):
     student = forms.ModelChoiceField(label=_("Student"), queryset=Student.objects.none())
 
     def __init__(self, *args, audition: Audition, **kwargs) -> None:

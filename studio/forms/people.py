@@ -87,7 +87,7 @@ class AcceptForm(forms.Form):
     PASSWORD, CODE = "password", "code"
 
     name = forms.CharField(label=_("Your name"), max_length=120)
-    way_in = forms.ChoiceField(
+    access = forms.ChoiceField(
         label=_("How you want to sign in"),
         choices=[
             (PASSWORD, _("With a password")),
@@ -116,7 +116,7 @@ class AcceptForm(forms.Form):
 
     def clean(self) -> dict:
         data = super().clean()
-        if data.get("way_in") == self.CODE:
+        if data.get("access") == self.CODE:
             data["password"] = ""
         elif not data.get("password"):
             self.add_error("password", _("Choose a password, or mailed codes above."))

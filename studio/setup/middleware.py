@@ -28,7 +28,7 @@ def _studio() -> Studio:
         return Studio(name="Fairhearing", time_zone=settings.STUDIO_TIME_ZONE)
 
 
-def kept_by_nobody(get_response: Callable[[HttpRequest], HttpResponse]):
+def keep_out_of_caches(get_response: Callable[[HttpRequest], HttpResponse]):
     """Pages of a signed-in person are not kept: on a shared computer Back after signing out shows none.
 
     The cookie decides, not the account, so that nothing is asked of a database that may be down. Answers

@@ -52,7 +52,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "studio.setup.middleware.kept_by_nobody",
+    "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.studio_time_zone",
 ]
 

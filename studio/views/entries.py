@@ -6,7 +6,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from studio.access import role_required
-from studio.forms.entry import GroupEntryForm, OneEntryForm
+from studio.forms.entry import EntryForm, GroupEntryForm
 from studio.models import Audition, Entry, Role
 from studio.services.entries import enter
 
@@ -15,15 +15,15 @@ from studio.services.entries import enter
 def entry_add(request: HttpRequest, pk: int) -> HttpResponse:
     audition = get_object_or_404(Audition, pk=pk)
     whole_group = "group" in request.POST
-    one = OneEntryForm(request.POST if request.POST and not whole_group else None, audition=audition)
+    form = EntryForm(request.POST if request.POST and not whole_group else None, audition=audition)
     group = GroupEntryForm(request.POST if whole_group else None, audition=audition)
-    sent = group if whole_group else one
+    sent = group if whole_group else form
     if request.method == "POST" and sent.is_valid():
         count = enter(audition, sent.students)
         words = ngettext("%(count)s student entered.", "%(count)s students entered.", count)
         messages.success(request, words % {"count": count})
         return redirect("audition_detail", audition.pk)
-    return render(request, "studio/entry_add.html", {"audition": audition, "one": one, "group": group})
+    return render(request, "studio/entry_add.html", {"audition": audition, "form": form, "group": group})
 
 
 @require_POST

@@ -27,7 +27,7 @@ def a_take(notes: list[Sounding], bars=BARS, restarts=(), variant: str = "clean"
     return Take(Recipe("violin", "runs", variant), two_bars(), sheet, truth, io.BytesIO())
 
 
-def told(
+def reported(
     indexes=range(8), *, late_s: float = 0.0, cents: float = 0.0, bpm: float = 120.0, status="played"
 ) -> dict:
     notes = [
@@ -50,18 +50,18 @@ EVERY_NOTE = [sounding(i) for i in range(8)]
 
 
 def test_cents_are_held_absolutely_so_that_the_takes_own_a_cannot_hide_an_error():
-    one = score(a_take([sounding(i, cents=5.0) for i in range(8)]), told(cents=0.0), cpu_s=0.1)
+    one = score(a_take([sounding(i, cents=5.0) for i in range(8)]), reported(cents=0.0), cpu_s=0.1)
     assert list(cents_off([one])) == pytest.approx([0.0] * 8)
 
 
 @pytest.mark.parametrize(("late_s", "percent"), [(0.049, 100.0), (-0.049, 100.0), (0.051, 0.0)])
 def test_an_onset_is_right_within_fifty_milliseconds_either_way(late_s, percent):
-    assert on_time_percent([score(a_take(EVERY_NOTE), told(late_s=late_s), cpu_s=0.1)]) == percent
+    assert on_time_percent([score(a_take(EVERY_NOTE), reported(late_s=late_s), cpu_s=0.1)]) == percent
 
 
 @pytest.mark.parametrize(("bpm", "percent"), [(123.5, 100.0), (124.0, 0.0)])
 def test_a_bars_tempo_is_right_within_three_percent(bpm, percent):
-    one = score(a_take(EVERY_NOTE), told(bpm=bpm), cpu_s=0.1)
+    one = score(a_take(EVERY_NOTE), reported(bpm=bpm), cpu_s=0.1)
     assert one.tempo_bars == 1, "what follows the last bar is not known"
     assert tempo_percent([one]) == percent
 
@@ -69,14 +69,14 @@ def test_a_bars_tempo_is_right_within_three_percent(bpm, percent):
 def test_notes_after_an_early_stop_are_unplayed_and_counted_when_claimed():
     stopped = a_take(EVERY_NOTE[:4], bars=BARS[:1])
     assert (
-        score(stopped, told(), cpu_s=0.1).unplayed_claimed,
-        score(stopped, told(), cpu_s=0.1).unplayed,
+        score(stopped, reported(), cpu_s=0.1).unplayed_claimed,
+        score(stopped, reported(), cpu_s=0.1).unplayed,
     ) == (4, 4)
-    assert score(stopped, told(range(4)), cpu_s=0.1).unplayed_claimed == 0
+    assert score(stopped, reported(range(4)), cpu_s=0.1).unplayed_claimed == 0
 
 
 def test_another_pass_of_the_same_printed_note_is_no_find():
-    far = told()
+    far = reported()
     far["notes"][0]["onset_s"] = 3.0
     one = score(a_take(EVERY_NOTE), far, cpu_s=0.1)
     assert one.notes[0].status == "missing"
@@ -85,18 +85,18 @@ def test_another_pass_of_the_same_printed_note_is_no_find():
 
 def test_of_an_attempt_given_up_only_the_second_counts():
     again = [*EVERY_NOTE[:4], *EVERY_NOTE]
-    one = score(a_take(again, restarts=((0, 0.0),)), told(), cpu_s=0.1)
+    one = score(a_take(again, restarts=((0, 0.0),)), reported(), cpu_s=0.1)
     assert len(one.notes) == 8
     assert not one.form_right, "the new start was not told"
 
 
 def test_a_wrong_pitch_has_no_cents():
     wrong = [sounding(0, status="wrong_pitch"), *EVERY_NOTE[1:]]
-    assert score(a_take(wrong), told(), cpu_s=0.1).notes[0].cents_off is None
+    assert score(a_take(wrong), reported(), cpu_s=0.1).notes[0].cents_off is None
 
 
 def test_a_goal_is_missed_met_or_without_measure():
-    run = Run((score(a_take(EVERY_NOTE), told(cents=-5.0 + 20.0), cpu_s=0.1),), ())
+    run = Run((score(a_take(EVERY_NOTE), reported(cents=-5.0 + 20.0), cpu_s=0.1),), ())
     by_question = {figure.question: figure for figure in goals(run)}
     assert by_question["cents, whole analysis, clean, without cello"].met is False
     assert by_question["onsets within 50 ms, clean"].met is True

@@ -30,8 +30,8 @@ def analysis(*, late_s=0.0, cents=3.0, **changes):
     }  # fmt: skip
 
 
-def outcome(told=None, **changes):
-    return compare(told or truth(), analysis(**changes), two_bars())
+def outcome(reported=None, **changes):
+    return compare(reported or truth(), analysis(**changes), two_bars())
 
 
 def test_a_perfect_analysis_is_perfect():
@@ -69,45 +69,45 @@ def test_an_invented_restart_makes_the_form_wrong():
 
 @pytest.mark.parametrize(("named", "found"), [(["1"], True), (["1", "2"], False), ([], False)])
 def test_a_left_out_repeat_must_be_named_by_its_very_bars(named, found):
-    told = truth(flaw="repeat_left_out", where=["1"])
+    reported = truth(flaw="repeat_left_out", where=["1"])
     finding = {"kind": "repeat_left_out", "strength": False, "bar_list": named, "evidence": {}}
-    assert outcome(told, findings=[finding] if named else []).flaw_found is found
+    assert outcome(reported, findings=[finding] if named else []).flaw_found is found
 
 
 def test_flat_notes_told_as_sharp_are_not_found():
-    told = truth(flaw="flat_notes", where=["2"])
+    reported = truth(flaw="flat_notes", where=["2"])
     finding = {"kind": "intonation", "strength": False, "bar_list": ["2"], "evidence": {"median_cents": 20.0}}
-    assert not outcome(told, findings=[finding]).flaw_found
+    assert not outcome(reported, findings=[finding]).flaw_found
 
 
 @pytest.mark.parametrize(
     ("named", "found"), [(["1", "2", "3"], True), (["1"], False), (["1", "2", "3", "5", "6"], False)]
 )
 def test_bent_notes_must_be_told_at_most_of_their_bars_and_at_few_others(named, found):
-    told = truth(flaw="flat_notes", where=["1", "2", "3", "4"])
+    reported = truth(flaw="flat_notes", where=["1", "2", "3", "4"])
     finding = {
         "kind": "intonation",
         "strength": False,
         "bar_list": named,
         "evidence": {"median_cents": -20.0},
     }
-    assert outcome(told, findings=[finding]).flaw_found is found
+    assert outcome(reported, findings=[finding]).flaw_found is found
 
 
 @pytest.mark.parametrize(("start_s", "found"), [(20.0, True), (25.0, True), (0.0, False), (35.0, False)])
 def test_rushing_must_point_at_the_stretch_that_rushes(start_s, found):
-    told = truth(flaw="rushing", span_s=[20.0, 40.0])
+    reported = truth(flaw="rushing", span_s=[20.0, 40.0])
     finding = {"kind": "rushing", "strength": False, "bar_list": [], "start_s": start_s, "end_s": 40.0}
-    assert outcome(told, findings=[finding]).flaw_found is found
+    assert outcome(reported, findings=[finding]).flaw_found is found
 
 
 def test_a_fault_of_another_kind_is_a_false_alarm_in_a_flawed_take():
-    told = truth(flaw="hesitation", where=["2"])
+    reported = truth(flaw="hesitation", where=["2"])
     findings = [
         {"kind": "hesitation", "strength": False, "bar_list": ["2"]},
         {"kind": "hairpin", "strength": False, "bar_list": ["1"]},
     ]
-    measured = outcome(told, findings=findings)
+    measured = outcome(reported, findings=findings)
     assert (measured.flaw_found, measured.false_alarms) == (True, 1)
 
 

@@ -33,9 +33,9 @@ def test_within_the_noise_nothing_has_fallen_and_better_is_never_worse(kept):
 
 
 def test_beyond_the_noise_each_figure_is_told(kept):
-    told = fallen(kept, replace(ONSETS, values=(95.9,)), replace(CENTS, values=(1.21, 6.1)))
-    assert [line.split(":")[0] for line in told] == ["onsets", "cents", "cents"]
-    assert "was 97.00" in told[0]
+    reported = fallen(kept, replace(ONSETS, values=(95.9,)), replace(CENTS, values=(1.21, 6.1)))
+    assert [line.split(":")[0] for line in reported] == ["onsets", "cents", "cents"]
+    assert "was 97.00" in reported[0]
 
 
 def test_a_figure_no_longer_measured_has_fallen(kept):

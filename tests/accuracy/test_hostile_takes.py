@@ -21,14 +21,14 @@ def test_a_hostile_take_gets_a_plain_verdict(name):
     assert verdict.troubles == ()
     assert verdict.seconds < 20
     if KINDS[name].expected != "any":
-        assert verdict.said in {OTHER: (OTHER, REFUSED)}.get(KINDS[name].expected, (KINDS[name].expected,))
+        assert verdict.wording in {OTHER: (OTHER, REFUSED)}.get(KINDS[name].expected, (KINDS[name].expected,))
 
 
 @pytest.mark.parametrize("name", IN_A_CHILD)
 def test_the_bounded_child_says_the_same(name):
     here, there = running.run(KINDS[name], seed=2), running.run(KINDS[name], seed=2, child=True)
     assert there.troubles == ()
-    assert (there.said, there.sentence) == (here.said, here.sentence)
+    assert (there.wording, there.sentence) == (here.wording, here.sentence)
 
 
 def test_another_piece_is_said_to_be_another_piece():
@@ -37,4 +37,4 @@ def test_another_piece_is_said_to_be_another_piece():
 
 
 def test_the_piece_itself_is_known_when_its_sound_is_upside_down():
-    assert running.run(KINDS["one channel inverted"], seed=4).said == PIECE
+    assert running.run(KINDS["one channel inverted"], seed=4).wording == PIECE

@@ -45,10 +45,10 @@ def test_a_window_narrower_than_the_score_finds_the_same_notes(monkeypatch):
     player = made.Player()
     audio = player.render(player.play(printed, printed.order))
     chain = events.build(form)
-    heard = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=62)
+    detected = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=62)
 
     def path():
-        found = alignment.align(heard, form, chain, seconds_per_quarter=0.5, tuning_cents=0.0)
+        found = alignment.align(detected, form, chain, seconds_per_quarter=0.5, tuning_cents=0.0)
         return [(s.event, round(s.start_s, 3), s.wrong_pitch) for s in found.segments]
 
     whole = path()

@@ -26,10 +26,10 @@ def takes(request):
     return late_s, cents, rng.random(300) > 0.1
 
 
-def scored(late_s, cents, told) -> list[NoteScore]:
+def scored(late_s, cents, reported) -> list[NoteScore]:
     return [
         NoteScore(True, LENGTH_S, late if known else None, off if known else None, 0.9, "played")
-        for late, off, known in zip(late_s, cents, told, strict=True)
+        for late, off, known in zip(late_s, cents, reported, strict=True)
     ]
 
 
@@ -38,33 +38,33 @@ def intervals(onsets_s: np.ndarray) -> np.ndarray:
 
 
 def test_onsets_found_are_mir_evals_recall(takes):
-    late_s, cents, told = takes
+    late_s, cents, reported = takes
     true_s = 1.0 + SPACING_S * np.arange(late_s.size)
-    _f, precision, recall = mir_eval.onset.f_measure(true_s, (true_s + late_s)[told])
-    ours = [note.on_time for note in scored(late_s, cents, told)]
+    _f, precision, recall = mir_eval.onset.f_measure(true_s, (true_s + late_s)[reported])
+    ours = [note.on_time for note in scored(late_s, cents, reported)]
     assert np.mean(ours) == pytest.approx(recall)
-    assert np.sum(ours) / told.sum() == pytest.approx(precision)
+    assert np.sum(ours) / reported.sum() == pytest.approx(precision)
 
 
 def test_notes_found_with_their_pitch_are_mir_evals_transcription(takes):
-    late_s, cents, told = takes
+    late_s, cents, reported = takes
     true_s = 1.0 + SPACING_S * np.arange(late_s.size)
     hz = np.full(late_s.size, 440.0)
     precision, recall, _f, _overlap = mir_eval.transcription.precision_recall_f1_overlap(
-        intervals(true_s), hz, intervals(true_s + late_s)[told], (hz * 2 ** (cents / 1200))[told],
+        intervals(true_s), hz, intervals(true_s + late_s)[reported], (hz * 2 ** (cents / 1200))[reported],
         offset_ratio=None,
     )  # fmt: skip
-    ours = [n.on_time and abs(n.cents_off) <= GROSS_CENTS for n in scored(late_s, cents, told)]
+    ours = [n.on_time and abs(n.cents_off) <= GROSS_CENTS for n in scored(late_s, cents, reported)]
     assert np.mean(ours) == pytest.approx(recall)
-    assert np.sum(ours) / told.sum() == pytest.approx(precision)
+    assert np.sum(ours) / reported.sum() == pytest.approx(precision)
 
 
 def test_gross_errors_are_what_raw_pitch_accuracy_leaves(takes):
-    _late_s, cents, _told = takes
+    _late_s, cents, _reported = takes
     voiced = np.ones(cents.size, dtype=bool)
-    told_cents = 6900.0 + cents
+    reported_cents = 6900.0 + cents
     accuracy = mir_eval.melody.raw_pitch_accuracy(
-        voiced, np.full(cents.size, 6900.0), voiced, told_cents, cent_tolerance=GROSS_CENTS
+        voiced, np.full(cents.size, 6900.0), voiced, reported_cents, cent_tolerance=GROSS_CENTS
     )
     assert 1.0 - np.mean(np.abs(cents) > GROSS_CENTS) == pytest.approx(accuracy)
 

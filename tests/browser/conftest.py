@@ -48,7 +48,7 @@ def open_page(browser):
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: troubles.append(str(error)))
-        page.on("console", lambda said: _note_blocked(said, troubles))
+        page.on("console", lambda wording: _note_blocked(wording, troubles))
         return page
 
     yield opened
@@ -57,9 +57,9 @@ def open_page(browser):
     assert not troubles, troubles
 
 
-def _note_blocked(said, troubles: list[str]) -> None:
-    if said.type == "error" and "Content Security Policy" in said.text:
-        troubles.append(said.text)
+def _note_blocked(wording, troubles: list[str]) -> None:
+    if wording.type == "error" and "Content Security Policy" in wording.text:
+        troubles.append(wording.text)
 
 
 @pytest.fixture

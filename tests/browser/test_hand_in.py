@@ -29,7 +29,7 @@ def send(page, *, again: bool = False) -> None:
     page.get_by_role("button", name="Try again" if again else "Hand in").click()
 
 
-def said(page) -> str:
+def wording(page) -> str:
     page.locator("#sound-error").wait_for(state="visible")
     return page.locator("#sound-error").inner_text()
 
@@ -59,7 +59,7 @@ def test_what_is_not_a_recording_is_said_beside_the_field(form, tmp_path, wav):
     letter.write_text("Dear teacher")
     choose(form, letter)
     send(form)
-    assert "not a recording" in said(form)
+    assert "not a recording" in wording(form)
     choose(form, wav)
     assert form.locator("#sound-error").is_hidden()
     send(form)
@@ -69,7 +69,7 @@ def test_what_is_not_a_recording_is_said_beside_the_field(form, tmp_path, wav):
 def test_too_large_is_said_before_anything_is_sent(form, wav):
     form.evaluate("document.querySelector('[data-hand-in]').dataset.maxMb = '0.01'")
     choose(form, wav)
-    assert "larger than" in said(form)
+    assert "larger than" in wording(form)
     assert not Take.objects.exists()
 
 
@@ -77,7 +77,7 @@ def test_after_a_lost_connection_the_same_file_goes_up(form, wav):
     choose(form, wav)
     form.context.set_offline(True)
     send(form)
-    assert "connection broke off" in said(form)
+    assert "connection broke off" in wording(form)
     form.context.set_offline(False)
     send(form, again=True)
     arrives(form)
@@ -87,7 +87,7 @@ def test_after_an_expired_sign_in_the_same_file_goes_up(form, wav, sign_in, stud
     choose(form, wav)
     Session.objects.all().delete()
     send(form)
-    assert "signed out" in said(form)
+    assert "signed out" in wording(form)
     sign_in(form, student_user)
     send(form, again=True)
     arrives(form)

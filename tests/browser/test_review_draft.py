@@ -38,7 +38,7 @@ def test_typing_is_saved_by_itself_and_own_remarks_take_the_bar_that_sounds(open
     expect(opened.locator("#save-state")).to_contain_text("Saved at")
     wait_until(opened, lambda: opened.evaluate("localStorage.length") == 0)
     assert Review.objects.get().remarks.count() == 4
-    assert [one.pk for one in Review.objects.get().remarks.all()][2] == own.pk
+    assert [each.pk for each in Review.objects.get().remarks.all()][2] == own.pk
 
 
 def test_words_survive_a_lost_connection_and_a_closed_window(opened, review):

@@ -41,9 +41,9 @@ def test_a_take_goes_all_the_way(demo, enter):
     expect(student.locator("main")).to_contain_text(WORDS)
     guardian_reads(enter("guardian"))
 
-    said = demo.said()
+    wording = demo.wording()
     for word in (FILE_NAME, "Wohnzimmer", "Thornbury", "demo.example\n", "student@demo"):
-        assert word not in said.replace(demo_sign_ins(said), "")
+        assert word not in wording.replace(demo_sign_ins(wording), "")
 
 
 def hand_in(page) -> None:
@@ -90,7 +90,7 @@ def guardian_reads(page) -> None:
     expect(page.locator("main")).to_contain_text(WORDS)
 
 
-def demo_sign_ins(said: str) -> str:
+def demo_sign_ins(wording: str) -> str:
     """The lines that `start` prints for the person at the terminal; they are no log."""
-    begin, end = said.index("The demo season is loaded"), said.index("Ctrl-C stops it")
-    return said[begin:end]
+    begin, end = wording.index("The demo season is loaded"), wording.index("Ctrl-C stops it")
+    return wording[begin:end]

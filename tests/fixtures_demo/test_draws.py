@@ -29,8 +29,8 @@ def test_the_lot_goes_once_round_every_flaw_on_every_instrument():
 
 @pytest.mark.parametrize("number", [18, 20, 66])
 def test_two_wrong_notes_sound_and_none_hides_on_a_neighbours_pitch(number):
-    take, form, heard = played(number)
-    wrong = [note for note in heard.notes if note.status == "wrong_pitch"]
+    take, form, detected = played(number)
+    wrong = [note for note in detected.notes if note.status == "wrong_pitch"]
     assert len(wrong) == 2
     assert {form.score.measures[form.notes[n.index].note.measure_index].number for n in wrong} == set(
         take.where
@@ -42,13 +42,13 @@ def test_two_wrong_notes_sound_and_none_hides_on_a_neighbours_pitch(number):
 
 @pytest.mark.parametrize("number", [42, 44, 46])
 def test_an_omitted_repeat_leaves_its_bars_played_once(number):
-    take, form, heard = played(number)
-    bars = [form.score.measures[form.bars[bar.position].measure_index].number for bar in heard.bars]
+    take, form, detected = played(number)
+    bars = [form.score.measures[form.bars[bar.position].measure_index].number for bar in detected.bars]
     assert all(bars.count(bar) == 1 for bar in take.where)
 
 
 @pytest.mark.parametrize("number", [6, 8])
 def test_an_early_stop_ends_in_its_bar(number):
-    take, form, heard = played(number)
-    last = form.bars[heard.bars[-1].position].measure_index
+    take, form, detected = played(number)
+    last = form.bars[detected.bars[-1].position].measure_index
     assert (form.score.measures[last].number,) == take.where

@@ -45,12 +45,12 @@ def test_an_etude_reads_in_its_form_and_stays_in_range(key):
 @pytest.mark.parametrize("name", NAMES)
 def test_a_take_lasts_as_long_as_its_truth_says(name):
     path = next(truth.TAKES_FOLDER.glob(f"{name}.*"))
-    told = json.loads((truth.TRUTH_FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+    reported = json.loads((truth.TRUTH_FOLDER / f"{name}.json").read_text(encoding="utf-8"))
     with av.open(str(path)) as container:
         frames = list(container.decode(audio=0))
-        heard_s = sum(frame.samples for frame in frames) / frames[0].sample_rate
-    assert heard_s == pytest.approx(told["duration_s"], abs=0.05)
-    assert heard_s < LONGEST_S
+        detected_s = sum(frame.samples for frame in frames) / frames[0].sample_rate
+    assert detected_s == pytest.approx(reported["duration_s"], abs=0.05)
+    assert detected_s < LONGEST_S
 
 
 def test_no_file_belongs_to_nobody_and_all_are_small():

@@ -9,7 +9,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def said(excerpt, teacher):
+def wording(excerpt, teacher):
     def made(**fields) -> BarNote:
         fields = {"kind": "bowing", "from_bar": "2", "text": "Stay at the frog.", **fields}
         note = BarNote(excerpt=excerpt, author=teacher, **fields)
@@ -20,10 +20,10 @@ def said(excerpt, teacher):
     return made
 
 
-def test_one_bar_is_a_range_of_itself(said):
-    note = said()
+def test_one_bar_is_a_range_of_itself(wording):
+    note = wording()
     assert (note.from_bar, note.to_bar, note.bars_text) == ("2", "2", "bar 2")
-    assert said(to_bar="3").bars_text == "bars 2-3"
+    assert wording(to_bar="3").bars_text == "bars 2-3"
 
 
 @pytest.mark.parametrize(
@@ -38,25 +38,25 @@ def test_one_bar_is_a_range_of_itself(said):
         ({"kind": "shouting"}, "kind", "not a valid choice"),
     ],
 )
-def test_what_does_not_fit_is_said_beside_its_field(said, bars, field, words):
+def test_what_does_not_fit_is_said_beside_its_field(wording, bars, field, words):
     with pytest.raises(ValidationError, match=words) as refused:
-        said(**bars)
+        wording(**bars)
     assert field in refused.value.message_dict
 
 
-def test_a_note_of_the_bars_may_be_named(said):
-    assert said(note_id="p1m2n3").note_id == "p1m2n3"
+def test_a_note_of_the_bars_may_be_named(wording):
+    assert wording(note_id="p1m2n3").note_id == "p1m2n3"
 
 
-def test_notes_come_in_print_order_whatever_their_age(said, excerpt):
-    late, early = said(from_bar="3"), said(from_bar="1")
-    gone = said(from_bar="4")
+def test_notes_come_in_print_order_whatever_their_age(wording, excerpt):
+    late, early = wording(from_bar="3"), wording(from_bar="1")
+    gone = wording(from_bar="4")
     BarNote.objects.filter(pk=gone.pk).update(from_bar="44")
     assert [note.pk for note in BarNote.objects.in_print_order(excerpt.score)] == [early.pk, late.pk, gone.pk]
 
 
-def test_notes_outlive_their_author_and_go_with_their_music(said, teacher, excerpt):
-    note = said()
+def test_notes_outlive_their_author_and_go_with_their_music(wording, teacher, excerpt):
+    note = wording()
     teacher.delete()
     note.refresh_from_db()
     assert note.author is None

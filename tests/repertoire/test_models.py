@@ -42,10 +42,10 @@ def test_a_stored_file_tells_nothing_of_the_name_it_came_with():
     [(Excerpt, "instrument", models.CharField), (Attachment, "file", models.FileField)],
 )
 def test_migrations_see_fields_of_ours_as_those_of_django(model, name, field):
-    _, path, _, told = model._meta.get_field(name).deconstruct()
+    _, path, _, reported = model._meta.get_field(name).deconstruct()
     assert path == field().deconstruct()[1]
-    assert "choices" not in told
-    assert not callable(told.get("upload_to"))
+    assert "choices" not in reported
+    assert not callable(reported.get("upload_to"))
 
 
 def test_a_score_names_only_instruments_there_are(excerpt):
@@ -54,9 +54,9 @@ def test_a_score_names_only_instruments_there_are(excerpt):
         excerpt.full_clean()
 
 
-@pytest.mark.parametrize(("value", "said"), [("10.0", "10"), ("0.5", "0.5"), ("100", "100")])
-def test_plain_numbers(value, said):
-    assert plain_number(Decimal(value)) == said
+@pytest.mark.parametrize(("value", "wording"), [("10.0", "10"), ("0.5", "0.5"), ("100", "100")])
+def test_plain_numbers(value, wording):
+    assert plain_number(Decimal(value)) == wording
 
 
 def test_tempo_is_said_with_its_note(excerpt):
@@ -97,13 +97,13 @@ def test_laying_the_first_forms_again_adds_nothing_and_changes_nothing():
 
 def test_shipped_forms_come_in_common_shapes():
     three = Rubric.objects.get(name="Three captions of ten").captions.all()
-    assert [(one.low, one.high, one.step) for one in three] == [(1, 10, 1)] * 3
+    assert [(each.low, each.high, each.step) for each in three] == [(1, 10, 1)] * 3
     five = Rubric.objects.get(name="Five captions of five, in half steps").captions.all()
-    assert [(one.low, one.high, one.step) for one in five] == [(1, 5, Decimal("0.5"))] * 5
+    assert [(each.low, each.high, each.step) for each in five] == [(1, 5, Decimal("0.5"))] * 5
     scales = Rubric.objects.get(name="Scales by octaves")
     assert scales.serves == Rubric.Serves.SCALE
     assert scales.captions.first().levels[1] == ("2", "two octaves.")
-    assert [one.name for one in scales.deciding_captions][:2] == ["Evenness", "Octaves going up"]
+    assert [each.name for each in scales.deciding_captions][:2] == ["Evenness", "Octaves going up"]
     for caption in (*three, *five, *scales.captions.all()):
         caption.check_mark(caption.high)
         assert all(marks and words for marks, words in caption.levels)

@@ -34,13 +34,13 @@ def other_entry(other_student, audition):
     return other_student.entries.create(audition=audition, instrument="violin", level="senior")
 
 
-def said(response) -> str:
+def wording(response) -> str:
     return html.unescape(response.content.decode())
 
 
 def test_a_teacher_sets_one_up_in_the_studios_time(as_user, teacher, excerpt, add, typed):
     client = as_user(teacher)
-    assert "Time in Europe/Vienna." in said(client.get(add))
+    assert "Time in Europe/Vienna." in wording(client.get(add))
     assert client.post(add, typed).status_code == 302
     clinic = Clinic.objects.get()
     assert clinic.held_at == datetime(2027, 1, 15, 17, 30, tzinfo=UTC)
@@ -57,8 +57,8 @@ def test_a_director_names_the_leader(as_user, director, teacher, add, typed):
 def test_without_anybody_invited_it_is_not_saved(as_user, teacher, add, typed, entry, requirement):
     del typed["for_all"]
     response = as_user(teacher).post(add, typed)
-    assert "Please choose who is invited" in said(response)
-    assert "Bring a pencil." in said(response)
+    assert "Please choose who is invited" in wording(response)
+    assert "Bring a pencil." in wording(response)
     assert not Clinic.objects.exists()
 
 
@@ -69,7 +69,7 @@ def test_a_teacher_offers_own_students_and_keeps_those_invited_by_others(
     clinic.save()
     clinic.students.set([student, other_student])
     address = reverse("clinic_edit", args=[clinic.pk])
-    assert other_student.name not in said(as_user(teacher).get(address))
+    assert other_student.name not in wording(as_user(teacher).get(address))
     del typed["for_all"]
     as_user(teacher).post(address, {**typed, "students": [student.pk]})
     assert set(clinic.students.all()) == {student, other_student}
@@ -79,9 +79,9 @@ def test_a_teacher_offers_own_students_and_keeps_those_invited_by_others(
 
 def test_the_invited_find_it_on_their_page(as_user, student_user, guardian, student, clinic):
     address = reverse("clinic_detail", args=[clinic.pk])
-    assert address in said(as_user(student_user).get(reverse("my_music")))
-    assert address in said(as_user(guardian).get(reverse("student_page", args=[student.pk])))
-    assert "Room 2" in said(as_user(student_user).get(address))
+    assert address in wording(as_user(student_user).get(reverse("my_music")))
+    assert address in wording(as_user(guardian).get(reverse("student_page", args=[student.pk])))
+    assert "Room 2" in wording(as_user(student_user).get(address))
 
 
 def test_only_the_chosen_are_invited(as_user, clinic, student, student_user, other_student_user, other_entry):
@@ -92,7 +92,7 @@ def test_only_the_chosen_are_invited(as_user, clinic, student, student_user, oth
     clinic.students.set([student])
     assert as_user(student_user).get(address).status_code == 200
     assert as_user(other_student_user).get(address).status_code == 404
-    assert address not in said(as_user(other_student_user).get(reverse("my_music")))
+    assert address not in wording(as_user(other_student_user).get(reverse("my_music")))
 
 
 def test_the_evening_collects_notes_and_questions_in_print_order(as_user, teacher, clinic, student):
@@ -100,7 +100,7 @@ def test_the_evening_collects_notes_and_questions_in_print_order(as_user, teache
     BarNote.objects.create(excerpt=excerpt, from_bar="3", to_bar="4", text="Third remark")
     Question.objects.create(excerpt=excerpt, student=student, from_bar="2", to_bar="2", text="Second remark")
     BarNote.objects.create(excerpt=excerpt, from_bar="1", to_bar="1", text="First remark")
-    text = said(as_user(teacher).get(reverse("clinic_detail", args=[clinic.pk])))
+    text = wording(as_user(teacher).get(reverse("clinic_detail", args=[clinic.pk])))
     assert text.index("First remark") < text.index("Second remark") < text.index("Third remark")
     assert student.name not in text
 
@@ -112,7 +112,7 @@ def test_the_leader_answers_a_student_of_another_teacher_and_reads_no_name(
         excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text="Up-bow?"
     )
     address = reverse("question_detail", args=[question.pk])
-    assert other_student.name not in said(as_user(teacher).get(address))
+    assert other_student.name not in wording(as_user(teacher).get(address))
     as_user(teacher).post(address, {"answer": "Down."})
     question.refresh_from_db()
     assert question.answered_by == teacher
@@ -146,7 +146,7 @@ def test_the_hand_out_names_no_student_and_holds_only_shared_questions(
     Question.objects.create(**base, text="Private words", **shared)
     Question.objects.create(**base, text="Open words")
     for reader in (teacher, student_user):
-        page = said(as_user(reader).get(reverse("clinic_hand_out", args=[clinic.pk])))
+        page = wording(as_user(reader).get(reverse("clinic_hand_out", args=[clinic.pk])))
         paper = page[page.index("<main") : page.index("</main>")]
         assert "Shared words" in paper
         assert "<svg" in paper

@@ -133,14 +133,14 @@ def test_requirements_whose_bars_are_there_are_left_alone(as_user, director, url
 
 
 @pytest.mark.parametrize(
-    ("data", "said"),
+    ("data", "wording"),
     [(b"", "empty"), (b"nonsense", "not a MusicXML"), (tune_musicxml(), "nothing would change")],
 )
-def test_bad_files_change_nothing(as_user, director, url, excerpt, score_file, data, said):
+def test_bad_files_change_nothing(as_user, director, url, excerpt, score_file, data, wording):
     before = excerpt.content_hash
     answer = as_user(director).post(url, {"file": score_file(data)})
     assert answer.status_code == 200
-    assert said in page_of(answer)
+    assert wording in page_of(answer)
     excerpt.refresh_from_db()
     assert excerpt.content_hash == before
 

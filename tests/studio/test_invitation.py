@@ -8,7 +8,7 @@ from django.utils import timezone
 from studio.models import Guardianship, Invitation, Role, Student, User
 from tests.conftest import PASSWORD
 
-NEW = {"name": "Konrad Ried", "way_in": "password", "password": PASSWORD, "password_again": PASSWORD}
+NEW = {"name": "Konrad Ried", "access": "password", "password": PASSWORD, "password_again": PASSWORD}
 
 
 @pytest.fixture
@@ -47,7 +47,7 @@ def test_an_account_with_a_password(to_teach, client):
 
 
 def test_an_account_with_mailed_codes(to_teach, client):
-    client.post(link(to_teach[1]), {"name": "Konrad Ried", "way_in": "code"})
+    client.post(link(to_teach[1]), {"name": "Konrad Ried", "access": "code"})
     user = User.objects.get(email="konrad@example.org")
     assert not user.has_usable_password()
     client.logout()
@@ -64,7 +64,7 @@ def test_an_account_with_mailed_codes(to_teach, client):
         ({"password": "short", "password_again": "short"}, "password"),
         ({"password_again": "something-else-7"}, "password_again"),
         ({"name": ""}, "name"),
-        ({"way_in": "telepathy"}, "way_in"),
+        ({"access": "telepathy"}, "access"),
     ],
 )
 def test_bad_input_leaves_the_link_open(to_teach, client, change, field):

@@ -42,7 +42,7 @@ def other_entry(other_student, audition):
     return other_student.entries.create(audition=audition, instrument="violin", level="senior")
 
 
-def said(response) -> str:
+def wording(response) -> str:
     return html.unescape(response.content.decode())
 
 
@@ -50,13 +50,13 @@ def test_a_student_asks_at_a_bar_and_the_teacher_finds_it(
     as_user, student_user, teacher, student, entry, requirement, add, page, typed
 ):
     client = as_user(student_user)
-    assert 'value="2"' in said(client.get(f"{add}?bar=2"))
+    assert 'value="2"' in wording(client.get(f"{add}?bar=2"))
     assert client.post(add, typed).url == page
     question = Question.objects.get()
     assert (question.student, question.asked_by, question.bars_text) == (student, student_user, "bar 2")
-    assert "Is this trill from above?" in said(client.get(page))
-    assert "Is this trill from above?" in said(as_user(teacher).get(reverse("question_list")))
-    assert "1 question waits for your answer" in said(as_user(teacher).get(reverse("review_queue")))
+    assert "Is this trill from above?" in wording(client.get(page))
+    assert "Is this trill from above?" in wording(as_user(teacher).get(reverse("question_list")))
+    assert "1 question waits for your answer" in wording(as_user(teacher).get(reverse("review_queue")))
 
 
 def test_a_guardian_asks_for_the_child(as_user, guardian, student, entry, requirement, add, typed):
@@ -82,7 +82,7 @@ def test_a_bar_that_is_not_there_is_told_and_nothing_typed_is_lost(
     assert response.context["form"].errors["from_bar"] == [
         "Bar 9 is not in this score, which has bars 1 to 4."
     ]
-    assert "Is this trill from above?" in said(response)
+    assert "Is this trill from above?" in wording(response)
     assert not Question.objects.exists()
 
 
@@ -91,13 +91,13 @@ def test_the_answer_stands_at_the_bar(as_user, teacher, student_user, guardian, 
     question.refresh_from_db()
     assert (question.answered_by, question.is_open, question.is_shared) == (teacher, False, False)
     for reader in (student_user, guardian):
-        assert "From the main note." in said(as_user(reader).get(page))
-    assert "No question waits" in said(as_user(teacher).get(reverse("question_list")))
+        assert "From the main note." in wording(as_user(reader).get(page))
+    assert "No question waits" in wording(as_user(teacher).get(reverse("question_list")))
 
 
 def test_an_empty_answer_leaves_it_open(as_user, teacher, question, address):
     response = as_user(teacher).post(address, {"answer": "  "})
-    assert "the question stays open until then" in said(response)
+    assert "the question stays open until then" in wording(response)
     question.refresh_from_db()
     assert question.is_open
 
@@ -114,10 +114,10 @@ def test_others_who_play_it_read_a_shared_answer_without_the_name(
 ):
     client = as_user(other_student_user)
     as_user(teacher).post(address, {"answer": "From the main note."})
-    assert "From the main note." not in said(client.get(page))
+    assert "From the main note." not in wording(client.get(page))
     shared = {"answer": "From the main note.", "is_shared": "on", "shared_text": "How does the trill begin?"}
     as_user(teacher).post(address, shared)
-    text = said(client.get(page))
+    text = wording(client.get(page))
     assert "From the main note." in text
     assert "How does the trill begin?" in text
     assert "From above?" not in text
@@ -130,8 +130,8 @@ def test_an_open_question_is_nobody_elses(
 ):
     for stranger in (other_student_user, other_guardian, other_teacher):
         assert as_user(stranger).get(address).status_code == 404
-        assert "From above?" not in said(as_user(stranger).get(page))
-    assert "From above?" not in said(as_user(other_teacher).get(reverse("question_list")))
+        assert "From above?" not in wording(as_user(stranger).get(page))
+    assert "From above?" not in wording(as_user(other_teacher).get(reverse("question_list")))
 
 
 def test_only_an_open_question_is_taken_back_by_the_asker(as_user, student_user, teacher, question, address):

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from jsonschema import Draft202012Validator
 
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import ExtraNote, NoteResult
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import Dynamics
@@ -74,7 +74,7 @@ class Analysis:
 
     settings: AnalysisSettings
     recording: Recording
-    heard: Heard
+    played: MatchedForm
     form_text: str
     left_out: tuple[str, ...]
     measured: Measured
@@ -96,7 +96,7 @@ class Analysis:
             "settings": asdict(self.settings),
             "recording": asdict(self.recording),
             "form": self._form(),
-            "bars": [_bar(b) for b in self.heard.bars],
+            "bars": [_bar(b) for b in self.played.bars],
             "tuning": asdict(m.tuning),
             "intonation": asdict(m.intonation),
             "tempo": {**asdict(m.tempo), "bars": [_pass(asdict(b)) for b in m.tempo.bars]},
@@ -111,7 +111,7 @@ class Analysis:
         }
 
     def _form(self) -> dict[str, Any]:
-        bars, m = self.heard.bars, self.measured
+        bars, m = self.played.bars, self.measured
         return {
             "bars_played": [b.bar for b in bars],
             "text": self.form_text,
@@ -120,9 +120,9 @@ class Analysis:
             "wrong_count": m.wrong_count,
             "missing_count": m.missing_count,
             "left_out": list(self.left_out),
-            "restarts": [asdict(r) for r in self.heard.restarts],
-            "repeats": self.heard.repeats,
-            "complete": self.heard.complete,
+            "restarts": [asdict(r) for r in self.played.restarts],
+            "repeats": self.played.repeats,
+            "complete": self.played.complete,
             "began_bar": bars[0].bar if bars else None,
             "ended_bar": bars[-1].bar if bars else None,
         }

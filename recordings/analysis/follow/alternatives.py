@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.matched import Heard, label_ranges
+from recordings.analysis.follow.matched import MatchedForm, label_ranges
 from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from repertoire.notation.order.forms import play
 from repertoire.notation.score import Form
@@ -47,12 +47,12 @@ def with_the_repeats(form: Form) -> tuple[Form, frozenset[int]] | None:
     return (play(form.score, order=printed), endings) if endings else None
 
 
-def forms_to_try(form: Form, heard: Heard) -> Iterator[tuple[Form, frozenset[int], str]]:
+def forms_to_try(form: Form, matched: MatchedForm) -> Iterator[tuple[Form, frozenset[int], str]]:
     """Other forms the take may follow, with the bars that would tell and what they would mean.
 
     The printed repeats are tried only where the player went back: each try is a whole alignment.
     """
-    repeated = with_the_repeats(form) if heard.restarts else None
+    repeated = with_the_repeats(form) if matched.restarts else None
     if repeated:
         yield *repeated, REPEAT
     cuts = left_out_inside(form)
@@ -67,14 +67,14 @@ def played_anyway(form: Form, cuts: Collection[int], notes: Sequence[NoteResult]
     return bool(inside) and sum(note.status == PLAYED for note in inside) >= PLAYED_SHARE * len(inside)
 
 
-def against_what_was_asked(asked: Form, heard: Heard) -> Heard:
+def against_what_was_asked(asked: Form, matched: MatchedForm) -> MatchedForm:
     """The take as followed in another form, with its repeats told against the form asked for."""
     wanted = Counter(bar.measure_index for bar in asked.bars)
     again = [
         (bar.measure_index, bar.bar)
-        for bar in heard.bars
+        for bar in matched.bars
         if not bar.attempt_left and bar.pass_number > max(wanted[bar.measure_index], 1)
     ]
     if not again:
-        return heard
-    return replace(heard, repeats=sentences.REPEATS_ADDED.format(bars=label_ranges(again)))
+        return matched
+    return replace(matched, repeats=sentences.REPEATS_ADDED.format(bars=label_ranges(again)))

@@ -1,4 +1,7 @@
-"""The tempo around each event on a path, for the next pass to expect."""
+"""The tempo around each event on a path, for the next pass to expect.
+
+Paces are seconds a quarter, one an event. Nothing is raised.
+"""
 
 import itertools
 
@@ -6,6 +9,7 @@ import numpy as np
 
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.lattice import Step
+from recordings.analysis.statistics import weighted_median
 
 REACH_EVENTS, LEAST_NEAR, LEAST_RATES = 12, 5, 4
 MOST_OFF = 0.45  # of the natural logarithm, from the whole take's tempo
@@ -23,16 +27,10 @@ def local_tempo(path: list[Step], events: tuple[Event, ...], frame_s: float, fal
     where = np.array([r[0] for r in rates])
     value = np.log(np.array([r[1] for r in rates]))
     weight = np.array([r[2] for r in rates])
-    middle = _median(value, weight)
+    middle = weighted_median(value, weight)
     local = np.full(len(events), middle)
     for k in range(len(events)):
         near = np.abs(where - k) <= REACH_EVENTS
         if near.sum() >= LEAST_NEAR:
-            local[k] = _median(value[near], weight[near])
+            local[k] = weighted_median(value[near], weight[near])
     return np.exp(np.clip(local, middle - MOST_OFF, middle + MOST_OFF))
-
-
-def _median(values: np.ndarray, weights: np.ndarray) -> float:
-    order = np.argsort(values)
-    total = np.cumsum(weights[order])
-    return float(values[order][np.searchsorted(total, total[-1] / 2)])

@@ -14,7 +14,7 @@ WHOLE_SHARE = 0.6  # of a repeated stretch: fewer bars missing are bars left out
 
 
 @dataclass(frozen=True, slots=True)
-class HeardBar:
+class MatchedBar:
     """One bar as it came along. Times in seconds; `attempt_left` marks a bar broken off before a restart."""
 
     position: int  # index of the bar in the form asked for
@@ -37,8 +37,8 @@ class Restart:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
-    bars: tuple[HeardBar, ...]
+class MatchedForm:
+    bars: tuple[MatchedBar, ...]
     segments: tuple[Segment, ...]  # the attempt that counts for each event, in played order
     passes: tuple[int, ...]  # pass number of each of those segments
     restarts: tuple[Restart, ...]
@@ -57,7 +57,7 @@ class _Visit:
     left: bool = False
 
 
-def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> Heard:
+def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> MatchedForm:
     """Name what was played from the alignment's path."""
     links = printed_jumps(form)
     visits = [_Visit(events[v[0].event].position, v) for v in _visits(events, alignment.segments)]
@@ -106,7 +106,7 @@ def _name_passes(form: Form, events: tuple[Event, ...], visits: list[_Visit]) ->
             visit.position = place
 
 
-def _bars(form: Form, visits: list[_Visit]) -> list[HeardBar]:
+def _bars(form: Form, visits: list[_Visit]) -> list[MatchedBar]:
     """Heard bars with their pass: how often the bar has come, tries that were given up not counted."""
     counts: dict[int, int] = {}
     bars = []
@@ -116,7 +116,7 @@ def _bars(form: Form, visits: list[_Visit]) -> list[HeardBar]:
         if not visit.left:
             counts[measure.index] = count
         bars.append(
-            HeardBar(
+            MatchedBar(
                 visit.position, measure.index, measure.measure_id, measure.number, count,
                 visit.segments[0].start_s, visit.segments[-1].end_s, visit.left,
             )
@@ -140,22 +140,24 @@ def _label(form: Form, position: int) -> str:
     return form.score.measures[form.bars[position].measure_index].number
 
 
-def _summary(form: Form, events: tuple[Event, ...], visits: list[_Visit], restarts: list[Restart]) -> Heard:
+def _summary(
+    form: Form, events: tuple[Event, ...], visits: list[_Visit], restarts: list[Restart]
+) -> MatchedForm:
     bars = _bars(form, visits)
     kept = [(v, bar) for v, bar in zip(visits, bars, strict=True) if not v.left]
     with_notes = {event.position for event in events}
-    heard_positions = {bar.position for bar in bars}
+    matched_positions = {bar.position for bar in bars}
     if bars:
         # a bar of rests between two heard bars is played by waiting
-        edges = (min(heard_positions), max(heard_positions))
+        edges = (min(matched_positions), max(matched_positions))
         silent = {b.position for b in form.bars if b.position not in with_notes}
-        heard_positions |= {p for p in silent if edges[0] <= p <= edges[1]}
-    heard_measures = {form.bars[p].measure_index for p in heard_positions}
-    missed = tuple(b.position for b in form.bars if b.position not in heard_positions)
-    left_out = tuple(sorted({b.measure_index for b in form.bars} - heard_measures))
-    passes_missing = [p for p in missed if form.bars[p].measure_index in heard_measures]
+        matched_positions |= {p for p in silent if edges[0] <= p <= edges[1]}
+    matched_measures = {form.bars[p].measure_index for p in matched_positions}
+    missed = tuple(b.position for b in form.bars if b.position not in matched_positions)
+    left_out = tuple(sorted({b.measure_index for b in form.bars} - matched_measures))
+    passes_missing = [p for p in missed if form.bars[p].measure_index in matched_measures]
     extra = [b for b in bars if b.pass_number > _most_passes(form, b.measure_index) and not b.attempt_left]
-    return Heard(
+    return MatchedForm(
         bars=tuple(_close_gaps(bars)),
         segments=tuple(s for v, _ in kept for s in v.segments),
         passes=tuple(bar.pass_number for v, bar in kept for _ in v.segments),
@@ -171,7 +173,7 @@ def _most_passes(form: Form, measure_index: int) -> int:
     return sum(1 for bar in form.bars if bar.measure_index == measure_index)
 
 
-def _close_gaps(bars: list[HeardBar]) -> list[HeardBar]:
+def _close_gaps(bars: list[MatchedBar]) -> list[MatchedBar]:
     """Let a bar last until the next begins where the music goes on without a stop."""
     closed = []
     for bar, following in zip_longest(bars, bars[1:]):
@@ -181,7 +183,7 @@ def _close_gaps(bars: list[HeardBar]) -> list[HeardBar]:
     return closed
 
 
-def _repeats_text(form: Form, missing: list[int], extra: list[HeardBar], bars: list[HeardBar]) -> str:
+def _repeats_text(form: Form, missing: list[int], extra: list[MatchedBar], bars: list[MatchedBar]) -> str:
     if not bars:
         return sentences.REPEATS_NOTHING_HEARD
     if extra:
@@ -227,12 +229,12 @@ def repeats_left_out(
     named, not passes.
     """
     missing = {form.bars[p].measure_index for p in missed_positions} - set(left_out_measures)
-    told: set[int] = set()
+    reported: set[int] = set()
     whole: list[list[int]] = []
     parts: list[list[int]] = []
     for section in _sections(form):
-        part = [m for m in section if m in missing and m not in told]
-        told |= set(part)
+        part = [m for m in section if m in missing and m not in reported]
+        reported |= set(part)
         if part:
             (whole if len(part) >= WHOLE_SHARE * len(section) else parts).append(part)
     return whole, parts

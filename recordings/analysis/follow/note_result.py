@@ -6,6 +6,7 @@ semitone of equal temperament, pitches are MIDI numbers (60: middle C).
 """
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 PLAYED, WRONG, MISSING, UNCERTAIN = "played", "wrong_pitch", "missing", "uncertain"
 
@@ -35,6 +36,41 @@ class NoteResult:
     loudness_db: float | None = None
     confidence: float = 0.0
     reason: str | None = None
+
+    # What a stage that has chosen its notes by status may count on; LookupError for a note without it.
+
+    @property
+    def began_s(self) -> float:
+        return _known(self.onset_s)
+
+    @property
+    def ended_s(self) -> float:
+        return _known(self.offset_s)
+
+    @property
+    def printed_cents(self) -> float:
+        return _known(self.cents_from_printed)
+
+    @property
+    def off_cents(self) -> float:
+        return _known(self.deviation_cents)
+
+    @property
+    def level_db(self) -> float:
+        return _known(self.loudness_db)
+
+    @property
+    def sounded_midi(self) -> int:
+        return _known(self.heard_midi)
+
+
+Number = TypeVar("Number", int, float)
+
+
+def _known(number: Number | None) -> Number:
+    if number is None:
+        raise LookupError("this note was not measured so far")
+    return number
 
 
 @dataclass(frozen=True, slots=True)

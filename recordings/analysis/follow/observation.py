@@ -4,6 +4,11 @@ A pitch is a comb of harmonics with the width the window and a little vibrato gi
 the cross-entropy between the frame's spectrum and the comb, both summing to one: a comb an octave
 low spreads itself over empty places, one an octave high leaves half the sound unexplained, so
 neither is mistaken for the pitch itself. Fits are given against the best pitch of the same frame.
+
+Arrays are `(pitches, frames)` or `(events, frames)` on the alignment's grid, log-likelihoods in nats. The
+comb of harmonics is a fixed template as in harmonic-template score following (for example C. Joder, S. Essid and
+G. Richard, "Learning optimal features for polyphonic audio-to-score alignment", IEEE TASLP 21, 2013, from
+memory). Nothing is raised.
 """
 
 from dataclasses import dataclass

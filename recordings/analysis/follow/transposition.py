@@ -22,10 +22,10 @@ def shifts(features: Features, events: tuple[Event, ...], tuning_cents: float) -
     low, high = max(int(np.flatnonzero(printed)[0]) - 14, 12), min(int(np.flatnonzero(printed)[-1]) + 14, 112)
     fits = observation.singles(features, low, high, tuning_cents=tuning_cents)
     quiet = observation.silence(features, fits.max(axis=0)) > 0.5
-    heard = np.bincount(fits.argmax(axis=0)[~quiet] + low, minlength=128).astype(float)
-    if not heard.sum():
+    sounded = np.bincount(fits.argmax(axis=0)[~quiet] + low, minlength=128).astype(float)
+    if not sounded.sum():
         return [0]
-    match = {s: _cosine(np.roll(printed, s), heard) for s in range(-12, 13)}
+    match = {s: _cosine(np.roll(printed, s), sounded) for s in range(-12, 13)}
     best = max(match, key=lambda s: match[s])
     return [0, best] if match[best] > match[0] + FIT_BEFORE_TRYING else [0]
 

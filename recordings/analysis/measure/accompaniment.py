@@ -34,7 +34,7 @@ VOICE_ABOVE_FLOOR_DB = 12.0
 VOICE_LEAST_S = 0.7
 VOICE_BRIGHTNESS_OCTAVES, VOICE_TURNS_PER_S = 1.7, 3.0
 GAP_LEAST_S = 0.8
-GAP_HEARD_S = 60.0  # of a longer gap the beginning is enough, and memory stays bounded
+GAP_LEAST_S = 60.0  # of a longer gap the beginning is enough, and memory stays bounded
 AFTER_NOTE_S, BEFORE_NOTE_S = 0.4, 0.15
 # Share at most 0.003 on 68 clean takes of one player. Another take mixed in is found in 8 of 10 where it is
 # as loud, in 7 of 10 at 6 dB under, in 3 of 10 at 12 dB under.
@@ -71,7 +71,7 @@ def listen(
     floor = -70.0 if floor_dbfs is None else floor_dbfs
     duration_s = samples.size / sample_rate
     free = gaps(notes, duration_s)
-    said = [
+    found = [
         *_clicks(samples, sample_rate),
         *_voice(samples, free, sample_rate, floor),
         *_players(samples, notes, tuning, sample_rate),
@@ -81,8 +81,8 @@ def listen(
     # of 28 clean takes with printed levels none is called flat (the benchmark's keep 13 to 16 dB); of five
     # whose level was evened out wholly all are, of five evened out by 70 % one
     if flattened:
-        said.append(Check("processing", NOTE, sentences.CHECK_FLATTENED))
-    return tuple(said)
+        found.append(Check("processing", NOTE, sentences.CHECK_FLATTENED))
+    return tuple(found)
 
 
 def _clicks(samples: np.ndarray, rate: int) -> list[Check]:
@@ -201,7 +201,7 @@ def gaps(notes: Sequence[NoteResult], duration_s: float) -> list[Span]:
     for start_s, stop_s in [*sounding, (duration_s + BEFORE_NOTE_S, duration_s)]:
         if start_s - BEFORE_NOTE_S - (end_s + AFTER_NOTE_S) >= GAP_LEAST_S:
             begins_s = end_s + AFTER_NOTE_S
-            spans.append(Span(begins_s, min(start_s - BEFORE_NOTE_S, begins_s + GAP_HEARD_S)))
+            spans.append(Span(begins_s, min(start_s - BEFORE_NOTE_S, begins_s + GAP_LEAST_S)))
         end_s = max(end_s, stop_s)
     return spans
 
@@ -239,16 +239,14 @@ def foreign_share(
     taper = np.hanning(FOREIGN_WINDOW)
     shares = []
     for note in timed:
-        if note.deviation_cents is None or note.offset_s - note.onset_s < FOREIGN_NOTE_S:
+        if note.deviation_cents is None or note.ended_s - note.began_s < FOREIGN_NOTE_S:
             continue
-        at_s = note.onset_s + 0.6 * (note.offset_s - note.onset_s)
+        at_s = note.began_s + 0.6 * (note.ended_s - note.began_s)
         first = max(int(at_s * sample_rate) - FOREIGN_WINDOW // 2, 0)
         piece = samples[first : first + FOREIGN_WINDOW]
         if piece.size < FOREIGN_WINDOW:
             continue
-        about = [
-            n.midi + cents / 100 for n in timed if n.onset_s < at_s + 0.2 and n.offset_s > at_s - RINGS_S
-        ]
+        about = [n.midi + cents / 100 for n in timed if n.began_s < at_s + 0.2 and n.ended_s > at_s - RINGS_S]
         shares.append(_foreign(np.abs(scipy.fft.rfft(piece * taper)), sample_rate / FOREIGN_WINDOW, about))
     return float(np.median(shares)) if len(shares) >= FOREIGN_LEAST_NOTES else None
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from recordings.analysis.follow.events import Event
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import PLAYED, WRONG, NoteResult
 from repertoire.notation.score import Form
 
@@ -20,7 +20,7 @@ class Anchor:
 
 
 def anchors(
-    form: Form, events: tuple[Event, ...], heard: Heard, notes: tuple[NoteResult, ...]
+    form: Form, events: tuple[Event, ...], matched: MatchedForm, notes: tuple[NoteResult, ...]
 ) -> list[Anchor]:
     """Onsets of events that follow each other without a jump share one running line of quarters."""
     by_event: dict[tuple[float, int, int], NoteResult] = {}
@@ -30,14 +30,14 @@ def anchors(
     start_of = {(e.position, round(e.start_q, 3)): e for e in events}
     found: list[Anchor] = []
     line = 0.0
-    for visit, bar in enumerate(heard.bars):
+    for visit, bar in enumerate(matched.bars):
         base = form.bars[bar.position].start_q
         if not bar.attempt_left:
             for (start_q, position, number), note in by_event.items():
                 if position == bar.position and number == bar.pass_number:
                     event = start_of[(position, start_q)]
                     found.append(
-                        Anchor(line + start_q - base, note.onset_s, event.index, visit, note.confidence)
+                        Anchor(line + start_q - base, note.began_s, event.index, visit, note.confidence)
                     )
         line += form.score.measures[bar.measure_index].length_q
     return sorted(found, key=lambda a: (a.visit, a.q))

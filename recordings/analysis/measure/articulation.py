@@ -1,4 +1,9 @@
-"""How long notes sound against what is printed: short, held, joined."""
+"""How long notes sound against what is printed: short, held, joined.
+
+Ratios of the time a note sounds to the time until the next one begins (the key overlap and detache ratios of
+performance studies, for example B. H. Repp, "Acoustics, perception, and production of legato articulation",
+JASA 98, 1995, from memory). Nothing is raised; kinds with fewer than four notes are None.
+"""
 
 import itertools
 from dataclasses import dataclass
@@ -31,17 +36,17 @@ class Articulation:
 
 def measure(form: Form, notes: tuple[NoteResult, ...]) -> Articulation:
     timed = [n for n in notes if n.onset_s is not None and n.status == PLAYED and n.confidence > 0.3]
-    timed.sort(key=lambda n: n.onset_s)
+    timed.sort(key=lambda n: n.began_s)
     lengths = []
     for note, following in itertools.pairwise(timed):
         played = form.notes[note.form_index]
-        gap = following.onset_s - note.onset_s
+        gap = following.began_s - note.began_s
         next_q = form.notes[following.form_index].start_q
         # only where the next printed note follows at once
         if gap < 0.05 or abs(next_q - played.start_q - played.duration_q) > 1e-3:
             continue
         kind = _printed(played.note)
-        ratio = min((note.offset_s - note.onset_s) / gap, 1.5)
+        ratio = min((note.ended_s - note.began_s) / gap, 1.5)
         lengths.append(NoteLength(note.note_id, note.position, note.pass_number, round(ratio, 3), kind))
     return Articulation(
         _median(lengths, "staccato"), _median(lengths, "slurred"), _median(lengths, "plain"), tuple(lengths),

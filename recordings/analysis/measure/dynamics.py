@@ -2,6 +2,9 @@
 
 A phone's microphone knows no absolute level, and its automatic gain may flatten what was played; a
 very small range is said to be possibly the phone's doing.
+
+Levels are dB relative to the take's own mean, by the K-weighted loudness of `recording.loudness`; positions
+quarters of the form. Nothing is raised; with too few notes the figures are None.
 """
 
 from dataclasses import dataclass
@@ -14,13 +17,13 @@ from repertoire.notation.score import Form
 
 CURVE_STEP_S = 0.2
 HAIRPIN_LEAST_NOTES = 3
-HAIRPIN_HEARD_DB = 2.0  # rise or fall that listeners follow; common practice, no published source
+HAIRPIN_LEAST_DB = 2.0  # rise or fall that listeners follow; common practice, no published source
 FLAT_RANGE_DB = 4.0
 ACCENT_REACH = 3  # neighbours to each side
 
 
 @dataclass(frozen=True, slots=True)
-class HairpinHeard:
+class HairpinMeasured:
     kind: str
     bars: str
     bar_list: tuple[str, ...]
@@ -37,7 +40,7 @@ class HairpinHeard:
 
 
 @dataclass(frozen=True, slots=True)
-class LevelHeard:
+class LevelMeasured:
     """Mean loudness from this printed level to the next, against the take's mean."""
 
     text: str
@@ -48,7 +51,7 @@ class LevelHeard:
 
 
 @dataclass(frozen=True, slots=True)
-class AccentHeard:
+class AccentMeasured:
     note_id: str
     bar: str
     position: int
@@ -61,9 +64,9 @@ class Dynamics:
     perhaps_automatic_gain: bool
     curve_step_s: float
     curve_lufs: tuple[float | None, ...]
-    hairpins: tuple[HairpinHeard, ...]
-    levels: tuple[LevelHeard, ...]
-    accents: tuple[AccentHeard, ...]
+    hairpins: tuple[HairpinMeasured, ...]
+    levels: tuple[LevelMeasured, ...]
+    accents: tuple[AccentMeasured, ...]
     loudness_range_lu: float | None = None  # of the whole take, EBU Tech 3342 on short-term loudness
 
 
@@ -91,7 +94,7 @@ def _curve(powers: np.ndarray) -> tuple[float | None, ...]:
     return tuple(round(float(v), 1) if v > -90 else None for v in levels)
 
 
-def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
+def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinMeasured]:
     found = []
     mean = float(np.mean([n.loudness_db for n in played])) if played else 0.0
     for hairpin in form.score.hairpins:
@@ -112,25 +115,25 @@ def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinHeard]:
     return found
 
 
-def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult], mean_db: float) -> HairpinHeard:
+def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult], mean_db: float) -> HairpinMeasured:
     times = np.array([n.onset_s for n in inside])
-    slope = np.polyfit(times, [n.loudness_db for n in inside], 1)[0] if np.ptp(times) > 0.05 else 0.0
+    slope = np.polyfit(times, [n.level_db for n in inside], 1)[0] if np.ptp(times) > 0.05 else 0.0
     # the hairpin goes on to the end of its last note
-    change = float(slope * (max(n.offset_s for n in inside) - times.min()))
-    heard = "rose" if change >= HAIRPIN_HEARD_DB else "fell" if change <= -HAIRPIN_HEARD_DB else "flat"
+    change = float(slope * (max(n.ended_s for n in inside) - times.min()))
+    heard = "rose" if change >= HAIRPIN_LEAST_DB else "fell" if change <= -HAIRPIN_LEAST_DB else "flat"
     covered = [
         form.score.measures[b.measure_index].number for b in form.bars[first.position : last.position + 1]
     ]
     bars = covered[0] if len(covered) == 1 else f"{covered[0]}-{covered[-1]}"
-    return HairpinHeard(
+    return HairpinMeasured(
         kind, bars, tuple(covered), first.position, float(times.min()),
-        float(max(n.offset_s for n in inside)), change, heard, len(inside),
+        float(max(n.ended_s for n in inside)), change, heard, len(inside),
         inside[0].note_id, inside[-1].note_id,
-        inside[0].loudness_db - mean_db, inside[-1].loudness_db - mean_db,
+        inside[0].level_db - mean_db, inside[-1].level_db - mean_db,
     )  # fmt: skip
 
 
-def _levels(form: Form, played: list[NoteResult]) -> list[LevelHeard]:
+def _levels(form: Form, played: list[NoteResult]) -> list[LevelMeasured]:
     if len(played) < 10:
         return []
     mean = float(np.mean([n.loudness_db for n in played]))
@@ -144,26 +147,26 @@ def _levels(form: Form, played: list[NoteResult]) -> list[LevelHeard]:
     found = []
     for i, (start, text, bar) in enumerate(marks):
         end = marks[i + 1][0] if i + 1 < len(marks) else form.length_q + 1
-        inside = [n.loudness_db for n in played if start - 1e-3 <= n.start_q < end - 1e-3]
+        inside = [n.level_db for n in played if start - 1e-3 <= n.start_q < end - 1e-3]
         if len(inside) >= 3:
             label = form.score.measures[bar.measure_index].number
-            found.append(LevelHeard(text, label, bar.position, float(np.mean(inside)) - mean, len(inside)))
+            found.append(LevelMeasured(text, label, bar.position, float(np.mean(inside)) - mean, len(inside)))
     return found
 
 
-def _accents(form: Form, played: list[NoteResult]) -> list[AccentHeard]:
+def _accents(form: Form, played: list[NoteResult]) -> list[AccentMeasured]:
     found = []
     for i, note in enumerate(played):
         if not form.notes[note.form_index].note.accent:
             continue
         around = [
-            n.loudness_db for n in played[max(0, i - ACCENT_REACH) : i + ACCENT_REACH + 1]
+            n.level_db for n in played[max(0, i - ACCENT_REACH) : i + ACCENT_REACH + 1]
             if n is not note and not form.notes[n.form_index].note.accent
         ]  # fmt: skip
         if len(around) >= 2:
             found.append(
-                AccentHeard(
-                    note.note_id, note.bar, note.position, note.loudness_db - float(np.median(around))
+                AccentMeasured(
+                    note.note_id, note.bar, note.position, note.level_db - float(np.median(around))
                 )
             )
     return found

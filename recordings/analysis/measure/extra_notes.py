@@ -1,4 +1,7 @@
-"""Pitches that sound in the pauses between the printed notes."""
+"""Pitches that sound in the pauses between the printed notes.
+
+Times in seconds, pitches as MIDI numbers, one entry a pitch. Nothing is raised.
+"""
 
 import itertools
 

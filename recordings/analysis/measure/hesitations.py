@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from recordings.analysis.follow.events import Event
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.measure.anchors import Anchor
 from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, under
 from repertoire.notation.score import Form
@@ -27,7 +27,7 @@ class Hesitation:
 def hesitations(
     form: Form,
     events: tuple[Event, ...],
-    heard: Heard,
+    matched: MatchedForm,
     points: list[Anchor],
     printed: tuple[PrintedTempo, ...],
 ) -> list[Hesitation]:
@@ -35,7 +35,7 @@ def hesitations(
         return []
     q = np.array([p.q for p in points])
     t = np.array([p.time_s for p in points])
-    signs = [under(printed, heard.bars[p.visit].position) for p in points]
+    signs = [under(printed, matched.bars[p.visit].position) for p in points]
     pace = np.array([sign.pace if sign else 1.0 for sign in signs])
     # at the tempo the form begins with, so that a printed change is no stop
     steps_q, steps_t = np.diff(q), np.diff(t) * pace[:-1]
@@ -43,7 +43,7 @@ def hesitations(
     for i in range(steps_q.size):
         if steps_q[i] <= 0 or points[i + 1].visit - points[i].visit > 1:
             continue
-        first, last = heard.bars[points[i].visit], heard.bars[points[i + 1].visit]
+        first, last = matched.bars[points[i].visit], matched.bars[points[i + 1].visit]
         sign = signs[i]
         held = sign is not None and sign.kind != STEADY
         if last.position - first.position not in (0, 1) or events[points[i].event].fermata or held:

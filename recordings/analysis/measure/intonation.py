@@ -2,6 +2,9 @@
 
 Literature for the limits used here: differences under about 5 cents are not heard and players do not
 agree beyond about 10; leading notes are played high on purpose (see the accuracy notes of the project).
+
+Cents of equal temperament; arrays one entry a note. Just and Pythagorean places are built on the tonic.
+Nothing is raised; a note without a clear pitch has no deviation.
 """
 
 import itertools
@@ -11,8 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recordings.analysis.follow.note_result import PLAYED, NoteResult
-from recordings.analysis.measure.tendencies import LEAP_SEMITONES, Tendency, groups, told
-from recordings.analysis.sound.tuning import Tuning, from_notes, weighted_median
+from recordings.analysis.measure.tendencies import LEAP_SEMITONES, Tendency, clear_tendencies, groups
+from recordings.analysis.sound.tuning import Tuning, from_notes
+from recordings.analysis.statistics import robust_spread, weighted_median
 
 MOST_CENTS = 50.0
 CONFIDENT = 0.5  # notes below take no part in tuning or findings
@@ -95,13 +99,13 @@ def apply(
     measured = [n for n in notes if n.cents_from_printed is not None and n.status == PLAYED]
     trusted = [n for n in measured if n.confidence >= CONFIDENT] or measured
     places = np.array([
-        n.cents_from_printed - temperament_offset(n.midi, temperament=temperament, tonic_midi=tonic_midi)
+        n.printed_cents - temperament_offset(n.midi, temperament=temperament, tonic_midi=tonic_midi)
         for n in trusted
     ])  # fmt: skip
     tuning = from_notes(
         places,
         np.array([n.onset_s for n in trusted]),
-        np.array([n.confidence * min(n.offset_s - n.onset_s, 1.0) for n in trusted]),
+        np.array([n.confidence * min(n.ended_s - n.began_s, 1.0) for n in trusted]),
         temperament=temperament,
         transposed_semitones=transposed_semitones,
     )
@@ -138,7 +142,7 @@ def summarise(
     if not trusted:
         return Intonation(intonation_judged, 0, None, None, None, None, None, None, None, ())
     cents = np.array([n.deviation_cents for n in trusted])
-    weights = np.array([min(n.offset_s - n.onset_s, 1.0) for n in trusted])
+    weights = np.array([min(n.ended_s - n.began_s, 1.0) for n in trusted])
     up, down, leap, step = _approaches(notes)
     return Intonation(
         True, len(trusted), float(np.average(np.abs(cents) <= tolerance_cents, weights=weights)),
@@ -146,7 +150,7 @@ def summarise(
         float(np.average(np.minimum(np.abs(cents), MOST_CENTS), weights=weights)),
         _median(up), _median(down),
         _median(np.abs(leap)), _median(np.abs(step)), _tendencies(trusted),
-        told(groups(notes, trusted, tonic_midi=tonic_midi, open_strings=open_strings)),
+        clear_tendencies(groups(notes, trusted, tonic_midi=tonic_midi, open_strings=open_strings)),
     )  # fmt: skip
 
 
@@ -172,11 +176,11 @@ def _median(values) -> float | None:
 def _tendencies(trusted: list[NoteResult]) -> tuple[PitchTendency, ...]:
     by_pitch: dict[int, list[float]] = defaultdict(list)
     for note in trusted:
-        by_pitch[note.midi].append(note.deviation_cents)
+        by_pitch[note.midi].append(note.off_cents)
     return tuple(
         PitchTendency(
             midi, float(np.median(values)),
-            float(1.4826 * np.median(np.abs(np.array(values) - np.median(values)))), len(values),
+            robust_spread(np.array(values)), len(values),
         )
         for midi, values in sorted(by_pitch.items())
     )  # fmt: skip

@@ -44,13 +44,13 @@ def status_of(
     base = observed.lowest - alignment.shift
     expected = max(float(means[m - base]) for m in event.pitches)
     others = _rivals(events, event, segment, range(base, base + len(means)))
-    heard = max(others, key=lambda m: means[m - base], default=None)
-    lead = float(means[heard - base]) - expected if heard is not None else 0.0
-    if lead < WRONG_LEAD / 2 or len(event.pitches) > 1:
+    sounded = max(others, key=lambda m: means[m - base], default=None)
+    lead = float(means[sounded - base]) - expected if sounded is not None else 0.0
+    if sounded is None or lead < WRONG_LEAD / 2 or len(event.pitches) > 1:
         return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
-    fit = float(means[heard - base])
+    fit = float(means[sounded - base])
     if lead >= WRONG_LEAD and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
-        return WRONG, heard, fit - WRONG_DOUBT / lead
+        return WRONG, sounded, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
 
 
@@ -95,7 +95,7 @@ def rings_on(
     return heard_midi in events[before.event].pitches and attack < RINGING_NOVELTY
 
 
-def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: range) -> list[int]:
+def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, sounded: range) -> list[int]:
     """Pitches that may have been played instead.
 
     Within an octave: what seems lower still is a room or a string ringing under the note. A short
@@ -107,4 +107,4 @@ def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, heard: ra
     if segment.end_s - segment.start_s < RINGING_S and event.index:
         barred |= set(events[event.index - 1].pitches)
     near = {m + d for m in event.struck for d in range(-11, 12)}
-    return sorted(m for m in near - barred if m in heard)
+    return sorted(m for m in near - barred if m in sounded)

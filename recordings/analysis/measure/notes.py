@@ -1,4 +1,8 @@
-"""Every printed note of the heard form: what became of it, when, how loud, and how sure that is."""
+"""Every printed note of the heard form: what became of it, when, how loud, and how sure that is.
+
+Results stand in played order, one a printed note of the form, `(notes,)`; seconds, cents, dB. Nothing is
+raised: what cannot be measured is None and has a reason.
+"""
 
 from dataclasses import replace
 
@@ -6,7 +10,7 @@ import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.events import Event
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.observation import midi_hz
 from recordings.analysis.follow.segments import Alignment
@@ -26,27 +30,27 @@ def measure(
     form: Form,
     events: tuple[Event, ...],
     alignment: Alignment,
-    heard: Heard,
+    matched: MatchedForm,
     *,
     tuning_cents: float,
     intonation_judged: bool,
 ) -> tuple[NoteResult, ...]:
     """All notes of heard bars, and of printed bars not heard at all (status missing)."""
     times = onsets.refine(
-        samples, features, events, heard.segments,
+        samples, features, events, matched.segments,
         hz_of=lambda midi: midi_hz(midi + alignment.shift, tuning_cents),
     )  # fmt: skip
     results: list[NoteResult] = []
     played: set[tuple[int, int]] = set()
-    for i, segment in enumerate(heard.segments):
+    for i, segment in enumerate(matched.segments):
         event = events[segment.event]
         status, heard_midi, fit = status_of(features, alignment, events, segment, fades=not intonation_judged)
-        if status == PLAYED and only_held(features, events, heard.segments, i):
+        if status == PLAYED and only_held(features, events, matched.segments, i):
             status = MISSING
-        if status == WRONG and i and rings_on(features, events, heard.segments[i - 1], segment, heard_midi):
+        if status == WRONG and i and rings_on(features, events, matched.segments[i - 1], segment, heard_midi):
             status, heard_midi = MISSING, None
         for index in event.note_indexes:
-            result = _blank(form, index, heard.passes[i])
+            result = _blank(form, index, matched.passes[i])
             result = replace(
                 result, status=status, heard_midi=heard_midi,
                 onset_s=float(times.onsets[i]), offset_s=float(times.offsets[i]),
@@ -57,16 +61,18 @@ def measure(
             if times.doubt[i]:
                 result = replace(result, confidence=_bounded(DOUBTED * result.confidence))
             results.append(result)
-        played.add((segment.event, heard.passes[i]))
-    results.extend(_missing(form, events, heard, played))
+        played.add((segment.event, matched.passes[i]))
+    results.extend(_missing(form, events, matched, played))
     results.extend(_graces(form, results))
-    return tuple(_in_played_order(results, heard))
+    return tuple(_in_played_order(results, matched))
 
 
-def _in_played_order(results: list[NoteResult], heard: Heard) -> list[NoteResult]:
+def _in_played_order(results: list[NoteResult], matched: MatchedForm) -> list[NoteResult]:
     """By the bars as they came; a bar not heard stands behind the heard bar before it in the form."""
-    visits = {(bar.position, bar.pass_number): n for n, bar in enumerate(heard.bars) if not bar.attempt_left}
-    positions = [bar.position for bar in heard.bars]
+    visits = {
+        (bar.position, bar.pass_number): n for n, bar in enumerate(matched.bars) if not bar.attempt_left
+    }
+    positions = [bar.position for bar in matched.bars]
 
     def key(result: NoteResult) -> tuple[float, int, float, int]:
         visit = visits.get((result.position, result.pass_number))
@@ -149,11 +155,11 @@ def _level(features: Features, onset_s: float, offset_s: float) -> float | None:
     return float(10 * np.log10(np.mean(10 ** (rows / 10)) + 1e-12))
 
 
-def _missing(form, events, heard: Heard, played: set[tuple[int, int]]) -> list[NoteResult]:
+def _missing(form, events, matched: MatchedForm, played: set[tuple[int, int]]) -> list[NoteResult]:
     """Notes skipped inside heard bars, and all notes of bars never heard."""
     results = []
-    left_out = set(heard.left_out_measures)
-    visited = {(bar.position, bar.pass_number) for bar in heard.bars if not bar.attempt_left}
+    left_out = set(matched.left_out_measures)
+    visited = {(bar.position, bar.pass_number) for bar in matched.bars if not bar.attempt_left}
     done_measures: set[int] = set()
     for bar in form.bars:
         if bar.measure_index in left_out and bar.measure_index not in done_measures:

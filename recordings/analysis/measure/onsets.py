@@ -2,6 +2,9 @@
 
 An onset is the strongest rise of the spectrum near the aligned time; an offset is where the level has
 fallen for good before the next note, or the next note's onset.
+
+The rise is the novelty of `sound.features` (spectral flux, Bello et al. 2005, cited there). Arrays are one
+entry a segment in played order, in seconds. Nothing is raised.
 """
 
 from collections.abc import Callable

@@ -1,4 +1,9 @@
-"""How the notes lie against the player's own beat: placing, evenness of runs, long-short patterns."""
+"""How the notes lie against the player's own beat: placing, evenness of runs, long-short patterns.
+
+Placings are distances from a straight line fitted to the onsets within `REACH_Q` quarters to each side; runs
+are judged around a polynomial through their own lengths. Milliseconds, shares of a beat, percent; one entry a
+note, run or figure. Common practice, no published source, for the limits. Nothing is raised.
+"""
 
 from dataclasses import dataclass
 from itertools import pairwise
@@ -6,8 +11,9 @@ from itertools import pairwise
 import numpy as np
 
 from recordings.analysis.follow.events import Event
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.measure.anchors import Anchor
+from recordings.analysis.statistics import robust_spread
 from repertoire.notation.score import Form
 
 REACH_Q = 3.0  # quarters to each side that make the local beat
@@ -75,22 +81,22 @@ class Rhythm:
     triplets: tuple[Triplet, ...] = ()
 
 
-def measure(form: Form, events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> Rhythm:
-    placings = _placings(form, heard, points)
+def measure(form: Form, events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]) -> Rhythm:
+    placings = _placings(form, matched, points)
     spread_ms = spread_beats = None
     if len(placings) >= 8:
         ms = np.array([p.deviation_ms for p in placings])
         beats = np.array([p.deviation_beats for p in placings])
-        spread_ms = float(1.4826 * np.median(np.abs(ms - np.median(ms))))
-        spread_beats = float(1.4826 * np.median(np.abs(beats - np.median(beats))))
+        spread_ms = robust_spread(ms)
+        spread_beats = robust_spread(beats)
     return Rhythm(
-        spread_ms, spread_beats, tuple(placings), tuple(_runs(events, heard, points)),
-        tuple(_pairs(events, heard, points)),
-        tuple(_triplets(form, events, heard, points)),
+        spread_ms, spread_beats, tuple(placings), tuple(_runs(events, matched, points)),
+        tuple(_pairs(events, matched, points)),
+        tuple(_triplets(form, events, matched, points)),
     )  # fmt: skip
 
 
-def _placings(form: Form, heard: Heard, points: list[Anchor]) -> list[NotePlacing]:
+def _placings(form: Form, matched: MatchedForm, points: list[Anchor]) -> list[NotePlacing]:
     if len(points) < 8:
         return []
     q = np.array([p.q for p in points])
@@ -105,7 +111,7 @@ def _placings(form: Form, heard: Heard, points: list[Anchor]) -> list[NotePlacin
         slope, offset = np.polyfit(q[near] - q[i], t[near], 1, w=np.sqrt(weights))
         if slope <= 0:
             continue
-        bar = heard.bars[point.visit]
+        bar = matched.bars[point.visit]
         beat_q = form.score.measures[bar.measure_index].beat_q
         late = t[i] - offset
         found.append(
@@ -114,14 +120,14 @@ def _placings(form: Form, heard: Heard, points: list[Anchor]) -> list[NotePlacin
     return found
 
 
-def _runs(events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[Run]:
+def _runs(events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]) -> list[Run]:
     runs: list[Run] = []
     start = 0
     for i in range(1, len(points) + 1):
         if i < len(points) and _goes_on(events, points, start, i):
             continue
         if i - start >= RUN_LEAST:
-            runs.append(_run(heard, points[start:i]))
+            runs.append(_run(matched, points[start:i]))
         start = i
     return runs
 
@@ -134,21 +140,21 @@ def _goes_on(events: tuple[Event, ...], points: list[Anchor], start: int, i: int
     return same and point.event == before.event + 1 and point.visit - points[start].visit < 4
 
 
-def _run(heard: Heard, points: list[Anchor]) -> Run:
+def _run(matched: MatchedForm, points: list[Anchor]) -> Run:
     lengths = np.diff([p.time_s for p in points])
     at = np.arange(lengths.size)
     # a bend of the beat over several notes is the player's freedom, unlike notes are not
     bend = min(1 + lengths.size // NOTES_A_BEND, MOST_BENDS)
     trend = np.polyval(np.polyfit(at, lengths, bend), at) if lengths.size > 3 else np.median(lengths)
-    spread = 1.4826 * np.median(np.abs(lengths - trend)) / max(np.median(lengths), 1e-3)
-    first, last = heard.bars[points[0].visit], heard.bars[points[-1].visit]
+    spread = robust_spread(lengths - trend, center=0.0) / max(np.median(lengths), 1e-3)
+    first, last = matched.bars[points[0].visit], matched.bars[points[-1].visit]
     return Run(
         first.bar, last.bar, first.position, last.position, points[0].time_s, points[-1].time_s,
         len(points), float(100 * spread),
     )  # fmt: skip
 
 
-def _pairs(events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[DottedPair]:
+def _pairs(events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]) -> list[DottedPair]:
     found = []
     for a, b, c in zip(points, points[1:], points[2:], strict=False):
         if b.event != a.event + 1 or c.event != b.event + 1:
@@ -159,17 +165,19 @@ def _pairs(events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> lis
             continue
         second_s = c.time_s - b.time_s
         if second_s > 0.02 and b.time_s - a.time_s > 0.02:
-            bar = heard.bars[a.visit]
+            bar = matched.bars[a.visit]
             ratio = (b.time_s - a.time_s) / second_s
             found.append(DottedPair(bar.bar, bar.position, a.time_s, ratio, printed))
     return found
 
 
-def _triplets(form: Form, events: tuple[Event, ...], heard: Heard, points: list[Anchor]) -> list[Triplet]:
+def _triplets(
+    form: Form, events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]
+) -> list[Triplet]:
     """Groups of three that begin on a multiple of their own length in a metre whose beat is not in three."""
     found = []
     for group in zip(points, points[1:], points[2:], points[3:], strict=False):
-        bar = heard.bars[group[0].visit]
+        bar = matched.bars[group[0].visit]
         length = events[group[0].event].length_q
         beat_q = form.score.measures[bar.measure_index].beat_q
         begins = (events[group[0].event].start_q - form.bars[bar.position].start_q) / (3 * length)

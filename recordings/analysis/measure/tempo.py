@@ -10,12 +10,12 @@ from itertools import pairwise
 import numpy as np
 
 from recordings.analysis.follow.events import Event
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import NoteResult
 from recordings.analysis.measure.anchors import Anchor, anchors
 from recordings.analysis.measure.hesitations import Hesitation, hesitations
 from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches, under
-from recordings.analysis.sound.tuning import robust_slope, weighted_median
+from recordings.analysis.statistics import robust_slope, robust_spread, weighted_median
 from repertoire.notation.score import Form
 
 DRIFT_LEAST_S = 15.0
@@ -83,7 +83,7 @@ class Tempo:
 def measure(
     form: Form,
     events: tuple[Event, ...],
-    heard: Heard,
+    matched: MatchedForm,
     notes: tuple[NoteResult, ...],
     *,
     marked_bpm: float | None,
@@ -94,10 +94,10 @@ def measure(
 
     `marked_bpm` is asked of the player; `printed_q_per_minute` is the music's own where it begins unmarked.
     """
-    points = anchors(form, events, heard, notes)
+    points = anchors(form, events, matched, notes)
     printed = stretches(form, begins_q_per_minute=printed_q_per_minute)
-    bars = [_with_print(b, printed) for b in _bar_tempi(form, heard, points, beat_unit_q)]
-    stops = hesitations(form, events, heard, points, printed)
+    bars = [_with_print(b, printed) for b in _bar_tempi(form, matched, points, beat_unit_q)]
+    stops = hesitations(form, events, matched, points, printed)
     if not bars:
         return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(stops)), points
     stopped = {stop.position for stop in stops}
@@ -122,15 +122,15 @@ def measure(
         tuple(_changes(printed, bars)),
         opening,
         rest,
-        _overall(form, heard, beat_unit_q),
+        _overall(form, matched, beat_unit_q),
         metronome,
     ), points
 
 
-def _overall(form: Form, heard: Heard, beat_unit_q: float) -> float | None:
+def _overall(form: Form, matched: MatchedForm, beat_unit_q: float) -> float | None:
     """Over the bars that end where the next one in print begins; jumps and the open last bar apart."""
     quarters = seconds = 0.0
-    for bar, following in pairwise(heard.bars):
+    for bar, following in pairwise(matched.bars):
         if not bar.attempt_left and following.position == bar.position + 1:
             quarters += form.score.measures[bar.measure_index].length_q
             seconds += following.start_s - bar.start_s
@@ -186,13 +186,13 @@ def _bars_of(bars: list[BarTempo], stretch: PrintedTempo) -> list[BarTempo]:
     return [b for b in bars if stretch.first <= b.position <= stretch.last and b.confidence > 0.3]
 
 
-def _bar_tempi(form: Form, heard: Heard, points: list[Anchor], beat_unit_q: float) -> list[BarTempo]:
+def _bar_tempi(form: Form, matched: MatchedForm, points: list[Anchor], beat_unit_q: float) -> list[BarTempo]:
     """Each bar from its own onsets and the next bar's first, by their robust slope."""
     found = []
-    for visit, bar in enumerate(heard.bars):
+    for visit, bar in enumerate(matched.bars):
         if bar.attempt_left:
             continue
-        follows = visit + 1 < len(heard.bars) and heard.bars[visit + 1].position == bar.position + 1
+        follows = visit + 1 < len(matched.bars) and matched.bars[visit + 1].position == bar.position + 1
         own = [p for p in points if p.visit == visit]
         after = [p for p in points if p.visit == visit + 1][:1] if follows else []
         chosen = own + after
@@ -222,4 +222,4 @@ def _trend(bars: list[BarTempo], median: float) -> tuple[float | None, float | N
         drift = 6000.0 * slope
         rest = relative - slope * times
         rest = rest - np.median(rest)
-    return drift, float(100 * 1.4826 * np.median(np.abs(rest)))
+    return drift, 100 * robust_spread(rest, center=0.0)

@@ -1,6 +1,8 @@
 """Where a player's pitch leans as a habit: by how a note is reached, by register, string and scale degree.
 
 Each group rests on confident notes only. What stands in several groups is counted in each.
+
+Cents in and out; a group with fewer than `LEAST_NOTES` notes gives no tendency. Nothing is raised.
 """
 
 import itertools
@@ -9,10 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from recordings.analysis.statistics import robust_spread
+
 LEAP_SEMITONES = 5  # a fourth: as far as one hand position reaches on the violin (common practice)
 LEAST_NOTES = 5  # for a median to be told at all
 NEAREST_SPAN = 12  # semitones; within an octave there are no registers to speak of
-HEARD_CENTS = 5.0  # a note this far to the side of the middle agrees with it (standards: just noticed)
+NOTICED_CENTS = 5.0  # a note this far to the side of the middle agrees with it (standards: just noticed)
 APPROACH, REGISTER, STRING, DEGREE = "approach", "register", "string", "degree"
 
 
@@ -62,7 +66,7 @@ def groups(
     ]
 
 
-def told(found: list[Group]) -> tuple[Tendency, ...]:
+def clear_tendencies(found: list[Group]) -> tuple[Tendency, ...]:
     """The groups with enough notes, as numbers."""
     return tuple(tendency(g) for g in found if len(g.notes) >= LEAST_NOTES)
 
@@ -72,8 +76,8 @@ def tendency(group: Group) -> Tendency:
     middle = float(np.median(cents))
     side = np.sign(middle) or 1.0
     return Tendency(
-        group.group, group.name, middle, float(1.4826 * np.median(np.abs(cents - middle))), cents.size,
-        int(np.sum(cents * side >= HEARD_CENTS)), group.low_midi, group.high_midi,
+        group.group, group.name, middle, robust_spread(cents), cents.size,
+        int(np.sum(cents * side >= NOTICED_CENTS)), group.low_midi, group.high_midi,
     )  # fmt: skip
 
 

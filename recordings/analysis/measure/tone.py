@@ -1,4 +1,10 @@
-"""Indicators beside the teacher's ear for tone; never a mark."""
+"""Indicators beside the teacher's ear for tone; never a mark.
+
+Harmonic to other energy as in harmonics-to-noise measures of voices (E. Yumoto et al., "Harmonics-to-noise
+ratio as an index of the degree of hoarseness", JASA 71, 1982, from memory) and the spectral centroid
+(J. M. Grey and J. W. Gordon, JASA 63, 1978, from memory). Samples are mono `(samples,)`; dB, Hz, percent and
+cents. Nothing is raised; with too few long notes every figure is None.
+"""
 
 from dataclasses import dataclass
 
@@ -6,6 +12,7 @@ import numpy as np
 import scipy.fft
 
 from recordings.analysis.follow.note_result import PLAYED, NoteResult
+from recordings.analysis.statistics import robust_spread
 
 WINDOW = 4096  # samples, 186 ms
 LONG_NOTE_S = 0.3
@@ -36,14 +43,14 @@ def measure(
     long = [
         n for n in notes
         if n.status == PLAYED and n.cents_from_printed is not None and n.confidence > 0.5
-        and n.offset_s - n.onset_s >= LONG_NOTE_S
+        and n.ended_s - n.began_s >= LONG_NOTE_S
     ]  # fmt: skip
     long = long[:: max(1, len(long) // MOST_NOTES)]
     if len(long) < 5:
         return Tone(len(long), None, None, None, None, None)
     readings = [_note(samples, n, sample_rate) for n in long]
     ratio, centroid, attack = (np.array(column) for column in zip(*readings, strict=True))
-    spread = 100 * 1.4826 * np.median(np.abs(centroid - np.median(centroid))) / np.median(centroid)
+    spread = 100 * robust_spread(centroid) / np.median(centroid)
     return Tone(
         len(long), float(np.median(ratio)), float(np.median(centroid)), float(spread),
         float(np.median([n.spread_cents for n in long])), float(np.median(attack)),
@@ -51,10 +58,10 @@ def measure(
 
 
 def _note(samples: np.ndarray, note: NoteResult, sample_rate: int) -> tuple[float, float, float]:
-    hz = 440.0 * 2 ** ((note.midi - 69) / 12 + note.cents_from_printed / 1200)
-    middle = int(0.5 * (note.onset_s + note.offset_s) * sample_rate) - WINDOW // 2
+    hz = 440.0 * 2 ** ((note.midi - 69) / 12 + note.printed_cents / 1200)
+    middle = int(0.5 * (note.began_s + note.ended_s) * sample_rate) - WINDOW // 2
     power, ratio = _ratio(samples, middle, WINDOW, hz, sample_rate)
-    onset = int((note.onset_s + 0.005) * sample_rate)
+    onset = int((note.began_s + 0.005) * sample_rate)
     _, attack = _ratio(samples, onset, 1024, hz, sample_rate)
     bins = np.arange(power.size) * sample_rate / WINDOW
     centroid = float((power * bins).sum() / max(power.sum(), 1e-12))

@@ -1,6 +1,9 @@
 """Is the recording itself good enough to be judged, and if not, what would help.
 
 Levels are dBFS of the mono sound. Every check has a verdict ("fine", "note", "problem") and a sentence.
+
+Clipping, hum, noise floor and drop-outs are found by plain rules on levels and spectra; their limits are this
+project's own, measured on made takes (common practice, no published source). Nothing is raised.
 """
 
 from dataclasses import dataclass, replace
@@ -101,12 +104,12 @@ def _floor(levels: np.ndarray, spectral: float) -> tuple[float | None, float | N
     Without a pause the quietest moment is soft music; what then remains between the notes' harmonics
     (`spectral`, dBFS) tells more. The lower of the two is the floor.
     """
-    heard = levels[levels > FADED_OUT_DBFS]
-    if heard.size < 20:
+    audible = levels[levels > FADED_OUT_DBFS]
+    if audible.size < 20:
         return None, None, -60.0
-    quiet = float(np.percentile(heard, 3))
+    quiet = float(np.percentile(audible, 3))
     floor = min(quiet, max(spectral, -100.0))
-    loud = float(10 * np.log10(np.mean(10 ** (heard[heard >= np.percentile(heard, 50)] / 10))))
+    loud = float(10 * np.log10(np.mean(10 ** (audible[audible >= np.percentile(audible, 50)] / 10))))
     return floor, loud - floor, max(loud - 32.0, min(quiet + 6.0, loud - 12.0))
 
 

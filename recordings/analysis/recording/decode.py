@@ -2,6 +2,8 @@
 
 PyAV (FFmpeg inside its wheel) reads by content, never by file name. The sound is resampled
 frame by frame, so memory grows with the seconds kept and not with the file.
+
+Samples come as float32 `(samples,)` at `SAMPLE_RATE`. Raises `NotAudio` with a sentence for the sender.
 """
 
 from collections.abc import Iterator

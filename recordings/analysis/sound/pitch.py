@@ -2,6 +2,11 @@
 
 Harmonic summation over a fine grid of fundamentals within `REACH_CENTS` of the expected pitch, on a
 zero-padded spectrum, peak refined by a parabola; then the middle of the note averaged over its vibrato.
+
+Subharmonic summation (D. J. Hermes, "Measurement of pitch by subharmonic summation", Journal of the
+Acoustical Society of America 83, 1988, from memory): compressed harmonics added up under decreasing weights,
+here only near a pitch that print already names. Samples are mono `(samples,)`, pitches Hz, results cents of
+equal temperament from the expected pitch. Nothing is raised; what cannot be read is None.
 """
 
 from dataclasses import dataclass

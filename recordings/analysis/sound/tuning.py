@@ -1,9 +1,17 @@
-"""The take's own reference pitch: first roughly from the whole sound, later from the measured notes."""
+"""The take's own reference pitch: first roughly from the whole sound, later from the measured notes.
+
+The rough one is the mode of a histogram of spectral peaks on the tempered grid, the usual way to a tuning
+estimate (for example K. Dressler and S. Streich, "Tuning frequency estimation using circular statistics",
+ISMIR 2007, from memory). Samples are mono `(samples,)`, results Hz or cents from A = 440. Nothing is raised;
+what cannot be told is None, or 0 cents where a later stage only needs somewhere to begin.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 import scipy.fft
+
+from recordings.analysis.statistics import robust_slope, weighted_median
 
 PEAK_WINDOW = 8192  # samples; 2.7 Hz bins, refined by interpolation
 LOWEST_PEAK_HZ, HIGHEST_PEAK_HZ = 90.0, 1400.0  # high harmonics sit off the tempered grid
@@ -83,21 +91,3 @@ def from_notes(
     if count >= MIN_NOTES_FOR_DRIFT and np.ptp(times_s) >= MIN_SPAN_FOR_DRIFT_S:
         drift = 60.0 * robust_slope(times_s, cents_from_440)
     return Tuning(440.0 * 2 ** (centre / 1200), centre, drift, count, temperament, transposed_semitones)
-
-
-def weighted_median(values: np.ndarray, weights: np.ndarray) -> float:
-    """Middle of the values by weight, between the two middle ones where it falls between them."""
-    order = np.argsort(values)
-    values, weights = values[order], weights[order]
-    share = (np.cumsum(weights) - 0.5 * weights) / weights.sum()
-    return float(np.interp(0.5, share, values))
-
-
-def robust_slope(times: np.ndarray, values: np.ndarray) -> float:
-    """Theil-Sen slope: the median slope over pairs of points (a thinned set of them)."""
-    step = max(1, times.size // 300)
-    times, values = times[::step], values[::step]
-    first, second = np.triu_indices(times.size, k=1)
-    gap = times[second] - times[first]
-    far = gap > 0.2 * np.ptp(times)
-    return float(np.median((values[second] - values[first])[far] / gap[far]))

@@ -67,8 +67,8 @@ def _suggest(caption: CaptionSpec, measured, settings, tone: Tone | None) -> Dra
     kind = _kind(caption)
     if kind is None:
         return DraftMark(caption.key, None, None, _for_the_ear(caption, measured, tone))
-    heard_enough = kind == "accuracy" or measured.share_played >= LEAST_SHARE
-    if measured.note_count < LEAST_NOTES or measured.share_played < 0.12 or not heard_enough:
+    played_enough = kind == "accuracy" or measured.share_played >= LEAST_SHARE
+    if measured.note_count < LEAST_NOTES or measured.share_played < 0.12 or not played_enough:
         return DraftMark(caption.key, None, None, sentences.DRAFT_TOO_LITTLE)
     share, evidence = MEASURES[kind](measured, settings)
     if share is None:
@@ -91,12 +91,15 @@ def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> str:
 
 
 def _tone_facts(tone: Tone) -> list[str]:
-    if tone.harmonic_to_noise_db is None:
+    steadiness, evenness, clearness = (
+        tone.pitch_steadiness_cents, tone.centroid_spread_percent, tone.harmonic_to_noise_db
+    )  # fmt: skip
+    if steadiness is None or evenness is None or clearness is None:
         return []
     return [
-        sentences.EAR_STEADY.format(cents=round(tone.pitch_steadiness_cents), count=tone.note_count),
-        sentences.EAR_EVEN.format(percent=round(tone.centroid_spread_percent)),
-        sentences.EAR_CLEAR.format(db=round(tone.harmonic_to_noise_db)),
+        sentences.EAR_STEADY.format(cents=round(steadiness), count=tone.note_count),
+        sentences.EAR_EVEN.format(percent=round(evenness)),
+        sentences.EAR_CLEAR.format(db=round(clearness)),
     ]
 
 
@@ -106,8 +109,8 @@ def _music_facts(measured) -> list[str]:
         facts.append(sentences.EAR_RANGE.format(db=round(measured.dynamics.range_db)))
     hairpins = measured.dynamics.hairpins
     if hairpins:
-        heard = sum(h.heard == ("rose" if h.kind == "crescendo" else "fell") for h in hairpins)
-        facts.append(sentences.EAR_HAIRPINS.format(heard=heard, count=len(hairpins)))
+        followed = sum(h.heard == ("rose" if h.kind == "crescendo" else "fell") for h in hairpins)
+        facts.append(sentences.EAR_HAIRPINS.format(followed=followed, count=len(hairpins)))
     vibrato = [n for n in measured.notes if n.vibrato_rate_hz is not None]
     if len(vibrato) >= LEAST_VIBRATO:
         rate = float(np.median([n.vibrato_rate_hz for n in vibrato]))

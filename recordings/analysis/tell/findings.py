@@ -1,6 +1,8 @@
 """The few things worth hearing first, from the measurements; ranked by how much a judge would mind.
 
 Only confident evidence is used. The same thing five times is one finding. Strengths come after faults.
+
+Seconds and printed bar labels in, findings out, at most a dozen. Nothing is raised.
 """
 
 import itertools
@@ -9,7 +11,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.matched import Heard, repeats_left_out
+from recordings.analysis.follow.matched import MatchedForm, repeats_left_out
 from recordings.analysis.recording.checks import PROBLEM, Recording
 from recordings.analysis.tell import music_findings, note_findings, sign_findings, tendency_findings
 from recordings.analysis.tell.finding import SURE, UNSURE, Finding
@@ -30,7 +32,7 @@ LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 
 def collect(
     form: Form,
-    heard: Heard,
+    matched: MatchedForm,
     measured,
     *,
     settings,
@@ -40,15 +42,15 @@ def collect(
 ) -> tuple[Finding, ...]:
     """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
     shift = measured.tuning.transposed_semitones
-    if not recognised(heard, measured.share_played, measured.share_explained, transposed_semitones=shift):
+    if not recognised(matched, measured.share_played, measured.share_explained, transposed_semitones=shift):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
-        *form_findings(form, heard, may_be_stopped=settings.may_be_stopped, asked=asked),
-        *_cuts_not_made(form, heard, cuts_played),
-        *note_findings.wrong_and_missing(form, heard, measured.notes),
-        *note_findings.pitch(form, heard, measured.notes, settings=settings),
-        *music_findings.tempo(heard, measured.tempo, settings=settings),
-        *music_findings.rhythm(heard, measured.rhythm),
+        *form_findings(form, matched, may_be_stopped=settings.may_be_stopped, asked=asked),
+        *_cuts_not_made(form, matched, cuts_played),
+        *note_findings.wrong_and_missing(form, matched, measured.notes),
+        *note_findings.pitch(form, matched, measured.notes, settings=settings),
+        *music_findings.tempo(matched, measured.tempo, settings=settings),
+        *music_findings.rhythm(matched, measured.rhythm),
         *music_findings.dynamics(measured.dynamics),
         *music_findings.articulation(measured.articulation),
         *sign_findings.tempo_changes(measured.tempo),
@@ -58,26 +60,26 @@ def collect(
         *_transposed(measured.tuning.transposed_semitones),
         *_recording(recording),
     ]
-    strengths = music_findings.strengths(heard, measured, settings=settings)
+    strengths = music_findings.strengths(matched, measured, settings=settings)
     if any(f.kind.startswith("intonation") for f in found):
         secure = tendency_findings.secure_bars(form, measured.notes, settings=settings)
         strengths = [*secure, *(f for f in strengths if f.kind != "strength_intonation")]
     ranked = sorted(found, key=lambda f: -f.weight)
     kept = ranked[: MOST - min(len(strengths), LEAST_STRENGTHS)]
     chosen = [*kept, *strengths[: MOST - len(kept)]]
-    told = [_say_unsure(f) for f in chosen]
+    reported = [_say_unsure(f) for f in chosen]
     damaged = recording.packet_errors or recording.dropout_count
-    return tuple(_doubted(f) for f in told) if damaged else tuple(told)
+    return tuple(_doubted(f) for f in reported) if damaged else tuple(reported)
 
 
 def recognised(
-    heard: Heard, share_played: float, share_explained: float, *, transposed_semitones: int
+    matched: MatchedForm, share_played: float, share_explained: float, *, transposed_semitones: int
 ) -> bool:
     """Whether the recording is this piece at all: some of it is there, and most of the sound is it."""
     far = abs(transposed_semitones) > NEAR_SEMITONES
-    if not heard.bars or share_played < (LEAST_SHARE_TRANSPOSED if far else LEAST_SHARE):
+    if not matched.bars or share_played < (LEAST_SHARE_TRANSPOSED if far else LEAST_SHARE):
         return False
-    if len(heard.segments) < LEAST_NOTES and share_played < SURELY_SHARE:
+    if len(matched.segments) < LEAST_NOTES and share_played < SURELY_SHARE:
         return False
     return share_explained >= LEAST_EXPLAINED or share_played >= SURELY_SHARE
 
@@ -119,11 +121,15 @@ def _recording(recording: Recording) -> list[Finding]:
 
 
 def form_findings(
-    form: Form, heard: Heard, *, may_be_stopped: bool = False, asked: Form | None = None
+    form: Form, matched: MatchedForm, *, may_be_stopped: bool = False, asked: Form | None = None
 ) -> list[Finding]:
     """Stops, late beginnings, bars left out, repeats, new starts."""
-    found = [*_left_out(form, heard, may_be_stopped), *_repeats(form, heard), *_added(asked or form, heard)]
-    for restart in heard.restarts:
+    found = [
+        *_left_out(form, matched, may_be_stopped),
+        *_repeats(form, matched),
+        *_added(asked or form, matched),
+    ]
+    for restart in matched.restarts:
         text = sentences.FIND_RESTART.format(bar=restart.bar, from_bar=restart.from_bar)
         found.append(
             Finding(
@@ -141,15 +147,15 @@ def form_findings(
     return found
 
 
-def _left_out(form: Form, heard: Heard, may_be_stopped: bool) -> list[Finding]:
-    score, gone = form.score, set(heard.left_out_measures)
+def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool) -> list[Finding]:
+    score, gone = form.score, set(matched.left_out_measures)
     measures = sorted({b.measure_index for b in form.bars})
-    first, last = heard.bars[0], heard.bars[-1]
+    first, last = matched.bars[0], matched.bars[-1]
     tail = [m for m in measures if m in gone and m > last.measure_index]
-    head = [m for m in measures if m in gone and m < min(b.measure_index for b in heard.bars)]
-    endings = _endings_not_needed(form, heard)
+    head = [m for m in measures if m in gone and m < min(b.measure_index for b in matched.bars)]
+    endings = _endings_not_needed(form, matched)
     middle = [m for m in sorted(gone) if m not in tail and m not in head and m not in endings]
-    again = _stopped_in_repeat(form, heard)
+    again = _stopped_in_repeat(form, matched)
     found = []
     if (tail or again) and may_be_stopped:
         text = sentences.FIND_STOPPED_ALLOWED.format(bar=last.bar)
@@ -164,16 +170,16 @@ def _left_out(form: Form, heard: Heard, may_be_stopped: bool) -> list[Finding]:
         text = sentences.FIND_BEGAN_LATE.format(bar=first.bar, bars=named(score, head))
         found.append(_form_finding("began_late", score, head, text, first.start_s, 90.0))
     if middle:
-        before = [b for b in heard.bars if b.measure_index < middle[0]]
+        before = [b for b in matched.bars if b.measure_index < middle[0]]
         text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
         at_s = before[-1].end_s if before else None
         found.append(_form_finding("left_out", score, middle, text, at_s, 85.0))
     return found
 
 
-def _endings_not_needed(form: Form, heard: Heard) -> set[int]:
+def _endings_not_needed(form: Form, matched: MatchedForm) -> set[int]:
     """Bars of a first ending whose repeat was left out: they go with it and are no fault of their own."""
-    missed = set(heard.missed_positions)
+    missed = set(matched.missed_positions)
     found = set()
     for bar, following in itertools.pairwise(form.bars):
         back = following.measure_index < bar.measure_index
@@ -192,16 +198,16 @@ def _ending_before(form: Form, position: int, missed: set[int]) -> set[int]:
     return found
 
 
-def _stopped_in_repeat(form: Form, heard: Heard) -> list[int]:
+def _stopped_in_repeat(form: Form, matched: MatchedForm) -> list[int]:
     """Bars not played again because the take ends amid a later pass; none where it ends at the form's end."""
-    last = heard.bars[-1]
+    last = matched.bars[-1]
     if last.measure_index == form.bars[-1].measure_index:
         return []
-    missed = set(heard.missed_positions)
+    missed = set(matched.missed_positions)
     rest = [b for b in form.bars if b.position > last.position]
     if not rest or any(b.position not in missed for b in rest):
         return []
-    return [b.measure_index for b in rest if b.measure_index not in heard.left_out_measures]
+    return [b.measure_index for b in rest if b.measure_index not in matched.left_out_measures]
 
 
 def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
@@ -210,23 +216,23 @@ def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
     return Finding(kind, bars_text(score, measures), labels, None, start, end, text, weight)
 
 
-def _repeats(form: Form, heard: Heard) -> list[Finding]:
-    stopped = set(_stopped_in_repeat(form, heard))
-    last = heard.bars[-1].position
+def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
+    stopped = set(_stopped_in_repeat(form, matched))
+    last = matched.bars[-1].position
     missed = [
-        p for p in heard.missed_positions if not (p > last and form.bars[p].measure_index in stopped)
+        p for p in matched.missed_positions if not (p > last and form.bars[p].measure_index in stopped)
     ]  # fmt: skip
-    whole, parts = repeats_left_out(form, missed, heard.left_out_measures)
-    found = [_part_left_out(form, heard, part) for part in parts]
+    whole, parts = repeats_left_out(form, missed, matched.left_out_measures)
+    found = [_part_left_out(form, matched, part) for part in parts]
     jumps = [section for section in whole if _comes_by_jump(form, section)]
     repeats = [section for section in whole if section not in jumps]
     for section in jumps:
         text = sentences.FIND_JUMP_LEFT_OUT.format(bars=named(form.score, section))
-        found.append(_repeat_finding(form, heard, [section], text))
+        found.append(_repeat_finding(form, matched, [section], text))
     if repeats:
         words = sentences.AND.join(named(form.score, section) for section in repeats)
         template = sentences.FIND_REPEAT_LEFT_OUT if len(repeats) == 1 else sentences.FIND_REPEATS_LEFT_OUT
-        found.append(_repeat_finding(form, heard, repeats, template.format(bars=words)))
+        found.append(_repeat_finding(form, matched, repeats, template.format(bars=words)))
     return found
 
 
@@ -236,20 +242,20 @@ def _comes_by_jump(form: Form, section: list[int]) -> bool:
     return all(plain.count(m) > 1 for m in section)
 
 
-def _repeat_finding(form: Form, heard: Heard, sections: list[list[int]], text: str) -> Finding:
+def _repeat_finding(form: Form, matched: MatchedForm, sections: list[list[int]], text: str) -> Finding:
     bars = sorted({m for section in sections for m in section})
-    at_s = _time_of(heard, sections[0][-1])
+    at_s = _time_of(matched, sections[0][-1])
     return _form_finding("repeat_left_out", form.score, bars, text, at_s, 70.0)
 
 
-def _part_left_out(form: Form, heard: Heard, part: list[int]) -> Finding:
+def _part_left_out(form: Form, matched: MatchedForm, part: list[int]) -> Finding:
     text = sentences.FIND_LEFT_OUT_ONCE.format(place=place(form.score, part))
-    return _form_finding("left_out", form.score, part, text, _time_of(heard, max(part[0] - 1, 0)), 65.0)
+    return _form_finding("left_out", form.score, part, text, _time_of(matched, max(part[0] - 1, 0)), 65.0)
 
 
-def _added(form: Form, heard: Heard) -> list[Finding]:
+def _added(form: Form, matched: MatchedForm) -> list[Finding]:
     counts: dict[int, int] = {}
-    for bar in heard.bars:
+    for bar in matched.bars:
         if not bar.attempt_left:
             counts[bar.measure_index] = max(counts.get(bar.measure_index, 0), bar.pass_number)
     asked: dict[int, int] = {}
@@ -259,17 +265,17 @@ def _added(form: Form, heard: Heard) -> list[Finding]:
     if not added:
         return []
     text = sentences.FIND_REPEAT_ADDED.format(bars=named(form.score, added))
-    return [_form_finding("repeat_added", form.score, added, text, _time_of(heard, added[-1]), 50.0)]
+    return [_form_finding("repeat_added", form.score, added, text, _time_of(matched, added[-1]), 50.0)]
 
 
-def _cuts_not_made(form: Form, heard: Heard, cuts: Collection[int]) -> list[Finding]:
-    played = sorted({bar.measure_index for bar in heard.bars} & set(cuts))
+def _cuts_not_made(form: Form, matched: MatchedForm, cuts: Collection[int]) -> list[Finding]:
+    played = sorted({bar.measure_index for bar in matched.bars} & set(cuts))
     if not played:
         return []
     text = sentences.FIND_CUT_NOT_MADE.format(bars=named(form.score, played))
-    return [_form_finding("cut_not_made", form.score, played, text, _time_of(heard, played[0]), 75.0)]
+    return [_form_finding("cut_not_made", form.score, played, text, _time_of(matched, played[0]), 75.0)]
 
 
-def _time_of(heard: Heard, measure_index: int) -> float | None:
-    times = [bar.end_s for bar in heard.bars if bar.measure_index == measure_index]
+def _time_of(matched: MatchedForm, measure_index: int) -> float | None:
+    times = [bar.end_s for bar in matched.bars if bar.measure_index == measure_index]
     return times[0] if times else None

@@ -3,11 +3,12 @@
 import numpy as np
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import FLAT_RANGE_DB, Dynamics
 from recordings.analysis.measure.rhythm import Rhythm
 from recordings.analysis.measure.tempo import Tempo
+from recordings.analysis.statistics import rank_correlation_with_order, robust_spread
 from recordings.analysis.tell.finding import Finding
 
 DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
@@ -31,7 +32,7 @@ def named_place(bars) -> str:
     return sentences.BAR_RANGE.format(first=labels[0], last=labels[-1])
 
 
-def tempo(heard: Heard, measured: Tempo, *, settings) -> list[Finding]:
+def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
     found: list[Finding] = []
     if measured.median_bpm is None:
         return found
@@ -85,8 +86,8 @@ def _drift(measured: Tempo) -> list[Finding]:
     ends = [bpm[-tail:], bpm[-tail - 2 : -2]]
     last = min((float(np.median(end)) for end in ends), key=lambda value: abs(value / first - 1))
     change = 100 * (last / first - 1)
-    unrest = 148.26 * float(np.median(np.abs(bpm[:half] / first - 1)))
-    order = _rank_correlation(bpm[half // 2 : -2])
+    unrest = 100 * robust_spread(bpm[:half] / first, center=1.0)
+    order = rank_correlation_with_order(bpm[half // 2 : -2])
     if abs(change) < max(DRIFT_PERCENT, 2.0 * unrest) or order * change <= 0 or abs(order) < DRIFT_ORDER:
         return []
     template = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
@@ -107,14 +108,6 @@ def _drift(measured: Tempo) -> list[Finding]:
             evidence={"change_percent": round(change, 1)},
         )
     ]
-
-
-def _rank_correlation(values: np.ndarray) -> float:
-    """Spearman's correlation of the values with their order."""
-    if values.size < 4:
-        return 0.0
-    ranks = np.argsort(np.argsort(values))
-    return float(np.corrcoef(ranks, np.arange(values.size))[0, 1])
 
 
 def tempo_stretches(measured: Tempo) -> list[Finding]:
@@ -150,7 +143,7 @@ def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
     )  # fmt: skip
 
 
-def rhythm(heard: Heard, measured: Rhythm) -> list[Finding]:
+def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
     """All uneven runs as one finding at the worst of them."""
     uneven = [r for r in measured.runs if r.note_count >= 8 and r.unevenness_percent >= UNEVEN_PERCENT]
     if not uneven:
@@ -210,7 +203,7 @@ def articulation(measured: Articulation) -> list[Finding]:
     return [made("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
 
 
-def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
+def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
     """What is secure, said after the faults."""
     found = []
     share = measured.intonation.within_tolerance_share
@@ -219,7 +212,7 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
         text = template.format(percent=int(100 * share), cents=round(settings.tolerance_cents))
         found.append(made("strength_intonation", text, 3.0, strength=True,
                            note_count=measured.intonation.note_count))  # fmt: skip
-    if heard.complete and measured.wrong_count + measured.missing_count == 0:
+    if matched.complete and measured.wrong_count + measured.missing_count == 0:
         found.append(made("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
     steady = measured.tempo.steadiness_percent
     drifts = bool(_drift(measured.tempo)) or measured.restart_count
@@ -227,10 +220,10 @@ def strengths(heard: Heard, measured, *, settings) -> list[Finding]:
         text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.metronome_bpm))
         found.append(made("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins
-    heard_well = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
+    clear = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
     if (
         len(hairpins) >= 2
-        and len(heard_well) == len(hairpins)
+        and len(clear) == len(hairpins)
         and (measured.dynamics.range_db or 0) > FLAT_RANGE_DB
     ):
         found.append(made("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))

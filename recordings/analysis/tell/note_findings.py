@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from recordings.analysis import sentences
-from recordings.analysis.follow.matched import Heard
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
 from recordings.analysis.measure.intonation import judged, leaning_cents
 from recordings.analysis.tell.finding import Finding
-from recordings.analysis.tell.places import bars_text, heard_name, note_name, place
+from recordings.analysis.tell.places import bars_text, note_name, place, sounded_name
 from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
 
@@ -31,9 +31,9 @@ WRONG_LEAST_CONFIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 
 
-def wrong_and_missing(form: Form, heard: Heard, notes: tuple[NoteResult, ...]) -> list[Finding]:
+def wrong_and_missing(form: Form, matched: MatchedForm, notes: tuple[NoteResult, ...]) -> list[Finding]:
     """Grouped by stretches of neighbouring bars."""
-    gone = set(heard.left_out_measures)
+    gone = set(matched.left_out_measures)
     measure = _measure_of(form)
     wrong = [n for n in notes if n.status == WRONG]
     missing = [n for n in notes if n.status == MISSING and measure(n) not in gone]
@@ -42,7 +42,7 @@ def wrong_and_missing(form: Form, heard: Heard, notes: tuple[NoteResult, ...]) -
         if np.mean([n.confidence for n in group]) >= WRONG_LEAST_CONFIDENCE:
             found.append(_wrong(form, group, measure))
     for group in _neighbours(missing, measure, reach=1):
-        found.append(_missing(form, heard, group, measure))
+        found.append(_missing(form, matched, group, measure))
     return found
 
 
@@ -92,15 +92,15 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     if len(group) > 2:
         text = sentences.FIND_WRONG_SEVERAL.format(place=where, count=len(group))
     elif sure == "sure":
-        heard = heard_name(form.score, group[0].heard_midi, measure(group[0]))
-        text = sentences.FIND_WRONG.format(place=where, printed=note_name(note), heard=heard)
+        sounded = sounded_name(form.score, group[0].sounded_midi, measure(group[0]))
+        text = sentences.FIND_WRONG.format(place=where, printed=note_name(note), heard=sounded)
     else:
         text = sentences.FIND_WRONG_UNSURE.format(place=where, printed=note_name(note))
     weight = WRONG_WEIGHT * (1 + len(group)) * max(confidence, 0.3)
     return _make("wrong_note", form, group, measure, text, weight, certainty=sure)
 
 
-def _missing(form: Form, heard: Heard, group: list[NoteResult], measure) -> Finding:
+def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure) -> Finding:
     where = place(form.score, sorted({measure(n) for n in group}))
     if len(group) == 1:
         text = sentences.FIND_MISSING.format(
@@ -113,14 +113,14 @@ def _missing(form: Form, heard: Heard, group: list[NoteResult], measure) -> Find
         certainty="sure" if len(group) > 1 else "unsure",
     )  # fmt: skip
     bars = [
-        b for b in heard.bars if b.position == group[0].position and b.pass_number == group[0].pass_number
+        b for b in matched.bars if b.position == group[0].position and b.pass_number == group[0].pass_number
     ]
     if finding.start_s is None and bars:
         finding = replace(finding, start_s=bars[0].start_s, end_s=bars[0].end_s)
     return finding
 
 
-def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) -> list[Finding]:
+def pitch(form: Form, matched: MatchedForm, notes: tuple[NoteResult, ...], *, settings) -> list[Finding]:
     """The same note off in one direction, single long notes far off, and passages that lie off as a whole."""
     if not settings.intonation_judged:
         return []
@@ -145,8 +145,8 @@ def pitch(form: Form, heard: Heard, notes: tuple[NoteResult, ...], *, settings) 
             found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
             used |= {id(n) for n in group}
     for note in trusted:
-        long = note.offset_s - note.onset_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
-        if id(note) not in used and long and abs(note.deviation_cents) >= SINGLE_CENTS:
+        long = note.ended_s - note.began_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
+        if id(note) not in used and long and abs(note.off_cents) >= SINGLE_CENTS:
             found.append(_group(form, [note], measure, settings.tolerance_cents, chosen))
     return found + wandering(form, notes, used)
 
@@ -198,19 +198,19 @@ def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
             runs.append([note])
         sign_before = sign
     pitches = [r for r in runs if len(r) >= STRETCH_NOTES and len({n.midi for n in r}) >= 4]
-    return [r for r in pitches if abs(np.mean([np.sign(n.deviation_cents) for n in r])) > 0.8]
+    return [r for r in pitches if abs(np.mean([np.sign(n.off_cents) for n in r])) > 0.8]
 
 
 def _off_groups(
     same: list[NoteResult], measure, tolerance: float, chosen: set[int]
 ) -> list[list[NoteResult]]:
     """Notes of one name off in one direction: two or more near each other, with all between them."""
-    off = [n for n in same if abs(n.deviation_cents) >= tolerance]
+    off = [n for n in same if abs(n.off_cents) >= tolerance]
     groups: list[list[NoteResult]] = []
     for note in off:
         joins = (
             groups
-            and np.sign(groups[-1][-1].deviation_cents) == np.sign(note.deviation_cents)
+            and np.sign(groups[-1][-1].off_cents) == np.sign(note.off_cents)
             and abs(measure(note) - measure(groups[-1][-1])) <= NEAR_BARS
         )
         if joins:
@@ -250,14 +250,14 @@ def _words(cents: float) -> dict[str, object]:
 
 def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chosen: set[int]) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
-    off = [n for n in group if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= tolerance]
+    off = [n for n in group if n.off_cents * cents > 0 and abs(n.off_cents) >= tolerance]
     where = place(form.score, sorted({measure(n) for n in off}))
     name = note_name(form.notes[group[0].form_index].note)
     text = _pitch_words(group, off).format(
         place=where, note=name, notes=sentences.SEVERAL_OF.format(note=name), off=len(off), count=len(group),
         **_words(cents),
     )  # fmt: skip
-    seconds = sum(min(n.offset_s - n.onset_s, 1.0) for n in off)
+    seconds = sum(min(n.ended_s - n.began_s, 1.0) for n in off)
     weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
     if sum(id(n) in chosen for n in off) > len(off) / 2 and not _plainly_off(cents, off):
         weight *= LEANING_WEIGHT

@@ -41,7 +41,7 @@ def note_name(note: Note) -> str:
     return spoken_name(note.written_step, note.written_alter, with_natural=True)
 
 
-def heard_name(score: Score, midi: int, measure: int | None = None) -> str:
+def sounded_name(score: Score, midi: int, measure: int | None = None) -> str:
     """A sounding pitch named as the player of the part would read it in this bar, or anywhere in it."""
     written = score.written_pitch(midi, measure)
     return spoken_name(written.letter, written.alter, with_natural=True)

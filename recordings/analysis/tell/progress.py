@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from recordings.analysis import sentences
+from recordings.analysis.statistics import robust_spread
 
 CONFIDENT = 0.5
 SAME_MUSIC = 0.9  # of the printed notes in common
@@ -18,7 +19,7 @@ NEARER_CENTS, NEAR_CENTS, NEARER_NOTES = 8.0, 10.0, 3
 WHOLE_CENTS, WHOLE_RATIO, WHOLE_NOTES = 4.0, 0.7, 30
 STEADIER_PERCENT, STEADIER_RATIO, STEADIER_BARS = 2.5, 0.7, 8
 TEMPO_NEARER = 0.06  # of the marked tempo
-MOST_SAID = 3
+MOST_POINTS = 3
 SLIPS = ("wrong_note", "missing_note")
 WEIGHT = 5.0  # before the other strengths
 
@@ -30,10 +31,10 @@ def progress(before: Document, after: Document) -> dict[str, Any] | None:
     if not _comparable(before, after):
         return None
     rules = (_slips_gone, _stops_gone, _pitches_nearer, _steadier, _whole_nearer, _tempo_nearer)
-    said = [one for rule in rules for one in rule(before, after)]
-    if not said:
+    points = [point for rule in rules for point in rule(before, after)]
+    if not points:
         return None
-    chosen = said[:MOST_SAID]
+    chosen = points[:MOST_POINTS]
     bars = _in_printed_order(after, [bar for _, bars, _ in chosen for bar in bars])
     return {
         "kind": "strength_progress", "bars": ", ".join(bars), "bar_list": bars, "position": None,
@@ -44,7 +45,7 @@ def progress(before: Document, after: Document) -> dict[str, Any] | None:
     }  # fmt: skip
 
 
-Said = list[tuple[str, list[str], int]]  # sentence, bars, notes it rests on
+Points = list[tuple[str, list[str], int]]  # sentence, bars, notes it rests on
 
 
 def _comparable(before: Document, after: Document) -> bool:
@@ -73,7 +74,7 @@ def _damaged(document: Document) -> bool:
     return bool(recording.get("packet_errors") or recording.get("dropout_count"))
 
 
-def _slips_gone(before: Document, after: Document) -> Said:
+def _slips_gone(before: Document, after: Document) -> Points:
     """Slips surely told last time whose notes are now surely played, where no other slip took their place."""
     if _damaged(before) or _damaged(after) or _slip_count(after) >= _slip_count(before):
         return []
@@ -105,7 +106,7 @@ def _slip_count(document: Document) -> int:
     return document["form"]["wrong_count"] + document["form"]["missing_count"]
 
 
-def _stops_gone(before: Document, after: Document) -> Said:
+def _stops_gone(before: Document, after: Document) -> Points:
     if _damaged(before) or after["form"]["share_played"] < before["form"]["share_played"] - 0.02:
         return []
     then, now = (len(d["tempo"]["hesitations"]) + len(d["form"]["restarts"]) for d in (before, after))
@@ -122,9 +123,9 @@ def _confident_cents(document: Document, wanted: set[str]) -> np.ndarray:
     ])  # fmt: skip
 
 
-def _pitches_nearer(before: Document, after: Document) -> Said:
+def _pitches_nearer(before: Document, after: Document) -> Points:
     """Pitches told as off last time: now within 10 cents, by more than chance among so many notes."""
-    said: Said = []
+    points: Points = []
     for finding in before["findings"]:
         name = finding["evidence"].get("note")
         if finding["kind"] != "intonation" or finding["certainty"] != "sure" or not name:
@@ -139,13 +140,13 @@ def _pitches_nearer(before: Document, after: Document) -> Said:
                 notes=sentences.SEVERAL_OF.format(note=name), bars=_in_bars(finding["bar_list"]),
                 now=round(is_now), then=round(was),
             )  # fmt: skip
-            said.append((text, list(finding["bar_list"]), int(now.size)))
-    return said
+            points.append((text, list(finding["bar_list"]), int(now.size)))
+    return points
 
 
 def _unrest(*samples: np.ndarray) -> float:
     """Standard error of the difference of two medians, from their robust spreads."""
-    spreads = [1.4826 * np.median(np.abs(s - np.median(s))) for s in samples]
+    spreads = [robust_spread(s) for s in samples]
     return float(np.sqrt(sum((1.2533 * d) ** 2 / s.size for d, s in zip(spreads, samples, strict=True))))
 
 
@@ -155,7 +156,7 @@ def _in_bars(bars: list[str]) -> str:
     return sentences.SEVERAL_BARS.format(bars=sentences.AND.join([", ".join(bars[:-1]), bars[-1]]))
 
 
-def _whole_nearer(before: Document, after: Document) -> Said:
+def _whole_nearer(before: Document, after: Document) -> Points:
     then, now = before["intonation"], after["intonation"]
     if None in (then["median_abs_cents"], now["median_abs_cents"]):
         return []
@@ -169,7 +170,7 @@ def _whole_nearer(before: Document, after: Document) -> Said:
     return [(text, [], now["note_count"])]
 
 
-def _steadier(before: Document, after: Document) -> Said:
+def _steadier(before: Document, after: Document) -> Points:
     then, now = before["tempo"], after["tempo"]
     if None in (then["steadiness_percent"], now["steadiness_percent"]):
         return []
@@ -187,7 +188,7 @@ def _bpm(document: Document) -> float | None:
     return tempo.get("metronome_bpm", tempo["median_bpm"])
 
 
-def _tempo_nearer(before: Document, after: Document) -> Said:
+def _tempo_nearer(before: Document, after: Document) -> Points:
     """Nearer the range asked for, and not paid for with more slips or with pitch."""
     settings = after["settings"]
     then, now, marked = _bpm(before), _bpm(after), settings["marked_bpm"]

@@ -6,9 +6,10 @@ import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.measure.articulation import Articulation
-from recordings.analysis.measure.dynamics import Dynamics, LevelHeard
+from recordings.analysis.measure.dynamics import Dynamics, LevelMeasured
 from recordings.analysis.measure.rhythm import DottedPair, Rhythm
 from recordings.analysis.measure.tempo import Tempo, TempoChange
+from recordings.analysis.statistics import robust_spread
 from recordings.analysis.tell.finding import SURE, UNSURE, Finding
 from recordings.analysis.tell.music_findings import made, named_place, tempo_stretches
 
@@ -58,13 +59,13 @@ def _change(change: TempoChange) -> Finding | None:
 
 def _opening(measured: Tempo) -> list[Finding]:
     """The opening beside the rest, unless the whole take drifts or the bars are told already."""
-    told = {finding.position for finding in tempo_stretches(measured)}
-    if not measured.opening_bpm or not measured.rest_bpm or 0 in told:
+    reported = {finding.position for finding in tempo_stretches(measured)}
+    if not measured.opening_bpm or not measured.rest_bpm or 0 in reported:
         return []
     change = 100 * (measured.opening_bpm / measured.rest_bpm - 1)
     bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
     later = np.array([b.level_bpm for b in bars[4:]])
-    unrest = 148.26 * float(np.median(np.abs(later / measured.rest_bpm - 1)))
+    unrest = 100 * robust_spread(later / measured.rest_bpm, center=1.0)
     half = len(later) // 2
     drifted = 100 * abs(np.median(later[half:]) / np.median(later[:half]) - 1) > OPENING_PERCENT / 2
     if abs(change) < max(OPENING_PERCENT, 2 * unrest) or drifted:
@@ -151,23 +152,23 @@ def levels(measured: Dynamics) -> list[Finding]:
     ]  # fmt: skip
 
 
-def _level_missed(before: LevelHeard, after: LevelHeard) -> bool:
+def _level_missed(before: LevelMeasured, after: LevelMeasured) -> bool:
     if before.text not in LEVELS or after.text not in LEVELS or after.position <= before.position:
         return False
     asked = LEVELS.index(after.text) - LEVELS.index(before.text)
-    heard = (after.relative_db - before.relative_db) * np.sign(asked)
-    return abs(asked) >= LEVEL_STEPS and heard < LEVEL_DB and min(before.note_count, after.note_count) >= 6
+    louder = (after.relative_db - before.relative_db) * np.sign(asked)
+    return abs(asked) >= LEVEL_STEPS and louder < LEVEL_DB and min(before.note_count, after.note_count) >= 6
 
 
 def _accents(measured: Dynamics) -> list[Finding]:
-    heard = [a.above_neighbours_db for a in measured.accents]
-    if len(heard) < ACCENT_LEAST or np.median(heard) >= ACCENT_DB:
+    louder = [a.above_neighbours_db for a in measured.accents]
+    if len(louder) < ACCENT_LEAST or np.median(louder) >= ACCENT_DB:
         return []
     bars = [measured.accents[0].bar, measured.accents[-1].bar]
-    text = sentences.FIND_ACCENTS.format(count=len(heard))
+    text = sentences.FIND_ACCENTS.format(count=len(louder))
     return [
         made("accents", text, 7.0, bars=bars, position=measured.accents[0].position, certainty=UNSURE,
-             note_count=len(heard), evidence={"above_db": round(float(np.median(heard)), 1)})
+             note_count=len(louder), evidence={"above_db": round(float(np.median(louder)), 1)})
     ]  # fmt: skip
 
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.measure.intonation import judged
-from recordings.analysis.measure.tendencies import APPROACH, HEARD_CENTS, REGISTER, Group, groups, tendency
+from recordings.analysis.measure.tendencies import APPROACH, NOTICED_CENTS, REGISTER, Group, groups, tendency
+from recordings.analysis.statistics import robust_spread
 from recordings.analysis.tell.finding import SURE, Finding
 from recordings.analysis.tell.places import bars_text, note_name, place
 from repertoire.notation.score import Form
@@ -69,11 +70,11 @@ def _is_habit(group: Group, trusted: list) -> bool:
         abs(middle) >= HABIT_CENTS
         and facts.agreeing_count >= HABIT_SHARE * facts.note_count
         and apart >= APART_CENTS
-        and _without_any_one_pitch(group, middle)
+        and _without_a_single_pitch(group, middle)
     )
 
 
-def _without_any_one_pitch(group: Group, middle: float) -> bool:
+def _without_a_single_pitch(group: Group, middle: float) -> bool:
     """Whether the habit stands when any one pitch, in all its octaves, is taken away."""
     for pitch in {n.midi % 12 for n in group.notes}:
         rest = [n.deviation_cents for n in group.notes if n.midi % 12 != pitch]
@@ -85,7 +86,9 @@ def _without_any_one_pitch(group: Group, middle: float) -> bool:
 def _habit(form: Form, group: Group, settings) -> Finding:
     facts = tendency(group)
     cents = facts.deviation_cents
-    off = [n for n in group.notes if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= HEARD_CENTS]
+    off = [
+        n for n in group.notes if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= NOTICED_CENTS
+    ]
     what = sentences.HABIT_WORDS[group.name].format(note=_edge(form, group))
     text = sentences.FIND_HABIT.format(
         what=what, cents=int(5 * round(abs(cents) / 5)), off=facts.agreeing_count, count=facts.note_count,
@@ -125,7 +128,7 @@ def drift(form: Form, notes: tuple) -> list[Finding]:
     quarters = [float(np.median(part)) for part in np.array_split(cents, 4)]
     change = quarters[3] - quarters[0]
     steps = np.diff(quarters) * np.sign(change)
-    unrest = 1.4826 * float(np.median(np.abs(cents - np.median(cents)))) / np.sqrt(len(trusted) / 4)
+    unrest = robust_spread(cents) / np.sqrt(len(trusted) / 4)
     if abs(change) < max(DRIFT_CENTS, 4.0 * unrest) or steps.min() < -2.0:
         return []
     template = sentences.FIND_DRIFT_UP if change > 0 else sentences.FIND_DRIFT_DOWN
@@ -142,7 +145,7 @@ def wandering(form: Form, notes: tuple, explained: set[int]) -> list[Finding]:
     """One pitch now high, now low: long enough notes only, and no one direction to be told instead."""
     same: dict[int, list] = defaultdict(list)
     for note in judged(notes):
-        if id(note) not in explained and note.offset_s - note.onset_s >= WANDERS_LEAST_S:
+        if id(note) not in explained and note.ended_s - note.began_s >= WANDERS_LEAST_S:
             same[note.midi].append(note)
     found = []
     for members in same.values():

@@ -64,17 +64,17 @@ def _run(studio: Studio, wanted: list[Recipe], tools: dict[str, Tool] | None) ->
     for number, recipe in enumerate(wanted, start=1):
         if sys.stderr.isatty():
             print(f"\r{number}/{len(wanted)} {recipe.name:50}", end="", file=sys.stderr, flush=True)
-        one, cents = measure(recipe, studio, beside)
-        scores.append(one)
+        each, cents = measure(recipe, studio, beside)
+        scores.append(each)
         read += cents
     return Run(tuple(scores), tuple(read))
 
 
 def _verdict(mode: str, figures: dict[int, list[Figure]], real: list[Figure]) -> int:
     """What is missed or fallen, in plain lines; 1 when there is any."""
-    missed = [f"Goal missed (seed {seed}): {figure.question}: {figure.told}, goal {figure.goal}"
+    missed = [f"Goal missed (seed {seed}): {figure.question}: {figure.reported}, goal {figure.goal}"
               for seed, some in figures.items() for figure in some if figure.met is False]  # fmt: skip
-    missed += [f"Goal missed: {f.question}: {f.told}, goal {f.goal}" for f in real if f.met is False]
+    missed += [f"Goal missed: {f.question}: {f.reported}, goal {f.goal}" for f in real if f.met is False]
     missed += [f"Fallen: {line}" for seed, some in figures.items()
                for line in guard.fallen(some, mode=mode, seed=seed)]  # fmt: skip
     print("\n" + "\n".join(missed or ["Every goal is met, and no figure has fallen by more than its noise."]))

@@ -40,7 +40,7 @@ ANCHORS = {
 class Figure:
     question: str
     goal: str
-    told: str
+    reported: str
     met: bool | None  # None: no goal was set, or nothing was measured
     values: tuple[float, ...] = ()  # as `told`, unrounded
     more_is_better: bool = False
@@ -138,21 +138,21 @@ def real_goals(scores: list[RealScore]) -> list[Figure]:
         _most("real takes: tempo of the whole against printed time over played, the worse",
               100 * max(abs(one.tempo_off) for one in scores), 2.0, "%"),
     ]  # fmt: skip
-    middle = f"{100 * max(abs(one.median_off) for one in scores):.1f} %"
+    middle = f"{100 * max(abs(each.median_off) for each in scores):.1f} %"
     figures.append(Figure("real takes: middle tempo, free time left out, against the same", "", middle, None))
     return [replace(figure, local=True) for figure in figures]
 
 
 def _without_goal(run: Run, wrong: list[TakeScore]) -> list[Figure]:
     pitched = [note.cents_off is not None for note in notes_of(run.scores) if note.played_right]
-    told = [note.status == "wrong_pitch" for note in notes_of(wrong) if not note.played_right]
+    reported = [note.status == "wrong_pitch" for note in notes_of(wrong) if not note.played_right]
     falsely = [note.status == "wrong_pitch" for note in notes_of(run.scores) if note.played_right]
     forms = [one.form_right for one in run.scores]
     return [
         _pair("cents with scoops into the notes: median / p95", cents_off(run.of("scoops"))),
         _more("tempo by bar within 3 %, with a rit. and its a tempo", tempo_percent(_expressive(run))),
         _more("notes played right that were given cents", _percent(pitched)),
-        _more("wrong pitches told as wrong", _percent(told)),
+        _more("wrong pitches told as wrong", _percent(reported)),
         _less("right pitches told as wrong", _percent(falsely), "%"),
         _more("takes whose bars are told exactly as played", _percent(forms)),
         *_loud_and_soft(run),
@@ -166,10 +166,10 @@ def _expressive(run: Run) -> list[TakeScore]:
 
 
 def _loud_and_soft(run: Run) -> list[Figure]:
-    told = [one.marks for one in _expressive(run)]
-    steps = np.array([db for marks in told for db in marks.steps_off_db])
-    accents = np.array([db for marks in told for db in marks.accents_off_db])
-    hairpins = [right for marks in told for right in marks.hairpins_right]
+    reported = [one.marks for one in _expressive(run)]
+    steps = np.array([db for marks in reported for db in marks.steps_off_db])
+    accents = np.array([db for marks in reported for db in marks.accents_off_db])
+    hairpins = [right for marks in reported for right in marks.hairpins_right]
     return [
         _less("steps between printed levels: median off by", _median(steps), "dB"),
         _less("accents above their neighbours: median off by", _median(accents), "dB"),
@@ -180,9 +180,9 @@ def _loud_and_soft(run: Run) -> list[Figure]:
 def _vibrato(run: Run) -> list[Figure]:
     notes = [note for one in run.of("clean") for note in one.vibrato]
     plain = [note for note in notes if note.plain]
-    told = [note for note in plain if note.told_hz is not None and note.told_cents is not None]
-    rate = np.array([note.told_hz - note.hz for note in told])
-    width = np.array([note.told_cents - note.cents for note in told])
+    reported = [note for note in plain if note.told_hz is not None and note.reported_cents is not None]
+    rate = np.array([note.told_hz - note.hz for note in reported])
+    width = np.array([note.reported_cents - note.cents for note in reported])
     invented = [note.told_hz is not None for note in notes if note.still]
     return [
         _more("vibrato told of notes that have it", _percent([note.told_hz is not None for note in plain])),
@@ -200,7 +200,7 @@ def _false_alarms(clean: list[TakeScore]) -> list[Figure]:
         _less("faults of notes, time or form told per clean take",
               float(np.mean([len(one.faults_told) for one in clean])), ""),
         _less("recording checks raised per clean take",
-              float(np.mean([len(one.checks_told) for one in clean])), ""),
+              float(np.mean([len(one.checks_reported) for one in clean])), ""),
     ]  # fmt: skip
 
 
@@ -212,10 +212,12 @@ def _claimed_percent(scores: list[TakeScore]) -> float | None:
 
 def _tuning_step_off(run: Run) -> float | None:
     """The step from 440 to 442 as told, against what it is: each instrument's median, the worst of them."""
-    told = {(one.take.recipe.instrument, one.take.recipe.etude): one.tuning_cents for one in run.of("clean")}
+    reported = {
+        (one.take.recipe.instrument, one.take.recipe.etude): one.tuning_cents for one in run.of("clean")
+    }
     steps: dict[str, list[float]] = {}
     for one in run.of("at_442"):
-        before = told.get((one.take.recipe.instrument, one.take.recipe.etude))
+        before = reported.get((one.take.recipe.instrument, one.take.recipe.etude))
         if before is not None and one.tuning_cents is not None:
             off = one.tuning_cents - before - TUNING_STEP_CENTS
             steps.setdefault(one.take.recipe.instrument, []).append(abs(off))
@@ -248,17 +250,17 @@ def _pair(question: str, off: np.ndarray, median: float | None = None, p95: floa
     goal = "" if median is None else f"{median:g} / {p95:g} c"
     if not off.size:
         return Figure(question, goal, "not measured", None)
-    told = float(np.median(np.abs(off))), float(np.percentile(np.abs(off), 95))
-    met = None if median is None or p95 is None else told[0] <= median and told[1] <= p95
-    return Figure(question, goal, f"{told[0]:.2f} / {told[1]:.1f} c", met, told)
+    reported = float(np.median(np.abs(off))), float(np.percentile(np.abs(off), 95))
+    met = None if median is None or p95 is None else reported[0] <= median and reported[1] <= p95
+    return Figure(question, goal, f"{reported[0]:.2f} / {reported[1]:.1f} c", met, reported)
 
 
 def _most(question: str, value: float | None, limit: float, unit: str) -> Figure:
-    return _held(question, value, f"at most {limit:g} {unit}", unit, lambda told: told <= limit)
+    return _held(question, value, f"at most {limit:g} {unit}", unit, lambda reported: reported <= limit)
 
 
 def _least(question: str, value: float | None, limit: float) -> Figure:
-    held = _held(question, value, f"at least {limit:g} %", "%", lambda told: told >= limit)
+    held = _held(question, value, f"at least {limit:g} %", "%", lambda reported: reported >= limit)
     return replace(held, more_is_better=True)
 
 

@@ -31,7 +31,7 @@ class Vibrato:
 
     cents: float
     hz: float
-    told_cents: float | None
+    reported_cents: float | None
     told_hz: float | None
 
     @property
@@ -45,11 +45,11 @@ class Vibrato:
 
 def loud_and_soft(take: Take, document: dict) -> LoudAndSoft:
     """Hold the document's levels, accents and hairpins to the take."""
-    told = document["dynamics"]
+    reported = document["dynamics"]
     return LoudAndSoft(
-        tuple(_steps_off(take, told["levels"])),
-        tuple(_accents_off(take, told["accents"])),
-        tuple(_hairpins(take, told["hairpins"])),
+        tuple(_steps_off(take, reported["levels"])),
+        tuple(_accents_off(take, reported["accents"])),
+        tuple(_hairpins(take, reported["hairpins"])),
     )
 
 
@@ -91,10 +91,10 @@ def _hairpins(take: Take, hairpins: list[dict]) -> list[bool]:
 
 def vibrato_of(take: Take, document: dict) -> tuple[Vibrato, ...]:
     """Every note long enough for its swaying to be known, with what was told of it."""
-    told = {(note["note_id"], note["position"]): note for note in document["notes"]}
+    reported = {(note["note_id"], note["position"]): note for note in document["notes"]}
     found = []
     for note, (hz, cents) in zip(take.truth.notes, take.vibrato, strict=True):
-        one = told.get((take.form.notes[note.index].note.note_id, note.position))
+        one = reported.get((take.form.notes[note.index].note.note_id, note.position))
         if hz and one is not None and note.status == "played" and one["deviation_cents"] is not None:
             found.append(Vibrato(cents, hz, one["vibrato_extent_cents"], one["vibrato_rate_hz"]))
     return tuple(found)

@@ -156,19 +156,21 @@ def synctoolbox_onsets_s(take: Take, audio: Audio) -> np.ndarray:
 
 def dtw_onsets_s(take: Take, audio: Audio) -> np.ndarray:
     """Seconds at which plain dynamic time warping puts each note of the form."""
-    heard = librosa.feature.chroma_cqt(y=audio.samples, sr=audio.sample_rate, hop_length=CHROMA_HOP)
-    frames_per_q = heard.shape[1] / take.form.length_q
-    printed = np.full((12, heard.shape[1]), CHROMA_TAIL)
+    detected = librosa.feature.chroma_cqt(y=audio.samples, sr=audio.sample_rate, hop_length=CHROMA_HOP)
+    frames_per_q = detected.shape[1] / take.form.length_q
+    printed = np.full((12, detected.shape[1]), CHROMA_TAIL)
     starts = [int(played.start_q * frames_per_q) for played in take.form.notes]
     for start, played in zip(starts, take.form.notes, strict=True):
         end = int((played.start_q + played.duration_q) * frames_per_q)
         printed[played.note.midi % 12, start : max(end, start + 1)] = 1.0
-    _cost, path = librosa.sequence.dtw(X=printed, Y=heard + 1e-6, metric="cosine")
+    _cost, path = librosa.sequence.dtw(X=printed, Y=detected + 1e-6, metric="cosine")
     first = {}
     for row, column in path[::-1]:
         first.setdefault(int(row), int(column))
     return (
-        np.array([first[min(start, heard.shape[1] - 1)] for start in starts]) * CHROMA_HOP / audio.sample_rate
+        np.array([first[min(start, detected.shape[1] - 1)] for start in starts])
+        * CHROMA_HOP
+        / audio.sample_rate
     )
 
 

@@ -45,7 +45,7 @@ class RealScore:
     spread_cents: float | None
     wrong: int
     notes: int
-    checks_told: tuple[str, ...]
+    checks_reported: tuple[str, ...]
 
 
 def measure_real() -> list[RealScore]:
@@ -57,15 +57,16 @@ def _measure(take: RealTake) -> RealScore:
     printed = reading.read_score((FOLDER / take.score).read_bytes(), filename=take.score).score
     mark = printed.tempo_marks[0]
     [sound] = FOLDER.glob(f"*_{take.ending}")
-    told = analyse(
+    reported = analyse(
         decode(sound), forms.play(printed), AnalysisSettings(mark.bpm, mark.beat_unit_q)
     ).to_json()  # fmt: skip
-    form, true_bpm = told["form"], _true_bpm(take, mark.beat_unit_q)
+    form, true_bpm = reported["form"], _true_bpm(take, mark.beat_unit_q)
     return RealScore(
         take.name, form["text"], form["text"] == take.bars, form["share_played"],
-        told["tempo"]["overall_bpm"] / true_bpm - 1.0, told["tempo"]["metronome_bpm"] / true_bpm - 1.0,
-        told["intonation"]["median_abs_cents"], form["wrong_count"], form["note_count"],
-        tuple(c["kind"] for c in told["recording"]["checks"] if c["verdict"] != "fine"),
+        reported["tempo"]["overall_bpm"] / true_bpm - 1.0,
+        reported["tempo"]["metronome_bpm"] / true_bpm - 1.0,
+        reported["intonation"]["median_abs_cents"], form["wrong_count"], form["note_count"],
+        tuple(c["kind"] for c in reported["recording"]["checks"] if c["verdict"] != "fine"),
     )  # fmt: skip
 
 

@@ -26,10 +26,10 @@ def in_a_room(samples: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     tail[: round(0.004 * SAMPLE_RATE)] = 0.0
     tail *= 10 ** (-REVERB_BELOW_DB / 20) / np.sqrt(np.sum(tail**2))
     tail[0] = 1.0
-    heard = fftconvolve(samples, tail)[: samples.size]
-    noise = pink_noise(heard.size, rng)
-    level = np.sqrt(np.mean(heard**2)) * 10 ** (-NOISE_BELOW_DB / 20)
-    return heard + noise * level / np.sqrt(np.mean(noise**2))
+    detected = fftconvolve(samples, tail)[: samples.size]
+    noise = pink_noise(detected.size, rng)
+    level = np.sqrt(np.mean(detected**2)) * 10 ** (-NOISE_BELOW_DB / 20)
+    return detected + noise * level / np.sqrt(np.mean(noise**2))
 
 
 def pink_noise(size: int, rng: np.random.Generator) -> np.ndarray:

@@ -67,14 +67,14 @@ class TakeScore:
     marks: LoudAndSoft
     vibrato: tuple[Vibrato, ...] = ()
     faults_told: tuple[str, ...] = ()  # of `NOT_IN_CLEAN_TAKES`
-    checks_told: tuple[str, ...] = ()  # recording checks that are not fine
+    checks_reported: tuple[str, ...] = ()  # recording checks that are not fine
 
 
 def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
     """Hold the analysis document to the take's truth."""
-    told: dict[str, list[dict]] = {}
+    reported: dict[str, list[dict]] = {}
     for note in document["notes"]:
-        told.setdefault(note["note_id"], []).append(note)
+        reported.setdefault(note["note_id"], []).append(note)
     counted = _attempts_that_count(take)
     from_440 = document["tuning"]["cents_from_440"] or 0.0
     sounded: dict[str, int] = {}
@@ -82,8 +82,8 @@ def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
     for note in counted:
         note_id = take.form.notes[note.index].note.note_id
         sounded[note_id] = sounded.get(note_id, 0) + 1
-        scores.append(_note_score(note, told.get(note_id, []), from_440))
-    unplayed, claimed = _unplayed(take, sounded, told)
+        scores.append(_note_score(note, reported.get(note_id, []), from_440))
+    unplayed, claimed = _unplayed(take, sounded, reported)
     bars, right = _tempo(take, document)
     return TakeScore(
         take=replace(take, file=io.BytesIO()),  # hundreds of scores are kept, their sounds are not
@@ -101,7 +101,7 @@ def score(take: Take, document: dict, *, cpu_s: float) -> TakeScore:
         marks=loud_and_soft(take, document),
         vibrato=vibrato_of(take, document) if take.vibrato else (),
         faults_told=tuple(f["kind"] for f in document["findings"] if f["kind"] in NOT_IN_CLEAN_TAKES),
-        checks_told=tuple(c["kind"] for c in document["recording"]["checks"] if c["verdict"] != "fine"),
+        checks_reported=tuple(c["kind"] for c in document["recording"]["checks"] if c["verdict"] != "fine"),
     )
 
 
@@ -110,9 +110,9 @@ def _attempts_that_count(take: Take) -> list[Sounding]:
     return list({note.index: note for note in take.truth.notes}.values())
 
 
-def _note_score(note: Sounding, told: list[dict], from_440: float) -> NoteScore:
+def _note_score(note: Sounding, reported: list[dict], from_440: float) -> NoteScore:
     right, length_s = note.status == "played", note.offset_s - note.onset_s
-    timed = [one for one in told if one["onset_s"] is not None]
+    timed = [one for one in reported if one["onset_s"] is not None]
     near = min(timed, key=lambda one: abs(one["onset_s"] - note.onset_s), default=None)
     if near is None or abs(near["onset_s"] - note.onset_s) > SAME_NOTE_S:
         return NoteScore(right, length_s, None, None, 0.0, "missing")
@@ -122,16 +122,16 @@ def _note_score(note: Sounding, told: list[dict], from_440: float) -> NoteScore:
     return NoteScore(right, length_s, onset_off_s, off, near["confidence"], near["status"])
 
 
-def _unplayed(take: Take, sounded: dict[str, int], told: dict[str, list[dict]]) -> tuple[int, int]:
+def _unplayed(take: Take, sounded: dict[str, int], reported: dict[str, list[dict]]) -> tuple[int, int]:
     printed: dict[str, int] = {}
     for note in take.form.notes:
         printed[note.note.note_id] = printed.get(note.note.note_id, 0) + 1
     unplayed = claimed = 0
     for note_id, count in printed.items():
         left_out = count - sounded.get(note_id, 0)
-        said = sum(one["status"] == "played" for one in told.get(note_id, []))
+        wording = sum(one["status"] == "played" for one in reported.get(note_id, []))
         unplayed += left_out
-        claimed += min(left_out, max(0, said - sounded.get(note_id, 0)))
+        claimed += min(left_out, max(0, wording - sounded.get(note_id, 0)))
     return unplayed, claimed
 
 
@@ -143,23 +143,25 @@ def _tempo(take: Take, document: dict) -> tuple[int, int]:
     right = 0
     for bar in known:
         label = _label(take, bar.position)
-        told = [one for one in document["tempo"]["bars"] if one["bar"] == label]
-        near = min(told, key=lambda one: abs(one["start_s"] - bar.start_s), default=None)
+        reported = [one for one in document["tempo"]["bars"] if one["bar"] == label]
+        near = min(reported, key=lambda one: abs(one["start_s"] - bar.start_s), default=None)
         right += near is not None and abs(near["bpm"] / bar.bpm - 1.0) <= TEMPO_WINDOW
     return len(known), right
 
 
 def _median_tempo_off(take: Take, document: dict) -> float | None:
-    told = document["tempo"]["metronome_bpm"]
-    return None if told is None else told / float(np.median([bar.bpm for bar in take.truth.bars])) - 1.0
+    reported = document["tempo"]["metronome_bpm"]
+    return (
+        None if reported is None else reported / float(np.median([bar.bpm for bar in take.truth.bars])) - 1.0
+    )
 
 
 def _form_right(take: Take, document: dict) -> bool:
     """The printed bars in the order they sounded, no other, and every restart at its bar."""
     played = [_label(take, bar.position) for bar in take.truth.bars]
     restarts = [_label(take, position) for position, _at_s in take.truth.restarts]
-    told = document["form"]
-    return told["bars_played"] == played and [again["bar"] for again in told["restarts"]] == restarts
+    reported = document["form"]
+    return reported["bars_played"] == played and [again["bar"] for again in reported["restarts"]] == restarts
 
 
 def _label(take: Take, position: int) -> str:

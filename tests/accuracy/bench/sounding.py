@@ -50,8 +50,8 @@ class SampledPitch:
 
     def middle(self, length_s: float) -> slice:
         """The steps of `cents` in the middle of what is heard of a note held for this length."""
-        heard_s = length_s - self.delay_s
-        first, last = (int((self.delay_s + share * heard_s) / CURVE_STEP_S) for share in MIDDLE)
+        detected_s = length_s - self.delay_s
+        first, last = (int((self.delay_s + share * detected_s) / CURVE_STEP_S) for share in MIDDLE)
         first = min(first, self.cents.size - 1)
         return slice(first, min(max(last, first + 1), self.cents.size))
 

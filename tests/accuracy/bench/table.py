@@ -42,9 +42,9 @@ def tables(
     others: list[tuple[str, ...]],
 ) -> str:
     """The goals by seed; all seeds together: instruments, what confidence is worth, forms told wrong."""
-    scores = [one for run in runs.values() for one in run.scores]
+    scores = [each for run in runs.values() for each in run.scores]
     both = Run(tuple(scores), ())
-    minutes = sum(one.duration_s for one in scores) / 60
+    minutes = sum(each.duration_s for each in scores) / 60
     return "\n\n".join(
         (
             f"{_seeds(list(runs))}, {len(scores)} takes, {minutes:.0f} minutes of sampled instruments.",
@@ -73,18 +73,18 @@ def _goals(figures: dict[int, list[Figure]], questions: tuple[str, ...] = ()) ->
     head = ("question", "general tools", "goal", *(f"seed {seed}" for seed in seeds), "met")
     rows = []
     for beside in zip(*figures.values(), strict=True):
-        one = beside[0]
-        if not questions or one.question in questions:
-            rows.append((one.question, ANCHORS.get(one.question, ""), one.goal,
-                         *(figure.told for figure in beside), _met(beside)))  # fmt: skip
+        each = beside[0]
+        if not questions or each.question in questions:
+            rows.append((each.question, ANCHORS.get(each.question, ""), each.goal,
+                         *(figure.reported for figure in beside), _met(beside)))  # fmt: skip
     return _markdown(head, rows)
 
 
 def _met(beside: tuple[Figure, ...]) -> str:
-    said = [figure.met for figure in beside]
-    if False in said:
+    wording = [figure.met for figure in beside]
+    if False in wording:
         return "**no**"
-    return "yes" if True in said else ""
+    return "yes" if True in wording else ""
 
 
 def _missed(figures: dict[int, list[Figure]]) -> list[str]:
@@ -97,9 +97,10 @@ def _real(real: list[RealScore]) -> list[str]:
     if not real:
         return []
     rows = [
-        (one.name, one.bars_told, _percent(100 * one.share_played), _off(one.tempo_off), _off(one.median_off),
-         f"{one.spread_cents:.1f} c", f"{one.wrong} of {one.notes}", ", ".join(one.checks_told) or "none")
-        for one in real
+        (each.name, each.bars_told, _percent(100 * each.share_played), _off(each.tempo_off),
+         _off(each.median_off), f"{each.spread_cents:.1f} c", f"{each.wrong} of {each.notes}",
+         ", ".join(each.checks_reported) or "none")
+        for each in real
     ]  # fmt: skip
     head = ("real take", "bars told", "notes placed", "tempo of the whole off by", "middle tempo",
             "cents off, middle", "told wrong", "recording checks raised")  # fmt: skip
@@ -129,7 +130,7 @@ def _markdown(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
 
 
 def _instrument_row(run: Run, name: str) -> tuple[str, ...] | None:
-    scores = [one for one in run.of("clean") if one.take.recipe.instrument == name]
+    scores = [each for each in run.of("clean") if each.take.recipe.instrument == name]
     if not scores:
         return None
     off = np.abs(cents_off(scores))
@@ -141,16 +142,16 @@ def _instrument_row(run: Run, name: str) -> tuple[str, ...] | None:
 
 
 def _wrong_forms(run: Run) -> str:
-    wrong = [one for one in run.scores if not one.form_right]
+    wrong = [each for each in run.scores if not each.form_right]
     if not wrong:
         return "The bars played were told exactly in every take."
-    lines = [f"- {one.take.recipe.name}: played {_played(one)}; told {one.form_told}" for one in wrong]
+    lines = [f"- {each.take.recipe.name}: played {_played(each)}; told {each.form_told}" for each in wrong]
     return "\n".join(["Takes whose bars were told otherwise than played:", "", *lines])
 
 
-def _played(one) -> str:
-    labels = [one.take.form.score.measures[one.take.form.bars[bar.position].measure_index].number
-              for bar in one.take.truth.bars]  # fmt: skip
+def _played(each) -> str:
+    labels = [each.take.form.score.measures[each.take.form.bars[bar.position].measure_index].number
+              for bar in each.take.truth.bars]  # fmt: skip
     return " ".join(labels)
 
 

@@ -139,23 +139,23 @@ class Studio:
         sound = render(struck, program=player.program)
         sampled = self.sampled(player, {note.midi for note in played.notes})
         both = [(note, one, sampled[note.midi]) for note, one in zip(played.notes, struck, strict=True)]
-        known = tuple(_known(note, one, heard) for note, one, heard in both)
+        known = tuple(_known(note, one, detected) for note, one, detected in both)
         file = _recorded(sound, recipe.variant, np.random.default_rng([recipe.seed, 4, *where]))
-        swaying = tuple(_swaying(one, heard) for _note, one, heard in both)
+        swaying = tuple(_swaying(one, detected) for _note, one, detected in both)
         return Take(recipe, form, sheet, replace(played, notes=known), file, swaying)
 
 
 def _hand(recipe: Recipe, form: Form, sheet: Sheet, rng: np.random.Generator) -> Hand:
-    told = MISTAKES.get(recipe.variant, _straight)(form, rng)
+    reported = MISTAKES.get(recipe.variant, _straight)(form, rng)
     last = len(form.bars) - 1
     a4_hz = SECOND_TUNING_HZ if recipe.variant == "at_442" else 440.0
     return Hand(
-        bpm=sheet.bpm * told.pop("pace", CLEAN_PACE),
+        bpm=sheet.bpm * reported.pop("pace", CLEAN_PACE),
         a4_hz=a4_hz,
         ramp=sheet.ramp or ((0, 1.0), (0.5 * last, 1.05), (last, 0.97)),
         cents_sd=CENTS_SD,
         onset_sd_s=ONSET_SD_S,
-        **told,
+        **reported,
     )
 
 

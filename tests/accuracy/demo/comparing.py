@@ -21,7 +21,7 @@ class Outcome:
     take: str
     instrument: str
     flaw: str
-    said: str
+    wording: str
     onsets_percent: float  # printed notes that sounded, heard within 50 ms
     cents_median: float | None  # of the absolute errors
     cents_p95: float | None
@@ -36,16 +36,16 @@ class Outcome:
 def compare(truth: dict, analysis: dict, form: Form) -> Outcome:
     """Hold the analysis document of one take to its truth document; `form` is the required form."""
     sounded = _sounded(truth, form)
-    heard = {(note["position"], note["note_id"]): note for note in analysis["notes"]}
-    within = [_is_within(heard.get(key), notes) for key, notes in sounded.items()]
-    errors = [error for key, notes in sounded.items() for error in _cents_error(heard.get(key), notes)]
+    detected = {(note["position"], note["note_id"]): note for note in analysis["notes"]}
+    within = [_is_within(detected.get(key), notes) for key, notes in sounded.items()]
+    errors = [error for key, notes in sounded.items() for error in _cents_error(detected.get(key), notes)]
     clean = truth["flaw"] == "none"
     played_right = [key for key, notes in sounded.items() if notes[-1]["status"] == "played"]
     return Outcome(
         take=truth["take"],
         instrument=truth["instrument"],
         flaw=truth["flaw"],
-        said=truth["said"],
+        wording=truth["said"],
         onsets_percent=100.0 * float(np.mean(within)),
         cents_median=float(np.median(errors)) if errors else None,
         cents_p95=float(np.percentile(errors, 95)) if errors else None,
@@ -68,39 +68,39 @@ def _sounded(truth: dict, form: Form) -> dict[tuple[int, str], list[dict]]:
     return sounded
 
 
-def _nearest(heard: dict, notes: list[dict]) -> dict:
-    return min(notes, key=lambda note: abs(note["onset_s"] - heard["onset_s"]))
+def _nearest(detected: dict, notes: list[dict]) -> dict:
+    return min(notes, key=lambda note: abs(note["onset_s"] - detected["onset_s"]))
 
 
-def _is_within(heard: dict | None, notes: list[dict]) -> bool:
-    if heard is None or heard["onset_s"] is None:
+def _is_within(detected: dict | None, notes: list[dict]) -> bool:
+    if detected is None or detected["onset_s"] is None:
         return False
-    return abs(_nearest(heard, notes)["onset_s"] - heard["onset_s"]) <= ONSET_WINDOW_S
+    return abs(_nearest(detected, notes)["onset_s"] - detected["onset_s"]) <= ONSET_WINDOW_S
 
 
-def _cents_error(heard: dict | None, notes: list[dict]) -> list[float]:
+def _cents_error(detected: dict | None, notes: list[dict]) -> list[float]:
     """The absolute error in cents of a note that was played right and given cents; else nothing."""
-    if heard is None or heard["onset_s"] is None or heard["deviation_cents"] is None:
+    if detected is None or detected["onset_s"] is None or detected["deviation_cents"] is None:
         return []
-    note = _nearest(heard, notes)
-    return [abs(heard["deviation_cents"] - note["cents"])] if note["status"] == "played" else []
+    note = _nearest(detected, notes)
+    return [abs(detected["deviation_cents"] - note["cents"])] if note["status"] == "played" else []
 
 
 def _tempo_error(truth: dict, analysis: dict) -> float | None:
-    heard = analysis["tempo"]["metronome_bpm"]
-    if heard is None:
+    detected = analysis["tempo"]["metronome_bpm"]
+    if detected is None:
         return None
     known = float(np.median([bpm for _position, _start_s, _end_s, bpm in truth["bars"]]))
-    return 100.0 * abs(heard / known - 1.0)
+    return 100.0 * abs(detected / known - 1.0)
 
 
 def _tuning_error(truth: dict, analysis: dict) -> float | None:
-    heard = analysis["tuning"]["a4_hz"]
-    return None if heard is None else abs(1200.0 * float(np.log2(heard / truth["a4_hz"])))
+    detected = analysis["tuning"]["a4_hz"]
+    return None if detected is None else abs(1200.0 * float(np.log2(detected / truth["a4_hz"])))
 
 
 def form_is_right(truth: dict, analysis: dict) -> bool:
     """The printed bars in the order they sounded, no other, and every restart at its bar."""
     restarts = [again["bar"] for again in analysis["form"]["restarts"]]
-    told = analysis["form"]["bars_played"]
-    return told == truth["bars_played"] and restarts == [bar for bar, _at_s in truth["restarts"]]
+    reported = analysis["form"]["bars_played"]
+    return reported == truth["bars_played"] and restarts == [bar for bar, _at_s in truth["restarts"]]

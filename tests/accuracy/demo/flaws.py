@@ -46,7 +46,7 @@ def false_alarms(truth: dict, analysis: dict) -> int:
     return sum(not one["strength"] and one["kind"] not in allowed for one in analysis["findings"])
 
 
-def _told(analysis: dict, *kinds: str) -> list[dict]:
+def _reported(analysis: dict, *kinds: str) -> list[dict]:
     return [finding for finding in analysis["findings"] if finding["kind"] in kinds]
 
 
@@ -56,8 +56,8 @@ def _bars(findings: list[dict]) -> set[str]:
 
 def _bent(sign: int) -> Check:
     def check(truth: dict, analysis: dict) -> bool:
-        told = _told(analysis, "intonation", "intonation_stretch", "intonation_habit")
-        named = _bars([one for one in told if sign * (one["evidence"]["median_cents"] or 0.0) > 0.0])
+        reported = _reported(analysis, "intonation", "intonation_stretch", "intonation_habit")
+        named = _bars([one for one in reported if sign * (one["evidence"]["median_cents"] or 0.0) > 0.0])
         known = set(truth["where"])
         both = len(named & known)
         return bool(named) and both >= MOST * len(known) and both >= MOST * len(named)
@@ -68,7 +68,7 @@ def _bent(sign: int) -> Check:
 def _drifts(kind: str) -> Check:
     def check(truth: dict, analysis: dict) -> bool:
         start_s, end_s = truth["span_s"]
-        for one in _told(analysis, kind):
+        for one in _reported(analysis, kind):
             both_s = min(end_s, one["end_s"]) - max(start_s, one["start_s"])
             if both_s >= MOST * (end_s - start_s) and both_s >= MOST * (one["end_s"] - one["start_s"]):
                 return True
@@ -78,35 +78,37 @@ def _drifts(kind: str) -> Check:
 
 
 def _at_the_bars(*kinds: str) -> Check:
-    return lambda truth, analysis: _bars(_told(analysis, *kinds)) == set(truth["where"])
+    return lambda truth, analysis: _bars(_reported(analysis, *kinds)) == set(truth["where"])
 
 
 def _slow(truth: dict, analysis: dict) -> bool:
     known = sorted(bpm for _position, _start_s, _end_s, bpm in truth["bars"])[len(truth["bars"]) // 2]
-    told = _told(analysis, "tempo_slow")
-    return any(abs(one["evidence"]["ratio"] - known / truth["marked_bpm"]) <= RATIO_WITHIN for one in told)
+    reported = _reported(analysis, "tempo_slow")
+    return any(
+        abs(one["evidence"]["ratio"] - known / truth["marked_bpm"]) <= RATIO_WITHIN for one in reported
+    )
 
 
 def _uneven(truth: dict, analysis: dict) -> bool:
-    named = _bars(_told(analysis, "uneven_run"))
+    named = _bars(_reported(analysis, "uneven_run"))
     return bool(named) and named <= set(truth["where"])
 
 
 def _restarted(truth: dict, analysis: dict) -> bool:
     again = [one["bar"] for one in analysis["form"]["restarts"]]
-    return bool(_told(analysis, "restart")) and again == truth["where"]
+    return bool(_reported(analysis, "restart")) and again == truth["where"]
 
 
 def _stopped(truth: dict, analysis: dict) -> bool:
-    told = _told(analysis, "stopped_early")
-    return len(told) == 1 and [analysis["form"]["ended_bar"]] == truth["where"]
+    reported = _reported(analysis, "stopped_early")
+    return len(reported) == 1 and [analysis["form"]["ended_bar"]] == truth["where"]
 
 
 def _recording(kind: str, *, rightly: frozenset[str] = frozenset()) -> Check:
     def check(_truth: dict, analysis: dict) -> bool:
         checks = analysis["recording"]["checks"]
-        told = {one["kind"] for one in checks if one["verdict"] != "fine"}
-        return kind in told and told <= {kind, *rightly}
+        reported = {one["kind"] for one in checks if one["verdict"] != "fine"}
+        return kind in reported and reported <= {kind, *rightly}
 
     return check
 

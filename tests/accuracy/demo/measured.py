@@ -48,5 +48,5 @@ def measure_drawn(number: int) -> Outcome:
 
 def _compare(take: DemoTake, path: Path, truths: Path) -> Outcome:
     music = known.printed(take)
-    told = json.loads((truths / f"{take.name}.json").read_text(encoding="utf-8"))
-    return compare(told, analysis_of(path, music), music.form)
+    reported = json.loads((truths / f"{take.name}.json").read_text(encoding="utf-8"))
+    return compare(reported, analysis_of(path, music), music.form)

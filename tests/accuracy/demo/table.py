@@ -22,21 +22,21 @@ HEAD = (
 
 def table(outcomes: Sequence[Outcome]) -> str:
     """One row a take, a summary row, and the caption that says what the sound is."""
-    rows = [_row(one) for one in outcomes]
+    rows = [_row(each) for each in outcomes]
     lines = [f"| {' | '.join(row)} |" for row in [HEAD, ("---",) * len(HEAD), *rows, _summary(outcomes)]]
     return "\n".join([CAPTION, "", *lines])
 
 
 def drawn_sentence(outcomes: Sequence[Outcome]) -> str:
     """What came of takes nobody chose, in one paragraph."""
-    flawed = [one for one in outcomes if one.flaw_found is not None]
-    missed = sorted({one.flaw.replace("_", " ") for one in flawed if not one.flaw_found})
-    form_right = sum(one.form_right for one in outcomes)
-    found = sum(bool(one.flaw_found) for one in flawed)
-    alarmed = sum(bool(one.false_alarms) for one in outcomes)
-    onsets = min(one.onsets_percent for one in outcomes)
-    cents = max(one.cents_median or 0.0 for one in outcomes)
-    tempo = max(one.tempo_percent or 0.0 for one in outcomes)
+    flawed = [each for each in outcomes if each.flaw_found is not None]
+    missed = sorted({each.flaw.replace("_", " ") for each in flawed if not each.flaw_found})
+    form_right = sum(each.form_right for each in outcomes)
+    found = sum(bool(each.flaw_found) for each in flawed)
+    alarmed = sum(bool(each.false_alarms) for each in outcomes)
+    onsets = min(each.onsets_percent for each in outcomes)
+    cents = max(each.cents_median or 0.0 for each in outcomes)
+    tempo = max(each.tempo_percent or 0.0 for each in outcomes)
     return (
         f"Of {len(outcomes)} further takes drawn by lot (tempo, tuning, noise, flaw and bars at random), the "
         f"bars played were told right in {form_right}, the flaw in {found} of {len(flawed)}"
@@ -46,24 +46,24 @@ def drawn_sentence(outcomes: Sequence[Outcome]) -> str:
     )
 
 
-def _row(one: Outcome) -> tuple[str, ...]:
+def _row(each: Outcome) -> tuple[str, ...]:
     return (
-        one.take.replace("_", " "),
-        one.said,
-        f"{one.onsets_percent:.0f} %",
-        _number(one.cents_median, ""),
-        _number(one.cents_p95, ""),
-        f"{one.pitched_percent:.0f} %",
-        _number(one.tempo_percent, " %"),
-        _number(one.tuning_cents, " cents"),
-        _yes(one.form_right),
-        "" if one.flaw_found is None else _yes(one.flaw_found),
-        f"**{one.false_alarms}**" if one.false_alarms else "none",
+        each.take.replace("_", " "),
+        each.wording,
+        f"{each.onsets_percent:.0f} %",
+        _number(each.cents_median, ""),
+        _number(each.cents_p95, ""),
+        f"{each.pitched_percent:.0f} %",
+        _number(each.tempo_percent, " %"),
+        _number(each.tuning_cents, " cents"),
+        _yes(each.form_right),
+        "" if each.flaw_found is None else _yes(each.flaw_found),
+        f"**{each.false_alarms}**" if each.false_alarms else "none",
     )
 
 
 def _summary(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
-    flawed = [one for one in outcomes if one.flaw_found is not None]
+    flawed = [each for each in outcomes if each.flaw_found is not None]
     return (
         "**all**",
         f"{len(outcomes)} takes, median of each column",
@@ -73,14 +73,14 @@ def _summary(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
         f"{_median(outcomes, 'pitched_percent'):.0f} %",
         _number(_median(outcomes, "tempo_percent"), " %"),
         _number(_median(outcomes, "tuning_cents"), " cents"),
-        f"{sum(one.form_right for one in outcomes)} of {len(outcomes)}",
-        f"{sum(bool(one.flaw_found) for one in flawed)} of {len(flawed)}",
-        f"in {sum(bool(one.false_alarms) for one in outcomes)} of {len(outcomes)} takes",
+        f"{sum(each.form_right for each in outcomes)} of {len(outcomes)}",
+        f"{sum(bool(each.flaw_found) for each in flawed)} of {len(flawed)}",
+        f"in {sum(bool(each.false_alarms) for each in outcomes)} of {len(outcomes)} takes",
     )
 
 
 def _median(outcomes: Sequence[Outcome], name: str) -> float | None:
-    values = [getattr(one, name) for one in outcomes if getattr(one, name) is not None]
+    values = [getattr(each, name) for each in outcomes if getattr(each, name) is not None]
     return float(np.median(values)) if values else None
 
 

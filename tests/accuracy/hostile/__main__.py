@@ -53,11 +53,11 @@ def _print(verdicts: list[Verdict]) -> None:
     print("|---|---|---|---|---|---|---|")
     for name in dict.fromkeys(v.kind for v in verdicts):
         own = [v for v in verdicts if v.kind == name]
-        said = Counter(v.said for v in own)
+        wording = Counter(v.wording for v in own)
         slowest = max(v.seconds for v in own)
         bad = sum(bool(v.troubles) for v in own)
         print(
-            f"| {name} | {len(own)} | {said['refused']} | {said['other']} | {said['piece']} | "
+            f"| {name} | {len(own)} | {wording['refused']} | {wording['other']} | {wording['piece']} | "
             f"{slowest:.1f} | {bad or ''} |"
         )
     print(f"\n{len(verdicts)} takes, {sum(bool(v.troubles) for v in verdicts)} with troubles:")

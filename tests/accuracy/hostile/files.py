@@ -88,9 +88,9 @@ def lying_wav(path: Path, factor: float) -> Path:
     """The WAV's header says `factor` times the bytes that are there."""
     data = bytearray(path.read_bytes())
     at = data.index(b"data") + 4
-    said = min(int(struct.unpack_from("<I", data, at)[0] * factor), 0xFFFFFFFE)
-    struct.pack_into("<I", data, at, said)
-    struct.pack_into("<I", data, 4, min(said + 36, 0xFFFFFFFF))
+    wording = min(int(struct.unpack_from("<I", data, at)[0] * factor), 0xFFFFFFFE)
+    struct.pack_into("<I", data, at, wording)
+    struct.pack_into("<I", data, 4, min(wording + 36, 0xFFFFFFFF))
     path.write_bytes(bytes(data))
     return path
 

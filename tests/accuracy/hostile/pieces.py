@@ -46,13 +46,13 @@ def piece(name: str) -> Piece:
     """Whole bars from the take's beginning, at least `LEAST_S` seconds of them."""
     take = next(t for t in TAKES if t.name == name)
     music = known.printed(take)
-    told = json.loads((known.TRUTH_FOLDER / f"{name}.json").read_text(encoding="utf-8"))
-    begun = told["bars"][0][1]
-    count = min(sum(bar[2] - begun < LEAST_S for bar in told["bars"]) + 1, len(told["bars"]))
+    reported = json.loads((known.TRUTH_FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+    begun = reported["bars"][0][1]
+    count = min(sum(bar[2] - begun < LEAST_S for bar in reported["bars"]) + 1, len(reported["bars"]))
     audio = decode(next(known.TAKES_FOLDER.glob(f"{name}.*")))
-    bars = (told["bars_played"][0], told["bars_played"][count - 1])
+    bars = (reported["bars_played"][0], reported["bars_played"][count - 1])
     form = forms.play(music.canonical.score, with_repeats=False, bars=bars)
-    samples = audio.samples[: int((told["bars"][count - 1][2] + 0.1) * SAMPLE_RATE)].copy()
+    samples = audio.samples[: int((reported["bars"][count - 1][2] + 0.1) * SAMPLE_RATE)].copy()
     samples[-2000:] *= np.linspace(1, 0, 2000, dtype=np.float32)
     return Piece(name, samples, music.canonical.musicxml, bars, form, music.marked_bpm, music.beat_unit_q)
 

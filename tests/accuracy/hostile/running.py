@@ -35,7 +35,7 @@ class Verdict:
 
     kind: str
     seed: int
-    said: str
+    wording: str
     sentence: str
     seconds: float
     troubles: tuple[str, ...]
@@ -103,8 +103,10 @@ def _measured(kind: Kind, seed: int, document: dict, seconds: float) -> Verdict:
     troubles += _wrong_claims(document) if unknown else _wrong_faults(kind, document)
     if kind.name == "one second" and any(mark["low"] is not None for mark in document["draft_marks"]):
         troubles.append("marks are drafted for one second")
-    said = OTHER if unknown else PIECE
-    return Verdict(kind.name, seed, said, findings[0]["text"] if findings else "", seconds, tuple(troubles))
+    wording = OTHER if unknown else PIECE
+    return Verdict(
+        kind.name, seed, wording, findings[0]["text"] if findings else "", seconds, tuple(troubles)
+    )
 
 
 def _wrong_claims(document: dict) -> list[str]:
@@ -125,8 +127,8 @@ def _wrong_faults(kind: Kind, document: dict) -> list[str]:
     if kind.expected != PIECE:
         return []
     sure = [f for f in document["findings"] if f["certainty"] == "sure"]
-    told = [f["text"] for f in sure if f["kind"] in FAULTS]
-    return [f"told with certainty: {text}" for text in told]
+    reported = [f["text"] for f in sure if f["kind"] in FAULTS]
+    return [f"told with certainty: {text}" for text in reported]
 
 
 def plan(count_per_kind: int) -> list[tuple[Kind, int]]:

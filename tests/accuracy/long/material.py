@@ -48,9 +48,9 @@ def make(folder: Path, minutes: float, *, long_score: bool) -> LongTake:
 
 def _music_alone() -> np.ndarray:
     """The demo take from its first bar's start to its last bar's end, float32 at the analysis's rate."""
-    told = json.loads((known.TRUTH_FOLDER / f"{DEMO_TAKE}.json").read_text(encoding="utf-8"))
+    reported = json.loads((known.TRUTH_FOLDER / f"{DEMO_TAKE}.json").read_text(encoding="utf-8"))
     audio = decode(next(known.TAKES_FOLDER.glob(f"{DEMO_TAKE}.*")))
-    first, last = (int(told["bars"][i][j] * SAMPLE_RATE) for i, j in ((0, 1), (-1, 2)))
+    first, last = (int(reported["bars"][i][j] * SAMPLE_RATE) for i, j in ((0, 1), (-1, 2)))
     return audio.samples[first:last]
 
 

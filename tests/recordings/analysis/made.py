@@ -128,10 +128,11 @@ def settings(bpm: float = 96.0, **more) -> AnalysisSettings:
 
 def onset_errors(document: dict, sounded: list[Sounded]) -> np.ndarray:
     """Seconds between each sounded note and the analysis' onset for it; inf where it has none."""
-    heard: dict[str, list[float]] = {}
+    detected: dict[str, list[float]] = {}
     for note in document["notes"]:
         if note["onset_s"] is not None:
-            heard.setdefault(note["note_id"], []).append(note["onset_s"])
+            detected.setdefault(note["note_id"], []).append(note["onset_s"])
     return np.array([
-        min((abs(onset - n.onset_s) for onset in heard.get(n.note_id, ())), default=np.inf) for n in sounded
+        min((abs(onset - n.onset_s) for onset in detected.get(n.note_id, ())), default=np.inf)
+        for n in sounded
     ])  # fmt: skip

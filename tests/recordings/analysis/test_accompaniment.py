@@ -22,7 +22,7 @@ FORM = form(PRINTED)
 PRINTED_TUNE = tuple(tuple(n.midi for n in PRINTED.notes_in(index)) for index in range(12))
 
 
-def told(samples: np.ndarray) -> dict[str, str]:
+def reported(samples: np.ndarray) -> dict[str, str]:
     """Kind and sentence of every check that is not fine, through the whole analysis."""
     document = analyse(audio(samples.astype(np.float32)), FORM, settings()).to_json()
     return {c["kind"]: c["text"] for c in document["recording"]["checks"] if c["verdict"] != "fine"}
@@ -60,14 +60,14 @@ def freely(number: int) -> float:
 
 
 def test_a_player_alone_is_told_nothing():
-    assert told(played(pace=freely)) == {}
+    assert reported(played(pace=freely)) == {}
 
 
 def test_a_metronome_is_told_with_its_speed():
     take = played(pace=freely)
-    said = told(take + 1.5 * level(take) * clicks(take.size, 91.0))
-    assert set(said) == {"metronome"}
-    assert any(f"about {bpm} beats" in said["metronome"] for bpm in (91, 182))
+    wording = reported(take + 1.5 * level(take) * clicks(take.size, 91.0))
+    assert set(wording) == {"metronome"}
+    assert any(f"about {bpm} beats" in wording["metronome"] for bpm in (91, 182))
 
 
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="espeak-ng is not installed")
@@ -76,21 +76,21 @@ def test_talking_before_the_music_is_told_at_its_place(tmp_path):
     take = played(lead_s=voice.size / SAMPLE_RATE + 2.0, pace=freely)
     start = int(0.5 * SAMPLE_RATE)
     take[start : start + voice.size] += (0.5 * level(take) / level(voice) * voice).astype(np.float32)
-    assert "0:00" in told(take)["talking"]
+    assert "0:00" in reported(take)["talking"]
 
 
 def test_music_before_the_music_is_no_talking():
     take = played(lead_s=9.0, pace=freely)
     tuning_up = render(Player().play(PRINTED, (10, 9)), tail_s=0.0)
     take[: tuning_up.size] += tuning_up
-    assert "talking" not in told(take)
+    assert "talking" not in reported(take)
 
 
 def test_a_second_player_is_told():
     other = score(tuple(tuple(midi - 6 for midi in bar) for bar in reversed(PRINTED_TUNE)))
     take = played(pace=freely)
     second = np.resize(render(Player(bpm=83.0).play(other, other.order)), take.size)
-    assert "players" in told(take + 0.4 * second)
+    assert "players" in reported(take + 0.4 * second)
 
 
 @pytest.mark.parametrize(("step_db", "asked"), [(12.0, True), (0.0, False)])
@@ -101,11 +101,11 @@ def test_a_background_that_changes_at_once_is_asked_about(step_db, asked):
     cut = int((start - 0.9) * SAMPLE_RATE)
     noise = np.random.default_rng(7).standard_normal(take.size) * 10 ** (-60 / 20)
     noise[cut:] *= 10 ** (step_db / 20)
-    said = told(take + noise)
-    assert ("join" in said) is asked
+    wording = reported(take + noise)
+    assert ("join" in wording) is asked
     if asked:
-        assert f"near {clock(start - 0.9)}" in said["join"]
-        assert said["join"].endswith("?")
+        assert f"near {clock(start - 0.9)}" in wording["join"]
+        assert wording["join"].endswith("?")
 
 
 def test_a_reverberation_that_dies_away_is_no_join():
@@ -121,7 +121,7 @@ def test_a_reverberation_that_dies_away_is_no_join():
 def test_a_file_at_the_wrong_rate_is_asked_about(factor, word):
     take = played(pace=freely)
     at = np.arange(0, take.size - 1, factor)
-    assert f"and {word}" in told(np.interp(at, np.arange(take.size), take))["speed"]
+    assert f"and {word}" in reported(np.interp(at, np.arange(take.size), take))["speed"]
 
 
 @pytest.mark.parametrize("cents", [-101.0, -50.0, 0.0, 12.0, 41.0, 100.0, 200.0])

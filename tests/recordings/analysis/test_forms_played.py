@@ -171,8 +171,8 @@ def test_a_cut_that_is_made_is_no_fault():
 
 def test_a_cut_that_is_not_made_is_named_and_the_rest_still_measured():
     document, _ = measure(Player(), ALL, asked=CUT)
-    told = [f["text"] for f in document["findings"] if f["kind"] == "cut_not_made"]
-    assert told == ["Played, though left out of what is asked: bars 5-8."]
+    reported = [f["text"] for f in document["findings"] if f["kind"] == "cut_not_made"]
+    assert reported == ["Played, though left out of what is asked: bars 5-8."]
     assert document["form"]["text"] == "1-12"
     assert not kinds(document) & {"left_out", "restart", "hesitation", "wrong_note"}
 
@@ -194,13 +194,13 @@ def test_a_repeat_with_its_first_ending_played_though_not_asked_for():
         score(order=(0, 1, 2, 3, 0, 1, 2, *range(4, 12))), order_without_repeats=(0, 1, 2, *range(4, 12))
     )
     document, _ = measure(Player(), printed.order, asked=printed.order_without_repeats, printed=printed)
-    told = [f["text"] for f in document["findings"] if not f["strength"]]
-    assert told == ["Played again, though no repeat is asked for: bars 1-3."]
+    reported = [f["text"] for f in document["findings"] if not f["strength"]]
+    assert reported == ["Played again, though no repeat is asked for: bars 1-3."]
     assert document["form"]["repeats"] == "Played again though no repeat was asked for: bars 1-3."
     assert document["form"]["text"] == "1-4, 1-3, 5-12"
 
 
 def test_an_end_the_judges_allow_is_told_without_blame():
     document, _ = measure(Player(), tuple(range(7)), asked=ALL, may_be_stopped=True)
-    (told,) = [f for f in document["findings"] if f["kind"] == "stopped_early"]
-    assert told["text"] == "The take ends in bar 7, which is allowed here: the judges may stop anywhere."
+    (reported,) = [f for f in document["findings"] if f["kind"] == "stopped_early"]
+    assert reported["text"] == "The take ends in bar 7, which is allowed here: the judges may stop anywhere."

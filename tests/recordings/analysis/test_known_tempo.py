@@ -32,7 +32,7 @@ def pulses(step_s: float, count: int) -> np.ndarray:
     return samples.astype(np.float32)
 
 
-def told(sheet: Sheet, step_s: float) -> dict:
+def reported(sheet: Sheet, step_s: float) -> dict:
     form = forms.play(reading.read_score(musicxml(sheet)).score)
     sound = audio(pulses(step_s, len(form.notes)))
     return analyse(sound, form, AnalysisSettings(sheet.bpm, sheet.beat_unit_q)).to_json()
@@ -48,14 +48,14 @@ def in_dotted_quarters(bpm: float) -> Sheet:
 
 @pytest.mark.parametrize("bpm", [60.0, 97.0, 120.0, 152.0])
 def test_a_pulse_train_has_its_tempo(bpm):
-    tempo = told(in_quarters(bpm), 60.0 / bpm)["tempo"]
+    tempo = reported(in_quarters(bpm), 60.0 / bpm)["tempo"]
     assert tempo["metronome_bpm"] == pytest.approx(bpm, rel=0.005)
     assert tempo["ratio_to_marked"] == pytest.approx(1.0, abs=0.005)
 
 
 @pytest.mark.parametrize(("marked", "played"), [(58.0, 58.0), (72.0, 72.0), (60.0, 48.0)])
 def test_six_eight_counts_in_dotted_quarters(marked, played):
-    tempo = told(in_dotted_quarters(marked), 60.0 / played / 3)["tempo"]
+    tempo = reported(in_dotted_quarters(marked), 60.0 / played / 3)["tempo"]
     assert tempo["beat_unit_q"] == 1.5
     assert tempo["metronome_bpm"] == pytest.approx(played, rel=0.005)
     assert tempo["ratio_to_marked"] == pytest.approx(played / marked, rel=0.005)

@@ -217,14 +217,14 @@ def test_printed_levels_that_are_not_heard_are_told():
     assert any("From the f in bar 1 to the p in bar 5" in text for text in texts(result, "levels"))
 
 
-@pytest.mark.parametrize(("gain", "told"), [(1.6, False), (1.0, True)])
-def test_accents_are_told_where_they_do_not_stand_out(gain, told):
+@pytest.mark.parametrize(("gain", "reported"), [(1.6, False), (1.0, True)])
+def test_accents_are_told_where_they_do_not_stand_out(gain, reported):
     plain = score()
     accented = {f"m{bar}n{i}" for bar in (1, 3, 5, 7) for i in (0, 4)}
     printed = replace(plain, notes=tuple(_accent(n, accented) for n in plain.notes))
     sounded = [replace(n, gain=gain if n.note_id in accented else 1.0) for n in Player().play(printed, ALL)]
     result = analyse(audio(render(sounded)), form(printed), settings()).to_json()
-    assert bool(texts(result, "accents")) is told
+    assert bool(texts(result, "accents")) is reported
 
 
 def _accent(note: Note, accented: set[str]) -> Note:

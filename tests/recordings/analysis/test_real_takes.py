@@ -65,10 +65,10 @@ def test_no_repeat_of_the_allegro_is_heard(allegro):
 
 
 def test_every_note_of_the_bourree_lies_near_the_estimated_alignment(bourree):
-    heard = np.sort([n["onset_s"] for n in bourree["notes"] if n["onset_s"] is not None])
-    told = np.sort(estimated_onsets("bwv1006_mov6"))
-    assert heard.size == told.size
-    apart = heard - told
+    detected = np.sort([n["onset_s"] for n in bourree["notes"] if n["onset_s"] is not None])
+    reported = np.sort(estimated_onsets("bwv1006_mov6"))
+    assert detected.size == reported.size
+    apart = detected - reported
     assert np.mean(np.abs(apart - np.median(apart)) <= 0.1) >= 0.97
 
 

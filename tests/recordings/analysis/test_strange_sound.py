@@ -50,14 +50,14 @@ def test_a_constant_is_taken_out(tmp_path):
 
 
 def test_a_slip_is_sure_in_a_whole_file_and_in_doubt_in_a_damaged_one(with_slip):
-    def told(take):
+    def reported(take):
         document = analyse(take, form(PRINTED), settings()).to_json()
         return next(f for f in document["findings"] if f["kind"] == "wrong_note")
 
     damaged = replace(with_slip, source=replace(with_slip.source, packet_errors=3))
-    assert told(with_slip)["certainty"] == "sure"
-    assert told(damaged)["certainty"] == "unsure"
-    assert "please listen" in told(damaged)["text"]
+    assert reported(with_slip)["certainty"] == "sure"
+    assert reported(damaged)["certainty"] == "unsure"
+    assert "please listen" in reported(damaged)["text"]
 
 
 def test_two_notes_are_no_piece(with_slip):

@@ -43,15 +43,15 @@ def low_leaps() -> dict:
     )
 
 
-def told(result: dict, kind: str) -> list[dict]:
+def reported(result: dict, kind: str) -> list[dict]:
     return [f for f in result["findings"] if f["kind"] == kind]
 
 
 def test_leaps_that_arrive_low_are_one_finding_and_say_how_many(low_leaps):
-    [habit] = told(low_leaps, "intonation_habit")
+    [habit] = reported(low_leaps, "intonation_habit")
     everything = len(up_leaps())
     assert habit["text"] == f"The leaps up arrive about 20 cents low: {everything} of {everything} notes."
-    assert not told(low_leaps, "intonation")
+    assert not reported(low_leaps, "intonation")
 
 
 def test_the_tendency_stands_in_the_document_with_its_notes(low_leaps):
@@ -68,15 +68,15 @@ def test_the_tendency_stands_in_the_document_with_its_notes(low_leaps):
 
 def test_high_notes_that_lie_high_are_one_finding_from_the_first_of_them():
     result = document(lambda n: 19.0 if n.midi >= 71 else 0.0)
-    [habit] = told(result, "intonation_habit")
+    [habit] = reported(result, "intonation_habit")
     assert habit["text"].startswith("The high notes, from B natural up, lie about 20 cents high: ")
-    assert not told(result, "intonation")
+    assert not reported(result, "intonation")
 
 
 def test_one_flat_pitch_is_no_habit():
     result = document(lambda n: -22.0 if n.midi % 12 == 7 else 0.0)
-    assert not told(result, "intonation_habit")
-    assert "G naturals" in told(result, "intonation")[0]["text"]
+    assert not reported(result, "intonation_habit")
+    assert "G naturals" in reported(result, "intonation")[0]["text"]
 
 
 @pytest.mark.parametrize("size", [0.0, 8.0])
@@ -88,7 +88,7 @@ def test_under_ten_cents_nothing_is_told(size):
 
 def test_a_take_that_sinks_is_told_to_sink():
     result = document(lambda n: 16.0 - 32.0 * n.measure_index / (len(LEAPS) - 1))
-    [drift] = told(result, "tuning_drift")
+    [drift] = reported(result, "tuning_drift")
     assert "sinks" in drift["text"]
     assert drift["note_count"] >= 40
     assert result["tuning"]["drift_cents_per_minute"] < -30
@@ -96,7 +96,7 @@ def test_a_take_that_sinks_is_told_to_sink():
 
 def test_bars_that_are_secure_are_named_beside_a_fault():
     result = document(lambda n: -24.0 if n.measure_index < 3 and n.midi % 12 in (2, 9) else 1.0)
-    [secure] = told(result, "strength_bars")
+    [secure] = reported(result, "strength_bars")
     assert "measured notes lie within 10 cents of pitch" in secure["text"]
     assert secure["strength"]
     assert not {"1", "2", "3"} & set(secure["bar_list"])

@@ -15,8 +15,8 @@ def url(excerpt):
 
 def test_music_and_facts_are_there(as_user, teacher, url, excerpt):
     text = as_user(teacher).get(url).content.decode()
-    for said in ("C major", "4/4", "quarter note = 96", "1-2, 1-2, 3-4"):
-        assert said in text
+    for wording in ("C major", "4/4", "quarter note = 96", "1-2, 1-2, 3-4"):
+        assert wording in text
     drawn = set(re.findall(r'<g id="([^"]+)"', text))
     assert {note.note_id for note in excerpt.score.notes} <= drawn
     assert {measure.measure_id for measure in excerpt.score.measures} <= drawn
@@ -58,9 +58,9 @@ def test_unconfirmed_order_is_said_to_all_and_asked_of_the_director(as_user, dir
     asked = as_user(director).get(url).content.decode()
     assert "Two readings differ." in asked
     assert reverse("excerpt_confirm", args=[excerpt.pk]) in asked
-    said = as_user(teacher).get(url).content.decode()
-    assert "The director has still to confirm" in said
-    assert reverse("excerpt_confirm", args=[excerpt.pk]) not in said
+    wording = as_user(teacher).get(url).content.decode()
+    assert "The director has still to confirm" in wording
+    assert reverse("excerpt_confirm", args=[excerpt.pk]) not in wording
 
 
 def test_student_and_guardian_of_that_music(as_user, url, entry, requirement, student_user, guardian):

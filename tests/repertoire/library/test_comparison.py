@@ -23,7 +23,7 @@ OLD = of(note("A", 4) + note("B", 4) + note("C") + note("D"))
 
 
 @pytest.mark.parametrize(
-    ("new", "said"),
+    ("new", "wording"),
     [
         (
             of(note("A", 4) + note("B", 4, alter=-1) + note("C") + note("D")),
@@ -60,8 +60,8 @@ OLD = of(note("A", 4) + note("B", 4) + note("C") + note("D"))
         (OLD, []),
     ],
 )
-def test_what_is_said(new, said):
-    assert changes_between(read_score(OLD).score, read_score(new).score) == said
+def test_what_is_said(new, wording):
+    assert changes_between(read_score(OLD).score, read_score(new).score) == wording
 
 
 def test_bars_that_come_and_go():

@@ -27,7 +27,7 @@ TECHNICAL = re.compile(r"Traceback|Error\b|Exception|music21|verovio|None\b|0x[0
 @dataclass(frozen=True)
 class Verdict:
     name: str
-    said: str  # the sentence, "parts" or "read"
+    wording: str  # the sentence, "parts" or "read"
     seconds: float
     peak_mb: float
     troubles: tuple[str, ...]
@@ -40,26 +40,26 @@ def run(name: str, data: bytes) -> Verdict:
     try:
         with PeakOfChild() as watch:
             read = read_score_in_child(data, ask=True)
-        said = "read"
+        wording = "read"
         if load_canonical(read.musicxml) != read.score or not read.score.notes or not read.score.order:
             troubles.append("accepted half")
     except SeveralParts as several:
-        said = "parts"
+        wording = "parts"
         if not all(choice.notes and choice.bars for choice in several.choices):
             troubles.append("a part without notes is offered")
     except BadScore as refusal:
-        said = str(refusal)
-        if TECHNICAL.search(said) or not said.endswith((".", "?")) or "{" in said:
+        wording = str(refusal)
+        if TECHNICAL.search(wording) or not wording.endswith((".", "?")) or "{" in wording:
             troubles.append("no sentence for a person")
     except Exception as error:  # whatever else comes out is a fault of ours
-        said = f"crash: {type(error).__name__}: {str(error)[-200:]}"
+        wording = f"crash: {type(error).__name__}: {str(error)[-200:]}"
         troubles.append("crash")
     seconds = time.monotonic() - begun
     if watch.peak_mb > MEMORY_MB:
         troubles.append("too much memory")
     if seconds > MOST_S:
         troubles.append("too slow")
-    return Verdict(name, said, seconds, watch.peak_mb, tuple(troubles))
+    return Verdict(name, wording, seconds, watch.peak_mb, tuple(troubles))
 
 
 class PeakOfChild:
@@ -105,11 +105,11 @@ def main() -> int:
         if wanted in name:
             verdicts.append(run(name, data))
             last = verdicts[-1]
-            told = f"{last.seconds:5.2f} s {last.peak_mb:4.0f} MB  {name}: {last.said[:110]}"
-            print(told, *(f"!! {trouble}" for trouble in last.troubles), flush=True)
+            reported = f"{last.seconds:5.2f} s {last.peak_mb:4.0f} MB  {name}: {last.wording[:110]}"
+            print(reported, *(f"!! {trouble}" for trouble in last.troubles), flush=True)
     slowest = max(verdicts, key=lambda verdict: verdict.seconds)
     largest = max(verdicts, key=lambda verdict: verdict.peak_mb)
-    read = sum(verdict.said == "read" for verdict in verdicts)
+    read = sum(verdict.wording == "read" for verdict in verdicts)
     bad = [verdict for verdict in verdicts if verdict.troubles]
     print(f"\n{len(verdicts)} scores: {read} read whole, {len(verdicts) - read} answered with words,")
     print(f"slowest {slowest.seconds:.2f} s ({slowest.name}),")

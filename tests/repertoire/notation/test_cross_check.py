@@ -44,7 +44,7 @@ def hard() -> bytes:
     )
     head = attributes(divisions=6, transpose=clarinet)
     pickup = f'<measure number="0" implicit="yes">{head}{note("G", duration=6)}</measure>'
-    one = (
+    each = (
         f'<measure number="1">{note("F", duration=6, alter=1)}{note("A", duration=6, head="<chord/>")}{three}'
         f"{note('B', duration=12, kind='half', after_duration=tie)}<backup><duration>24</duration></backup>"
         f"{note('D', 4, 24, kind='whole', voice=2)}</measure>"
@@ -53,7 +53,7 @@ def hard() -> bytes:
         f'<measure number="2">{note("B", duration=6, after_duration=tied)}{note("C", head="<grace/>")}'
         f"{note('D', duration=18, kind='half')}</measure>"
     )
-    return score(part([pickup, one, two]))
+    return score(part([pickup, each, two]))
 
 
 @pytest.mark.parametrize(

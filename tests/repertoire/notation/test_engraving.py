@@ -20,7 +20,7 @@ def rich() -> CanonicalScore:
     tie, tied = '<tie type="start"/>', '<tie type="stop"/>'
     mark = jump(METRONOME.format(unit="quarter"), 'tempo="96"')
     horn = "<transpose><diatonic>-4</diatonic><chromatic>-7</chromatic></transpose>"
-    one = (
+    each = (
         f'<measure number="1">{attributes(transpose=horn)}{mark}{note("C")}{note("E", head="<chord/>")}'
         f"{note('D', head='<grace/>')}{note('G') * 2}{note('A', after_duration=tie)}"
         f"<backup><duration>8</duration></backup>{note('C', 4, 8, kind='whole', voice=2)}</measure>"
@@ -30,7 +30,7 @@ def rich() -> CanonicalScore:
         f'<measure number="3">{ending("1", "start")}{note() * 4}{ending("1", "stop", repeat=True)}</measure>'
     )
     four = f'<measure number="4">{ending("2", "start")}{note() * 4}{ending("2", "discontinue")}</measure>'
-    return read_score(score(part([one, two, three, four])))
+    return read_score(score(part([each, two, three, four])))
 
 
 def test_every_note_and_bar_of_the_score_is_in_the_drawing_under_its_id():

@@ -240,11 +240,11 @@ def test_excerpt_of_bars_that_are_not_there():
 def pickup_piece() -> Score:
     """A pickup of one quarter, a repeat that ends with three quarters, and its second half."""
     pickup = f'<measure number="0" implicit="yes">{attributes()}{note("G")}</measure>'
-    one = f'<measure number="1">{note() * 4}</measure>'
+    each = f'<measure number="1">{note() * 4}</measure>'
     two = f'<measure number="2">{note() * 3}{repeat_end()}</measure>'
     half = f'<measure number="X1" implicit="yes">{repeat_start()}{note("D")}</measure>'
     three = f'<measure number="3">{note() * 3}{repeat_end()}</measure>'
-    return read_score(score(part([pickup, one, two, half, three]))).score
+    return read_score(score(part([pickup, each, two, half, three]))).score
 
 
 def test_pickups_fit_without_gaps():
@@ -265,12 +265,12 @@ def test_grace_notes_stand_at_the_main_note():
 def tied_over_endings() -> Score:
     """Bar 1 ends with a note tied into both the first ending (bar 2) and the second (bar 3)."""
     start, stop = '<tie type="start"/>', '<tie type="stop"/>'
-    one = f'<measure number="1">{attributes()}{note("C") * 3}{note("A", after_duration=start)}</measure>'
+    each = f'<measure number="1">{attributes()}{note("C") * 3}{note("A", after_duration=start)}</measure>'
     two = f'<measure number="2">{FIRST[0]}{note("A", after_duration=stop)}{note("D") * 3}{FIRST[1]}</measure>'
     three = (
         f'<measure number="3">{SECOND[0]}{note("A", after_duration=stop)}{note("E") * 3}{SECOND[1]}</measure>'
     )
-    return read_score(score(part([one, two, three]))).score
+    return read_score(score(part([each, two, three]))).score
 
 
 def test_tie_is_cut_where_the_music_jumps_away():
@@ -281,9 +281,9 @@ def test_tie_is_cut_where_the_music_jumps_away():
 
 def test_excerpt_that_enters_amid_a_tie_strikes_the_note():
     start, stop = '<tie type="start"/>', '<tie type="stop"/>'
-    one = f'<measure number="1">{attributes()}{note() * 3}{note("A", after_duration=start)}</measure>'
+    each = f'<measure number="1">{attributes()}{note() * 3}{note("A", after_duration=start)}</measure>'
     two = f'<measure number="2">{note("A", after_duration=stop)}{note() * 3}</measure>'
-    read = read_score(score(part([one, two]))).score
+    read = read_score(score(part([each, two]))).score
     whole, entered = play(read), play(read, bars=("2", "2"))
     assert len(whole.notes) == 7
     assert [n.note.note_id for n in entered.notes] == ["p1m2n1", "p1m2n2", "p1m2n3", "p1m2n4"]

@@ -151,7 +151,7 @@ def test_intonation_is_not_judged_where_the_player_does_not_make_the_pitch():
 
 
 def test_bowed_strings_are_measured_against_pythagorean_tuning_unless_told_otherwise():
-    pythagorean = {key for key, one in INSTRUMENTS.items() if one.temperament == "pythagorean"}
+    pythagorean = {key for key, each in INSTRUMENTS.items() if each.temperament == "pythagorean"}
     assert pythagorean == {"violin", "viola", "cello", "double_bass"}
 
 

@@ -28,7 +28,7 @@ pytestmark = pytest.mark.slow
 SCALE = [62, 64, 66, 67, 69, 71, 73, 74]
 
 
-def heard(score: Score) -> list[tuple[str, float, int]]:
+def detected(score: Score) -> list[tuple[str, float, int]]:
     return [(score.measures[n.measure_index].number, n.start_q, n.midi) for n in score.notes]
 
 
@@ -45,7 +45,7 @@ def test_abc_voices_written_line_by_line_are_two_parts_with_their_names(mark):
     tune = first + b"CDEF|GABc|\n" + second + b"C,4|G,4|\n" + first + b"cBAG|]\n" + second + b"C,4|]\n"
     with pytest.raises(SeveralParts) as several:
         read_score(head + tune, ask=True)
-    assert [(one.name, one.bars, one.notes) for one in several.value.choices] == [
+    assert [(each.name, each.bars, each.notes) for each in several.value.choices] == [
         ("Violin", 3, 12),
         ("Cello", 3, 3),
     ]
@@ -79,14 +79,14 @@ def test_kern_names_its_parts_and_reads_the_chosen_one():
     ]
     score = read_score_in_child(KERN, choice="2", ask=True).score
     assert (score.title, score.part_name) == ("Two Candles", "Cello")
-    assert heard(score) == [("1", 0, 48), ("1", 1, 50), ("1", 2, 52), ("2", 0, 48)]
+    assert detected(score) == [("1", 0, 48), ("1", 1, 50), ("1", 2, 52), ("2", 0, 48)]
 
 
 def test_midi_gets_bars_key_tempo_and_its_caution():
     read = read_score_in_child(midi([(0, THREE_FOUR), (0, AT_100), (0, D_MAJOR)], played(SCALE)), ask=True)
     score = read.score
     assert [(b.beats, b.beat_type, b.fifths) for b in score.measures] == [(3, 4, 2)] * 3
-    assert heard(score) == [(str(k // 3 + 1), k % 3, pitch) for k, pitch in enumerate(SCALE)]
+    assert detected(score) == [(str(k // 3 + 1), k % 3, pitch) for k, pitch in enumerate(SCALE)]
     assert score.tempo_marks[0].bpm == pytest.approx(100, abs=0.1)
     assert [f"{n.written_step}{n.written_alter}" for n in score.notes[2:7:4]] == ["F1", "C1"]
     assert len(read.remarks) == 1
@@ -95,7 +95,7 @@ def test_midi_gets_bars_key_tempo_and_its_caution():
 
 def test_midi_played_by_hand_is_rounded():
     score = read_score(midi([(0, FOUR_FOUR)], played(SCALE, late=35))).score
-    assert heard(score) == [(str(k // 4 + 1), k % 4, pitch) for k, pitch in enumerate(SCALE)]
+    assert detected(score) == [(str(k // 4 + 1), k % 4, pitch) for k, pitch in enumerate(SCALE)]
 
 
 def test_midi_written_in_thirty_seconds_keeps_them():

@@ -16,9 +16,9 @@ def two_voices() -> bytes:
     upper = "".join(note(step) for step in "CDEF")
     lower = note("A", 4, 4, kind="half", voice=2) + note("G", 4, 4, kind="half", voice=2)
     mark = "<direction><direction-type><dynamics><f/></dynamics></direction-type></direction>"
-    one = f'<measure number="1">{attributes()}{mark}{upper}{BACK}{lower}</measure>'
+    each = f'<measure number="1">{attributes()}{mark}{upper}{BACK}{lower}</measure>'
     two = f'<measure number="2">{note("G", 5, 8, kind="whole")}{repeat_end()}</measure>'
-    return score(part([one, two]))
+    return score(part([each, two]))
 
 
 def choices(data: bytes) -> list[tuple[str, str, str, int, int]]:

@@ -131,8 +131,8 @@ def test_bars_are_full_and_notes_last_as_the_rhythm_says(kind, note_value, rhyth
     expected = [value * RHYTHMS[rhythm][k % len(RHYTHMS[rhythm])] for k in range(count)]
     if rhythm == "first_long":
         expected[0] = 2 * value
-    heard = [note.duration_q for note in score.notes[: count - 1]]
-    assert heard == pytest.approx([float(length) for length in expected[:-1]])
+    detected = [note.duration_q for note in score.notes[: count - 1]]
+    assert detected == pytest.approx([float(length) for length in expected[:-1]])
     assert load_canonical(canonical.musicxml) == score
 
 

@@ -63,16 +63,16 @@ def test_it_is_drawn_in_the_music(kept):
 
 
 @pytest.mark.parametrize(
-    ("change", "said"),
+    ("change", "wording"),
     [
         (replace(RIT, bar="9"), "Bar 9 is not in this score, which has bars 1 to 5."),
         (replace(SLOWER, bar="1"), "Bar 1 is the beginning"),
         (replace(SLOWER, bar="2"), "Bar 2 begins with a tempo already"),
     ],
 )
-def test_what_cannot_be_written_is_said(change, said):
+def test_what_cannot_be_written_is_said(change, wording):
     printed = read_score(piece(5, {2: (direction(METRONOME.format(72)), "")})).musicxml
-    with pytest.raises(BadScore, match=said):
+    with pytest.raises(BadScore, match=wording):
         write_tempos(printed, [change])
 
 

@@ -15,7 +15,7 @@ def score():
 
 
 @pytest.mark.parametrize(
-    ("fifths", "mode", "said"),
+    ("fifths", "mode", "wording"),
     [
         (0, "major", "C major"),
         (-2, "major", "B♭ major"),
@@ -29,8 +29,8 @@ def score():
         (9, "major", "an unusual key signature"),
     ],
 )
-def test_keys(score, fifths, mode, said):
-    assert key_name(replace(score.measures[0], fifths=fifths, mode=mode)) == said
+def test_keys(score, fifths, mode, wording):
+    assert key_name(replace(score.measures[0], fifths=fifths, mode=mode)) == wording
 
 
 def test_changes_are_said_with_their_bar(score):
@@ -39,7 +39,7 @@ def test_changes_are_said_with_their_bar(score):
 
 
 @pytest.mark.parametrize(
-    ("quarters", "said"),
+    ("quarters", "wording"),
     [
         (1.0, "quarter note"),
         (1.5, "dotted quarter note"),
@@ -48,8 +48,8 @@ def test_changes_are_said_with_their_bar(score):
         (2.5, "2.5 quarters long"),
     ],
 )
-def test_note_values(quarters, said):
-    assert value_name(quarters) == said
+def test_note_values(quarters, wording):
+    assert value_name(quarters) == wording
 
 
 def test_changes_of_tempo_are_said_by_bar_and_those_not_asked_are_left_out():

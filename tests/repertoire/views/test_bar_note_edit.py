@@ -32,26 +32,26 @@ def note(excerpt, teacher):
     )
 
 
-def said(response) -> str:
+def wording(response) -> str:
     return html.unescape(response.content.decode())
 
 
 def test_a_teacher_writes_at_a_bar(as_user, teacher, add, page, typed):
     client = as_user(teacher)
-    assert 'value="2"' in said(client.get(f"{add}?bar=2"))
+    assert 'value="2"' in wording(client.get(f"{add}?bar=2"))
     assert client.post(add, typed).url == page
     note = BarNote.objects.get()
     assert (note.author, note.bars_text, note.edited_at) == (teacher, "bars 2-3", None)
-    assert "Stay at the frog." in said(client.get(page))
+    assert "Stay at the frog." in wording(client.get(page))
 
 
 def test_a_bar_that_is_not_there_is_told_beside_its_field_and_nothing_typed_is_lost(
     as_user, teacher, add, typed
 ):
     response = as_user(teacher).post(add, {**typed, "to_bar": "40"})
-    assert "Bar 40 is not in this score, which has bars 1 to 4." in said(response)
+    assert "Bar 40 is not in this score, which has bars 1 to 4." in wording(response)
     assert list(response.context["form"].errors) == ["to_bar"]
-    assert "Stay at the frog." in said(response)
+    assert "Stay at the frog." in wording(response)
     assert not BarNote.objects.exists()
 
 
@@ -82,7 +82,7 @@ def test_those_who_play_it_read_and_do_not_write(
     as_user, request, note, page, add, typed, entry, requirement, who
 ):
     client = as_user(request.getfixturevalue(who))
-    text = said(client.get(page))
+    text = wording(client.get(page))
     assert "Breathe first." in text
     assert "Caution" in text
     assert add not in text

@@ -168,10 +168,10 @@ def test_a_missing_transposition_is_asked_about(as_user, director, url, typed, s
 
 @pytest.mark.parametrize(("answer", "first_midi"), [("file", 69), ("part", 62)])
 def test_the_director_says_how_a_part_sounds(as_user, director, url, typed, score_file, answer, first_midi):
-    said = {**typed, "instrument": "horn_f", "sounds": answer, "file": score_file()}
-    response = as_user(director).post(url, said)
+    wording = {**typed, "instrument": "horn_f", "sounds": answer, "file": score_file()}
+    response = as_user(director).post(url, wording)
     if fits := re.search(r'name="fits" value="(\w+)"', response.content.decode()):
-        as_user(director).post(url, {**said, "fits": fits[1], "file": score_file()})
+        as_user(director).post(url, {**wording, "fits": fits[1], "file": score_file()})
     notes = Excerpt.objects.get().score.notes
     assert (notes[0].midi, notes[0].written_step, notes[0].note_id) == (first_midi, "A", "p1m1n1")
 

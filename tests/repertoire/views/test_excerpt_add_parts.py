@@ -25,32 +25,32 @@ def hidden(page: str, name: str) -> str:
 def test_a_part_is_chosen_and_the_file_is_not_chosen_twice(as_user, director, url, typed, score_file):
     client = as_user(director)
     page = client.post(url, {**typed, "instrument": "cello", "file": score_file(KERN, "two.krn")})
-    said = html.unescape(page.content.decode())
+    wording = html.unescape(page.content.decode())
     assert not Excerpt.objects.exists()
-    assert "Violin: 2 bars, 4 notes" in said
-    assert "Cello: 2 bars, 4 notes" in said
-    assert 'value="Window Etude"' in said
-    again = client.post(url, {**typed, "instrument": "cello", "aside": hidden(said, "aside"), "part": "2"})
+    assert "Violin: 2 bars, 4 notes" in wording
+    assert "Cello: 2 bars, 4 notes" in wording
+    assert 'value="Window Etude"' in wording
+    again = client.post(url, {**typed, "instrument": "cello", "aside": hidden(wording, "aside"), "part": "2"})
     assert again.status_code == 302
     assert Excerpt.objects.get().score.part_name == "Cello"
 
 
 def test_sending_without_a_choice_asks_again(as_user, director, url, typed, score_file):
     client = as_user(director)
-    said = client.post(url, {**typed, "file": score_file(KERN)}).content.decode()
-    said = client.post(url, {**typed, "aside": hidden(said, "aside")}).content.decode()
-    assert "Please choose what is to be played." in said
-    assert hidden(said, "aside")
-    said = client.post(url, {**typed, "aside": hidden(said, "aside"), "part": "7"}).content.decode()
-    assert "This part is not in the score" in said
+    wording = client.post(url, {**typed, "file": score_file(KERN)}).content.decode()
+    wording = client.post(url, {**typed, "aside": hidden(wording, "aside")}).content.decode()
+    assert "Please choose what is to be played." in wording
+    assert hidden(wording, "aside")
+    wording = client.post(url, {**typed, "aside": hidden(wording, "aside"), "part": "7"}).content.decode()
+    assert "This part is not in the score" in wording
     assert not Excerpt.objects.exists()
 
 
 @pytest.mark.parametrize("token", ["x", "../../etc/passwd", "a" * 32])
 def test_a_score_no_longer_kept_is_asked_for(as_user, director, url, typed, token):
     caches["drawings"].clear()
-    said = as_user(director).post(url, {**typed, "aside": token, "part": "1"}).content.decode()
-    assert html.unescape(said).count("Please choose the score's file.") == 1
+    wording = as_user(director).post(url, {**typed, "aside": token, "part": "1"}).content.decode()
+    assert html.unescape(wording).count("Please choose the score's file.") == 1
 
 
 def test_midi_is_added_with_its_caution(as_user, director, url, typed, score_file):

@@ -13,7 +13,7 @@ from repertoire.show.play_along import times_document
 
 pytestmark = pytest.mark.django_db
 
-NAMES = ("bar", "said", "beat_unit")
+NAMES = ("bar", "tempo", "beat_unit")
 SLOWER, RIT, EMPTY = ("3", "60", "1.5"), ("4", "rit.", "1.0"), ("", "", "1.0")
 
 
@@ -138,7 +138,7 @@ def test_the_change_is_timed_against_the_marked_tempo(as_user, director, url, ex
 
 
 @pytest.mark.parametrize(
-    ("line", "said"),
+    ("line", "wording"),
     [
         (("99", "60", "1.0"), "Bar 99 is not in this score, which has bars 1 to 4."),
         (("1", "60", "1.0"), "Bar 1 is the beginning"),
@@ -150,11 +150,11 @@ def test_the_change_is_timed_against_the_marked_tempo(as_user, director, url, ex
     ],
 )
 def test_a_line_that_cannot_be_written_says_why_and_keeps_what_was_typed(
-    as_user, director, url, excerpt, changed, line, said
+    as_user, director, url, excerpt, changed, line, wording
 ):
     response = as_user(director).post(url, changed | tempo_lines(RIT, line))
     text = html.unescape(response.content.decode())
-    assert said in text
+    assert wording in text
     assert 'value="rit."' in text
     assert Excerpt.objects.get().musicxml == excerpt.musicxml
 

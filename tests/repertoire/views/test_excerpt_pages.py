@@ -79,7 +79,7 @@ def test_large_photos_are_drawn_smaller(send):
 
 
 @pytest.mark.parametrize(
-    ("data", "said"),
+    ("data", "wording"),
     [
         (b"", "The file is empty."),
         (b"GIF89a....", "Please send a PDF"),
@@ -89,10 +89,10 @@ def test_large_photos_are_drawn_smaller(send):
         (b"\x89PNG\r\n\x1a\n" + b"x" * 200, "damaged"),
     ],
 )
-def test_other_files_are_refused_beside_the_field(send, data, said):
+def test_other_files_are_refused_beside_the_field(send, data, wording):
     answer = send(data)
     assert answer.status_code == 200
-    assert said in answer.content.decode()
+    assert wording in answer.content.decode()
     assert not Attachment.objects.exists()
 
 

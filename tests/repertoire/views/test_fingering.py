@@ -32,12 +32,12 @@ def hide(excerpt):
     return reverse("fingering_hide", args=[excerpt.pk])
 
 
-def said(response) -> str:
+def wording(response) -> str:
     return html.unescape(response.content.decode())
 
 
 def drawn(client, excerpt) -> str:
-    return said(client.get(reverse("excerpt_svg", args=[excerpt.pk])))
+    return wording(client.get(reverse("excerpt_svg", args=[excerpt.pk])))
 
 
 def first_note(excerpt) -> str:
@@ -55,7 +55,7 @@ def test_the_boards_are_tuned_as_the_instruments_are():
 
 
 def test_a_teacher_sees_a_suggestion_and_its_shifts(as_user, teacher, page):
-    text = said(as_user(teacher).get(page))
+    text = wording(as_user(teacher).get(page))
     assert "This is a suggestion" in text
     assert "Note by note, each in its lowest position" in text
     assert "With pain or numbness the student stops" in text
@@ -68,7 +68,7 @@ def test_music_too_long_to_plan_while_one_waits_has_no_such_page(
     monkeypatch.setattr("repertoire.show.fingering.MOST_NOTES", len(excerpt.score.notes) - 1)
     client = as_user(teacher)
     assert client.get(page).status_code == 404
-    assert page not in said(client.get(reverse("excerpt_detail", args=[excerpt.pk])))
+    assert page not in wording(client.get(reverse("excerpt_detail", args=[excerpt.pk])))
 
 
 def test_the_page_asks_few_questions(as_user, teacher, page, django_assert_max_num_queries):
@@ -81,18 +81,18 @@ def test_the_page_asks_few_questions(as_user, teacher, page, django_assert_max_n
 def test_the_music_links_to_it_for_teachers_only(as_user, teacher, student_user, excerpt, entry, requirement):
     detail = reverse("excerpt_detail", args=[excerpt.pk])
     link = reverse("fingering", args=[excerpt.pk])
-    assert link in said(as_user(teacher).get(detail))
-    assert link not in said(as_user(student_user).get(detail))
+    assert link in wording(as_user(teacher).get(detail))
+    assert link not in wording(as_user(student_user).get(detail))
 
 
 def test_a_choice_is_kept_and_planned_around(as_user, teacher, excerpt, page, choose):
     client = as_user(teacher)
-    asked = said(client.get(f"{page}?bar=1"))
+    asked = wording(client.get(f"{page}?bar=1"))
     assert "Finger for note 1, A 4" in asked
     assert "planned: 0 II" in asked
     assert client.post(choose, chosen(excerpt, finger="4", string="2")).url == page
     assert Fingering.objects.get().locks == {first_note(excerpt): [4, 2]}
-    text = said(client.get(page))
+    text = wording(client.get(page))
     assert "Without your choices" in text
     assert "III: 4" in text
 
@@ -104,7 +104,7 @@ def test_the_printed_fingering_stands_beside(as_user, teacher, excerpt, page):
         text = text.replace(plain, plain.replace("</note>", f"{fingering}</note>"), 1)
     excerpt.musicxml = text
     excerpt.save()
-    shown = said(as_user(teacher).get(page))
+    shown = wording(as_user(teacher).get(page))
     assert "As printed, on the strings that move the hand least" in shown
 
 
@@ -118,12 +118,12 @@ def test_a_choice_is_taken_back(as_user, teacher, excerpt, choose):
 def test_a_choice_no_hand_can_play_is_said_with_its_bar(as_user, teacher, excerpt, page, choose):
     client = as_user(teacher)
     client.post(choose, chosen(excerpt, string="0"))
-    assert "Bar 1: the finger or string chosen for A 4 cannot play it" in said(client.get(page))
+    assert "Bar 1: the finger or string chosen for A 4 cannot play it" in wording(client.get(page))
 
 
 def test_what_is_no_finger_is_told_beside_the_field(as_user, teacher, excerpt, choose):
     response = as_user(teacher).post(choose, chosen(excerpt, finger="9"))
-    assert "9 is not one of the available choices" in said(response)
+    assert "9 is not one of the available choices" in wording(response)
     assert not Fingering.objects.exists()
 
 
@@ -132,13 +132,13 @@ def test_options_are_kept(as_user, teacher, page):
     assert client.post(page, {"highest": "3", "tuning": "G3 D4 A4  D5"}).url == page
     kept = Fingering.objects.get()
     assert (kept.open_strings, kept.highest, kept.tuning) == (False, 3, "G3 D4 A4 D5")
-    assert "G3 D4 A4 D5" in said(client.get(page))
+    assert "G3 D4 A4 D5" in wording(client.get(page))
 
 
 def test_a_tuning_that_cannot_be_read_is_told_and_kept_in_its_field(as_user, teacher, page):
     response = as_user(teacher).post(page, {"tuning": "G D A"})
-    assert "Please name 4 to 6 strings, the lowest first." in said(response)
-    assert 'value="G D A"' in said(response)
+    assert "Please name 4 to 6 strings, the lowest first." in wording(response)
+    assert 'value="G D A"' in wording(response)
     assert not Fingering.objects.exists()
 
 
@@ -152,7 +152,7 @@ def test_everyone_sees_what_the_teacher_shows_until_it_is_taken_out(
     assert drawn(student, excerpt) != before
     note = BarNote.objects.get()
     assert (note.kind, note.bars_text, note.author) == ("fingering", "bar 1", teacher)
-    assert "Begin in position I." in said(student.get(reverse("excerpt_detail", args=[excerpt.pk])))
+    assert "Begin in position I." in wording(student.get(reverse("excerpt_detail", args=[excerpt.pk])))
     for _ in range(2):
         as_user(teacher).post(hide)
     assert drawn(student, excerpt) == before
@@ -182,9 +182,9 @@ def test_a_corrected_score_no_longer_shows_the_old_fingering(as_user, teacher, e
     excerpt.musicxml = excerpt.musicxml.replace("<step>A</step>", "<step>G</step>", 1)
     excerpt.save()
     plain = drawn(client, excerpt)
-    assert "The music has been corrected since the last plan" in said(client.get(page))
+    assert "The music has been corrected since the last plan" in wording(client.get(page))
     client.post(page, {"open_strings": "on"})
-    assert "has been corrected since" not in said(client.get(page))
+    assert "has been corrected since" not in wording(client.get(page))
     kept = Fingering.objects.get()
     assert (kept.locks, kept.shown) == ({}, {})
     assert drawn(client, excerpt) == plain
@@ -194,5 +194,5 @@ def test_a_wind_instrument_has_no_positions(as_user, teacher, excerpt):
     Excerpt.objects.filter(pk=excerpt.pk).update(instrument="flute")
     client = as_user(teacher)
     assert client.get(reverse("fingering", args=[excerpt.pk])).status_code == 404
-    detail = said(client.get(reverse("excerpt_detail", args=[excerpt.pk])))
+    detail = wording(client.get(reverse("excerpt_detail", args=[excerpt.pk])))
     assert reverse("fingering", args=[excerpt.pk]) not in detail

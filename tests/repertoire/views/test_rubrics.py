@@ -25,8 +25,8 @@ def test_staff_see_the_forms(as_user, request, listed, url, who):
     assert url in text
     assert (reverse("rubric_add") in text) == (who == "director")
     text = client.get(url).content.decode()
-    for said in ("Intonation", "1–10", "nothing; for the ear"):
-        assert said in text
+    for wording in ("Intonation", "1–10", "nothing; for the ear"):
+        assert wording in text
 
 
 @pytest.mark.parametrize("who", ["student_user", "guardian"])

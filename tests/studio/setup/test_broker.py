@@ -50,15 +50,15 @@ def put_under_pressure(folder: Path) -> Outcome:
         readers = [start(folder, "read", first=number) for number in range(READERS)]
         for reader in readers:
             ending.callback(reader.kill)
-        wait_for(lambda: all(READY in lines for lines in outputs(folder, "read")), lambda: said(folder))
+        wait_for(lambda: all(READY in lines for lines in outputs(folder, "read")), lambda: wording(folder))
         writers = [start(folder, "write", first=number * each, count=each) for number in range(WRITERS)]
         for writer in writers:
             ending.callback(writer.kill)
-        assert [writer.wait(timeout=600) for writer in writers] == [0] * WRITERS, said(folder)
+        assert [writer.wait(timeout=600) for writer in writers] == [0] * WRITERS, wording(folder)
         wait_for(lambda: not any(lane.glob("*.msg")), limit_s=600)
         for reader in readers:
             reader.terminate()
-        assert [reader.wait(timeout=60) for reader in readers] == [0] * READERS, said(folder)
+        assert [reader.wait(timeout=60) for reader in readers] == [0] * READERS, wording(folder)
     read = [[line for line in lines if line != READY] for lines in outputs(folder, "read")]
     got = Counter(int(line) for lines in read for line in lines if line.isdigit())
     return Outcome(
@@ -73,7 +73,7 @@ def outputs(folder: Path, act: str) -> list[list[str]]:
     return [path.read_text().splitlines() for path in sorted(folder.glob(f"{act}-*.log"))]
 
 
-def said(folder: Path) -> str:
+def wording(folder: Path) -> str:
     return "\n".join(path.read_text()[-2000:] for path in sorted(folder.glob("*.log")))
 
 
@@ -86,7 +86,7 @@ def test_nothing_is_lost_or_doubled_under_pressure(tmp_path):
 def test_the_binding_table_survives_many_who_bind_at_once(tmp_path):
     each, count = 20, 6
     binders = [start(tmp_path, "bind", first=number * each, count=each) for number in range(count)]
-    assert [binder.wait(timeout=120) for binder in binders] == [0] * count, said(tmp_path)
+    assert [binder.wait(timeout=120) for binder in binders] == [0] * count, wording(tmp_path)
     table = json.loads((tmp_path / "control" / "many.exchange").read_text())
     assert sorted(queue for _key, _pattern, queue in table) == sorted(
         f"queue-{number}" for number in range(each * count)
@@ -239,7 +239,7 @@ def test_a_binder_killed_while_it_holds_the_lock_blocks_nobody(tmp_path):
         assert holder.stdout.readline().strip() == "held"
         binder = start(tmp_path, "bind", count=1)
         holder.kill()
-        assert binder.wait(timeout=120) == 0, said(tmp_path)
+        assert binder.wait(timeout=120) == 0, wording(tmp_path)
     finally:
         holder.kill()
         holder.wait()

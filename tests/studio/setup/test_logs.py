@@ -50,9 +50,9 @@ def test_an_upload_leaves_no_name_in_the_logs(as_user, student, entry, requireme
         for content in (silent_wav(), b"no sound at all", b""):
             client.post(address, {"sound": SimpleUploadedFile(PECULIAR, content)})
     assert entry.takes.count() == 1
-    said = caplog.text.lower()
+    wording = caplog.text.lower()
     for word in ("zittert", "tannhof", student.email, student.guardian_email):
-        assert word.lower() not in said
+        assert word.lower() not in wording
 
 
 def silent_wav(*, duration_s: float = 2.0, sample_rate: int = 8000) -> bytes:

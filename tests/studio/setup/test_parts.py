@@ -18,12 +18,12 @@ HASTY = Patience(first_pause_s=0.01, longest_pause_s=0.02, most_early_ends=3)
 @contextmanager
 def running(**codes: str) -> Iterator[tuple[Parts, list[str]]]:
     """Parts by name, each with the Python code it runs, and the sentences said of them."""
-    told: list[str] = []
+    reported: list[str] = []
     made = [Part(name, [sys.executable, "-c", code], Record(HASTY)) for name, code in codes.items()]
     parts = Parts(made, dict(os.environ))
     try:
-        parts.look_after(told.append)
-        yield parts, told
+        parts.look_after(reported.append)
+        yield parts, reported
     finally:
         parts.stop(lambda: True)
 
@@ -39,16 +39,16 @@ def ends_the_second_time(marker) -> str:
 
 
 def test_a_part_that_ends_again_and_again_is_given_up_and_the_other_ran_on(tmp_path):
-    with running(faulty=ends_the_second_time(tmp_path / "ran"), other=STAYS) as (parts, told):
+    with running(faulty=ends_the_second_time(tmp_path / "ran"), other=STAYS) as (parts, reported):
         other = parts.parts[1].child
 
         def look() -> bool:
-            parts.look_after(told.append)
+            parts.look_after(reported.append)
             return False
 
         with pytest.raises(StartError, match=r"faulty ended by itself .* 3 times in a row soon after"):
             wait_for(look)
-        assert told == [
+        assert reported == [
             "The faulty was killed (signal 9) and is started again in 0.01 s.",
             "The faulty ended by itself (exit code 3) and is started again in 0.02 s.",
         ]
@@ -57,17 +57,17 @@ def test_a_part_that_ends_again_and_again_is_given_up_and_the_other_ran_on(tmp_p
 
 
 def test_a_part_that_fails_at_its_first_start_ends_the_start(tmp_path):
-    with running(faulty="raise SystemExit(4)") as (parts, told):
+    with running(faulty="raise SystemExit(4)") as (parts, reported):
 
         def look() -> bool:
-            parts.look_after(told.append)
+            parts.look_after(reported.append)
             return False
 
         with pytest.raises(
             StartError, match=r"faulty ended by itself \(exit code 4\) right after its first start"
         ):
             wait_for(look)
-        assert told == []
+        assert reported == []
 
 
 def test_what_a_killed_part_left_behind_is_ended_before_it_is_started_again(tmp_path):
@@ -78,10 +78,10 @@ def test_what_a_killed_part_left_behind_is_ended_before_it_is_started_again(tmp_
         f"pathlib.Path({str(left)!r}).open('a').write(f'{{child.pid}}\\n')\n"
         f"{STAYS}"
     )
-    with running(leader=code) as (parts, told):
+    with running(leader=code) as (parts, reported):
 
         def count() -> int:
-            parts.look_after(told.append)
+            parts.look_after(reported.append)
             return len(left.read_text().splitlines()) if left.exists() else 0
 
         wait_for(lambda: count() == 1)

@@ -160,11 +160,11 @@ def test_other_tunings():
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "wording"),
     [("C2 G2", "4 to 6 strings"), ("C2 G2 D3 H3", "like C2 G2 D3 A3"), ("C2 G2 D3 D3", "tuned higher")],
 )
-def test_tunings_that_cannot_be_read(text, said):
-    with pytest.raises(BadScore, match=said):
+def test_tunings_that_cannot_be_read(text, wording):
+    with pytest.raises(BadScore, match=wording):
         tuned(CELLO, text)
 
 
