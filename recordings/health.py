@@ -41,7 +41,7 @@ def _database() -> None:
 
 def _broker() -> None:
     with current_app.connection_for_write() as broker:
-        broker.ensure_connection(max_retries=1, interval_start=0.1, timeout=BROKER_TIMEOUT_S)
+        broker.ensure_connection(max_retries=1, interval_start=0, timeout=BROKER_TIMEOUT_S)
 
 
 def _storage() -> None:

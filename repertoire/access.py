@@ -6,15 +6,14 @@ from functools import wraps
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.module_loading import import_string
 
-from repertoire.models import BarNote, Excerpt, Rubric
+from repertoire.models import BarNote, Excerpt, ExcerptQuerySet, Rubric
 
 
-def visible_excerpts(user) -> QuerySet[Excerpt]:
+def visible_excerpts(user) -> ExcerptQuerySet:
     return import_string(settings.EXCERPT_VISIBILITY)(user)
 
 

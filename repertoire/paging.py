@@ -1,5 +1,7 @@
 """Lists in pages, with the addresses of the pages beside; every room uses this."""
 
+from typing import cast
+
 from django.core.paginator import Page, Paginator
 from django.http import HttpRequest
 
@@ -36,4 +38,4 @@ class _Pages(Paginator):
 
 def page_of(request: HttpRequest, rows, *, key: str = "page") -> ListPage:
     """The page asked for by `?page=`; a number out of range gives the nearest page there is."""
-    return _Pages(request, rows, key).get_page(request.GET.get(key))
+    return cast(ListPage, _Pages(request, rows, key).get_page(request.GET.get(key)))

@@ -5,6 +5,7 @@ Which rows a person may see stands with the rows (`visible_to` of each queryset)
 
 from collections.abc import Callable
 from functools import wraps
+from typing import cast
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
@@ -24,7 +25,7 @@ def role_required(*roles: str) -> Callable:
         @login_required
         @wraps(view)
         def guarded(request: HttpRequest, *args, **kwargs) -> HttpResponse:
-            if not request.user.role_names.intersection(roles):
+            if not cast(User, request.user).role_names.intersection(roles):
                 raise PermissionDenied
             return view(request, *args, **kwargs)
 

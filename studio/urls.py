@@ -5,14 +5,14 @@ from allauth.mfa.recovery_codes.views import (
     view_recovery_codes,
 )
 from allauth.mfa.totp.views import activate_totp, deactivate_totp
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
 from studio.access import second_factor_for_staff
 from studio.views.absent import absent
 
 # Put before allauth's own list: the second factor is for staff, and a mail address stays the one
 # the invitation was sent to.
-accounts = [
+accounts: list[URLPattern | URLResolver] = [
     path("2fa/", second_factor_for_staff(index)),
     path("2fa/totp/activate/", second_factor_for_staff(activate_totp)),
     path("2fa/totp/deactivate/", second_factor_for_staff(deactivate_totp)),

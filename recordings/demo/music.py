@@ -21,6 +21,8 @@ def _etude(row: dict) -> Excerpt:
     path = FIXTURES / "scores" / row["score"]
     canonical = read_score(path.read_bytes(), filename=path.name)
     tempo = tempo_in_score(canonical.score)
+    if tempo is None:
+        raise LookupError(f"{path.name} begins without a metronome mark")
     return _keep(canonical, row, kind=Excerpt.Kind.ETUDE, marked_bpm=tempo.bpm, beat_unit=tempo.beat_unit)
 
 

@@ -53,7 +53,7 @@ def _student(row: dict, people: dict[str, User], director: User, calendar: Calen
     )
     if guardian:
         Guardianship.objects.create(guardian=guardian, student=student)
-    if "consent" in row:
+    if guardian and "consent" in row:
         wording = _("I agree that %(name)s may record and upload takes for this studio.") % {
             "name": student.name
         }

@@ -6,6 +6,7 @@ import json
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
+from typing import BinaryIO, cast
 
 from django.core.files.base import ContentFile
 from django.utils import timezone
@@ -92,7 +93,7 @@ def _refusal(take: Take) -> str:
 
     try:
         with take.sound.open("rb") as sound:
-            decode(sound)
+            decode(cast(BinaryIO, sound))
     except NotAudio as refused:
         return str(refused)
     raise AssertionError("The demo's broken file must not be readable as sound.")

@@ -43,13 +43,13 @@ class Filters:
         """The entries asked for; with no audition named, those of seasons that are not over."""
         wanted = self.visible
         if self.audition:
-            wanted = wanted.filter(audition=self.audition)
+            wanted = wanted.filter(audition_id=int(self.audition))
         else:
             wanted = wanted.filter(audition__season__ends_on__gte=timezone.localdate())
         if self.instrument:
             wanted = wanted.filter(instrument=self.instrument)
         if self.teacher:
-            wanted = wanted.filter(student__teacher=self.teacher)
+            wanted = wanted.filter(student__teacher_id=int(self.teacher))
         return list(wanted.select_related("student__teacher", "audition__season"))
 
     def with_state(self, rows: list[Row]) -> list[Row]:

@@ -7,6 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Prefetch
 from django.utils import timezone
@@ -125,7 +126,7 @@ def _cell(entry: Entry, requirement: Requirement, takes: list[Take], *, percent:
 def _facts(
     entry: Entry, requirement: Requirement, takes: list[Take], *, percent: int, at: datetime
 ) -> CellFacts:
-    asked = {
+    asked: dict[str, Any] = {
         "at": at,
         "due_at": requirement.due_at,
         "closes_at": entry.audition.closes_at,

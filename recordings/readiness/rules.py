@@ -136,7 +136,7 @@ def _what_is_missing(facts: CellFacts) -> Iterable[str]:
     yield from _marks_below(facts)
     yield from _form_not_whole(facts)
     yield from _tempo_outside(facts)
-    if facts.take_uploaded_at > facts.closes_at:
+    if facts.take_uploaded_at and facts.take_uploaded_at > facts.closes_at:
         yield _("The take came in after the audition had closed.")
 
 

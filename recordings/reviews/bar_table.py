@@ -52,7 +52,7 @@ def tries_of(result: dict) -> list[str]:
     Empty for a bar that came along once.
     """
     bars = result.get("bars", [])
-    wanted, seen = Counter(bar["position"] for bar in bars), Counter()
+    wanted, seen = Counter(bar["position"] for bar in bars), Counter[int]()
     words = []
     for bar in bars:
         seen[bar["position"]] += 1

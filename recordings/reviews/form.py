@@ -8,6 +8,7 @@ import json
 import math
 import re
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
@@ -24,18 +25,19 @@ LATEST_S = 4 * 3600.0
 
 
 class ReviewForm:
-    """`typed` holds the words and marks as they came in, so that a page can show them again."""
+    """`typed_words` and `typed_marks` are as they came in, so that a page can show them again."""
 
     def __init__(self, review: Review, data: dict) -> None:
         self.review = review
         self.errors: dict[str, str] = {}
         self.edition = whole_number(data.get("edition"))
         self.window = _text(data.get("window"))[:36]
-        self.typed = {"words": _text(data.get("words")), "marks": _mapping(data.get("marks"))}
+        self.typed_words = _text(data.get("words"))
+        self.typed_marks = _mapping(data.get("marks"))
         self.remarks = tuple(self._remark(sent) for sent in _listing(data.get("remarks"))[:MOST_REMARKS])
         if self.edition is None:
             self._fill_up(has_words="words" in data)
-        self.text = ReviewText(words=self.typed["words"], marks=self._marks(), remarks=self.remarks)
+        self.text = ReviewText(words=self.typed_words, marks=self._marks(), remarks=self.remarks)
 
     @classmethod
     def from_post(cls, review: Review, post: QueryDict) -> "ReviewForm":
@@ -43,7 +45,7 @@ class ReviewForm:
         remarks = []
         for key in post.getlist("remark"):
             fields = ("id", "text", "bars", "start_s", "end_s", "place")
-            remark = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
+            remark: dict[str, Any] = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
             remark["kept"] = post.get(f"remark-{key}-kept") == "on"
             remarks.append(remark)
         remarks.sort(key=lambda remark: _seconds(remark["place"]) or 0.0)
@@ -51,15 +53,19 @@ class ReviewForm:
 
     @classmethod
     def from_json(cls, review: Review, body: bytes) -> "ReviewForm":
-        """Raises ValueError where `body` is no JSON object with the edition it was typed on."""
+        """Raises ValueError where `body` is no JSON."""
         try:
             data = json.loads(body)
         except RecursionError as error:
             raise ValueError("nested too deeply") from error
-        form = cls(review, _mapping(data))
-        if form.edition is None:
+        return cls(review, _mapping(data))
+
+    @property
+    def known_edition(self) -> int:
+        """The edition it was typed on; raises ValueError where none was sent."""
+        if self.edition is None:
             raise ValueError("no edition")
-        return form
+        return self.edition
 
     @property
     def sent_unchanged(self) -> bool:
@@ -71,7 +77,7 @@ class ReviewForm:
     def _fill_up(self, *, has_words: bool) -> None:
         """Show as stored what was not sent: such a form did not come whole from the review page."""
         if not has_words:
-            self.typed["words"] = self.review.words
+            self.typed_words = self.review.words
         self.remarks = self.remarks or self._stored_remarks
 
     @property
@@ -81,7 +87,7 @@ class ReviewForm:
     def _marks(self) -> dict[int, Decimal | None]:
         marks: dict[int, Decimal | None] = {}
         for mark in self.review.marks.select_related("caption"):
-            typed = self.typed["marks"].get(str(mark.caption_id))
+            typed = self.typed_marks.get(str(mark.caption_id))
             if typed is None:
                 continue
             try:

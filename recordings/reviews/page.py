@@ -48,7 +48,7 @@ class RemarkField:
 
     @property
     def is_unsure(self) -> bool:
-        return bool(self.finding) and self.finding.get("certainty") == "unsure"
+        return self.finding is not None and self.finding.get("certainty") == "unsure"
 
     @property
     def start(self) -> str:
@@ -62,7 +62,7 @@ class RemarkField:
 def mark_fields(
     review: Review, form: ReviewForm | None = None, *, ask_marks: bool = False
 ) -> list[MarkField]:
-    typed = form.typed["marks"] if form else {}
+    typed = form.typed_marks if form else {}
     errors = form.errors if form else {}
     fields = []
     for mark in review.marks.select_related("caption__rubric"):
@@ -80,7 +80,7 @@ def remark_fields(review: Review, form: ReviewForm | None = None) -> list[Remark
     texts = form.remarks if form else tuple(RemarkText.of(remark) for remark in stored.values())
     fields = []
     for place, text in enumerate(texts):
-        remark = stored.get(text.pk)
+        remark = stored.get(text.pk) if text.pk else None
         key = str(text.pk) if remark else f"new{place}"
         known = text if remark else replace(text, pk=None)
         fields.append(RemarkField(key, place, known, remark.finding if remark else None))
@@ -127,7 +127,7 @@ def review_context(
         "total": rubric.total({field.mark.caption_id: field.mark.value for field in fields}),
         "mark_fields": fields,
         "remark_fields": remark_fields(review, form),
-        "words": form.typed["words"] if form else review.words,
+        "words": form.typed_words if form else review.words,
         "events": review.events.select_related("by"),
         "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX),
         "ribbons": score_data(take),

@@ -78,7 +78,7 @@ def _store_remarks(review: Review, remarks: tuple[RemarkText, ...]) -> list[int 
     stored = {remark.pk: remark for remark in review.remarks.all()}
     ids: list[int | None] = []
     for position, given in enumerate(remarks):
-        remark = stored.pop(given.pk, None) or Remark(review=review)
+        remark = (stored.pop(given.pk, None) if given.pk else None) or Remark(review=review)
         if not given.text.strip() and remark.finding is None:
             if remark.pk:
                 remark.delete()

@@ -41,5 +41,5 @@ class TakeUploadHandler(TemporaryFileUploadHandler):
         super().receive_data_chunk(raw_data, start)
 
     def _stop(self) -> None:
-        self.request.take_too_large = True
+        vars(self.request)["take_too_large"] = True
         raise StopUpload(connection_reset=self.announced > PATIENCE * largest_bytes())

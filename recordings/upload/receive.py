@@ -93,12 +93,12 @@ def _store(take: Take, file: File, known) -> Received:
             take.save(force_insert=True)
             request_measuring(Analysis.objects.create(take=take))
     except IntegrityError:
-        take.sound.storage.delete(take.sound.name)
+        take.sound.delete(save=False)
         if same := known.first():
             return Received(same, is_new=False)
         raise
     except Exception:
-        take.sound.storage.delete(take.sound.name)
+        take.sound.delete(save=False)
         raise
     return Received(take, is_new=True)
 
@@ -112,7 +112,8 @@ def _hash_of(file: File) -> str:
 
 
 def _path_of(file: File) -> Path:
-    return Path(file.temporary_file_path() if hasattr(file, "temporary_file_path") else file.name)
+    """Where the upload handler has put it: on disk under a temporary name, or the file opened by name."""
+    return Path(file.temporary_file_path() if hasattr(file, "temporary_file_path") else str(file.name))
 
 
 def _plain_name(name: str | None) -> str:

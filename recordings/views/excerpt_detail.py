@@ -1,7 +1,7 @@
 """One piece of music as its readers see it: the page, what stands at its bars, and takes measured before."""
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
@@ -15,12 +15,13 @@ from repertoire.show.margin import margin_of
 from repertoire.show.play_along import controls
 from repertoire.show.spoken import spoken_bars
 from studio.access import may_ask_about
+from studio.request import SignedInRequest
 from studio.services.questions import questions_on
 
 
 @require_safe
 @login_required
-def excerpt_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def excerpt_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
     editor = may_edit(request.user)
     width_px = likely_width(request.headers)

@@ -1,15 +1,16 @@
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.readiness.page import music_of
 from studio.models import Student
+from studio.request import SignedInRequest
 
 
 @require_safe
 @login_required
-def my_music(request: HttpRequest) -> HttpResponse:
+def my_music(request: SignedInRequest) -> HttpResponse:
     """What the signed-in person has to play, on each of their instruments."""
     students = Student.objects.filter(user=request.user).select_related("teacher")
     return render(request, "recordings/my_music.html", {"pages": music_of(students), "own": True})

@@ -1,6 +1,6 @@
 from itertools import groupby
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -10,11 +10,12 @@ from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
 from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Role
+from studio.request import SignedInRequest
 
 
 @require_safe
 @role_required(Role.DIRECTOR, Role.TEACHER)
-def readiness(request: HttpRequest) -> HttpResponse:
+def readiness(request: SignedInRequest) -> HttpResponse:
     """Who stands where: one row a student, one column a requirement, tables by instrument and level."""
     filters = Filters.read(request.GET, entries_of_staff(request.user))
     rows = sorted(rows_for(filters.entries()), key=_table_key)
@@ -24,7 +25,7 @@ def readiness(request: HttpRequest) -> HttpResponse:
         "counts": _counts(rows, filters),
         "address": filters.address(),
         "page": shown,
-        "tables": _tables(shown.object_list),
+        "tables": _tables(list(shown.object_list)),
     }
     return render(request, "recordings/readiness.html", context)
 

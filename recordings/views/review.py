@@ -1,5 +1,5 @@
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -8,11 +8,12 @@ from recordings.models import Analysis, Take
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
 from studio.models import User
+from studio.request import SignedInRequest
 
 
 @require_GET
 @login_required
-def review(request: HttpRequest, pk: int) -> HttpResponse:
+def review(request: SignedInRequest, pk: int) -> HttpResponse:
     take = take_to_answer(request.user, pk)
     if take.analysis.state in (Analysis.State.WAITING, Analysis.State.RUNNING):
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})

@@ -36,10 +36,11 @@ def review_save(request: HttpRequest, pk: int) -> HttpResponse:
 def _save_json(request: HttpRequest, review: Review) -> HttpResponse:
     try:
         form = ReviewForm.from_json(review, request.body)
+        edition = form.known_edition
     except ValueError:
         return HttpResponseBadRequest(_("This could not be read as a draft."))
     try:
-        ids = save_review(review, form.text, edition=form.edition, window=form.window, by=request.user)
+        ids = save_review(review, form.text, edition=edition, window=form.window, by=request.user)
     except (SavedElsewhere, AlreadyReleased) as trouble:
         if not review.is_released and form.sent_unchanged:
             return _saved(review, form, [remark.pk for remark in form.remarks])

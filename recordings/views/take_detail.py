@@ -1,5 +1,5 @@
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -10,11 +10,12 @@ from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
 from recordings.takes.lifetime import why_it_stays
 from studio.access import may_upload_for
+from studio.request import SignedInRequest
 
 
 @require_safe
 @login_required
-def take_detail(request: HttpRequest, take_id: int) -> HttpResponse:
+def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
     """One take as the student sees it: the sound, how far the measuring is, and the released review."""
     take = take_or_404(request.user, take_id)
     may_upload = may_upload_for(request.user, take.entry.student)

@@ -9,11 +9,12 @@ from recordings.access import take_to_remove
 from recordings.models import Take
 from recordings.takes.lifetime import remove_take, was_answered, why_it_stays
 from recordings.upload.receive import why_not_now
+from studio.request import SignedInRequest
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
-def take_remove(request: HttpRequest, take_id: int) -> HttpResponse:
+def take_remove(request: SignedInRequest, take_id: int) -> HttpResponse:
     """Asks whether a take shall be gone for good (GET), and removes it (POST)."""
     take = take_to_remove(request.user, take_id)
     if request.method == "POST":
@@ -25,7 +26,7 @@ def take_remove(request: HttpRequest, take_id: int) -> HttpResponse:
     return render(request, "recordings/take_remove.html", context)
 
 
-def _remove(request: HttpRequest, take: Take) -> HttpResponse:
+def _remove(request: SignedInRequest, take: Take) -> HttpResponse:
     if reason := remove_take(take, by=request.user):
         return _stays(request, take, reason)
     messages.success(request, _("The take is removed."))

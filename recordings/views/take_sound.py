@@ -3,6 +3,7 @@ from collections.abc import Iterator
 from django.contrib.auth.decorators import login_required
 from django.core.files.base import File
 from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
@@ -16,7 +17,7 @@ CACHING = "private, no-cache"
 
 @require_safe
 @login_required
-def take_sound(request: HttpRequest, take_id: int) -> HttpResponse:
+def take_sound(request: HttpRequest, take_id: int) -> HttpResponseBase:
     """The bytes of a take, whole or one range of them, after the same permission check every time."""
     take = take_or_404(request.user, take_id)
     etag = f'"{take.sha256}"'
@@ -36,7 +37,7 @@ def take_sound(request: HttpRequest, take_id: int) -> HttpResponse:
     return _with_headers(response, take, etag, part.length, part.content_range(take.size))
 
 
-def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> HttpResponse:
+def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> HttpResponseBase:
     if request.method == "HEAD":
         return HttpResponse(status=status)
     try:
@@ -47,8 +48,8 @@ def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> H
 
 
 def _with_headers(
-    response: HttpResponse, take: Take, etag: str, length: int, content_range: str = ""
-) -> HttpResponse:
+    response: HttpResponseBase, take: Take, etag: str, length: int, content_range: str = ""
+) -> HttpResponseBase:
     response["Content-Type"] = take.media_type
     response["Content-Length"] = str(length)
     response["Content-Disposition"] = f'inline; filename="take-{take.pk}"'

@@ -2,7 +2,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import SuspiciousOperation
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,13 +15,14 @@ from recordings.readiness.page import cell_context
 from recordings.upload.handler import TakeUploadHandler
 from recordings.upload.receive import Refused, receive_take, why_not_now
 from studio.models import Entry, Requirement
+from studio.request import SignedInRequest
 
 
 # The body is read only after the person and the cell are known: the token inside it is checked then.
 @csrf_exempt
 @require_POST
 @login_required
-def take_upload(request: HttpRequest, entry_id: int, requirement_id: int) -> HttpResponse:
+def take_upload(request: SignedInRequest, entry_id: int, requirement_id: int) -> HttpResponse:
     entry, requirement = cell_to_upload_to(request.user, entry_id, requirement_id)
     if reason := why_not_now(entry, entry.student):
         return _refuse(request, entry, requirement, reason)
@@ -34,7 +35,7 @@ def take_upload(request: HttpRequest, entry_id: int, requirement_id: int) -> Htt
 
 
 @csrf_protect
-def _receive(request: HttpRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
+def _receive(request: SignedInRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
     file = request.FILES.get("sound")
     if getattr(request, "take_too_large", False):
         limit = _("This file is larger than %(mb)s MB. Please send a shorter or smaller recording.")
@@ -56,7 +57,7 @@ def _receive(request: HttpRequest, entry: Entry, requirement: Requirement) -> Ht
 
 
 def _refuse(
-    request: HttpRequest, entry: Entry, requirement: Requirement, reason: str, *, status: int = 422
+    request: SignedInRequest, entry: Entry, requirement: Requirement, reason: str, *, status: int = 422
 ) -> HttpResponse:
     if _wants_json(request):
         return JsonResponse({"error": reason}, status=status)
@@ -64,5 +65,5 @@ def _refuse(
     return render(request, "recordings/requirement_takes.html", context, status=status)
 
 
-def _wants_json(request: HttpRequest) -> bool:
+def _wants_json(request: SignedInRequest) -> bool:
     return request.headers.get("Accept", "").startswith("application/json")

@@ -51,7 +51,8 @@ class ExcerptEditForm(forms.ModelForm):
         return title
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if (
             self.instance.scale_spec
             and not self.errors
@@ -127,7 +128,8 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
         return hashlib.sha256("\n".join(self.questions).encode()).hexdigest()[:16]
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if "file" in self.errors:
             return data
         self.read_score(data)
@@ -138,7 +140,7 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
         return data
 
     def _fill_from_score(self, data: dict) -> None:
-        score = self.canonical.score
+        score = self.music.score
         data["title"] = data.get("title") or score.title[:160]
         data["composer"] = data.get("composer") or score.composer[:120]
         if not data["title"]:
@@ -159,20 +161,18 @@ class ExcerptForm(ScoreFileMixin, forms.ModelForm):
         instrument = INSTRUMENTS.get(data.get("instrument", ""))
         if instrument is None:
             return
-        self.sounding = transposition_question(self.canonical.score, instrument)
+        self.sounding = transposition_question(self.music.score, instrument)
         if self.sounding:
             if data.get("sounds") not in (AS_FILE, AS_PART):
                 self.add_error("sounds", _("Please say how the part sounds."))
                 return
             if data["sounds"] == AS_PART:
-                self.canonical = as_transposed(self.canonical, instrument.transposition)
-        self.questions = range_questions(self.canonical.score, instrument)
+                self.canonical = as_transposed(self.music, instrument.transposition)
+        self.questions = range_questions(self.music.score, instrument)
         if self.questions and data.get("fits") != self.questions_seal:
             sentence = _("Please choose another instrument or file, or say that the score is right.")
             self.add_error("fits", sentence)
 
     def keep(self) -> tuple[Excerpt, bool]:
         """The kept excerpt and whether it is new."""
-        return intake.keep_music(
-            self.canonical, **{name: self.cleaned_data[name] for name in self.Meta.fields}
-        )
+        return intake.keep_music(self.music, **{name: self.cleaned_data[name] for name in self.Meta.fields})

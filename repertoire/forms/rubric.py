@@ -47,9 +47,10 @@ class CaptionForm(forms.ModelForm):
         return self.cleaned_data["position"] or 999
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         low, high, step = (data.get(name) for name in RANGE)
-        if None in (low, high, step) or not step:
+        if low is None or high is None or not step:
             return data
         if high > low and (high - low) % step:
             raise ValidationError(
@@ -59,13 +60,14 @@ class CaptionForm(forms.ModelForm):
 
 
 class CaptionRows(forms.BaseInlineFormSet):
+    deleted_forms: list[forms.ModelForm]
+
     def clean(self) -> None:
         super().clean()
         if any(self.errors):
             return
         kept = [form for form in self.forms if form.has_changed() or form.instance.pk]
-        removed = [form for form in kept if self._should_delete_form(form)]
-        kept = [form for form in kept if form not in removed]
+        kept = [form for form in kept if form not in self.deleted_forms]
         names = [form.cleaned_data["name"].strip().casefold() for form in kept]
         if len(set(names)) < len(names):
             raise ValidationError(_("Two captions have the same name."))
@@ -78,7 +80,7 @@ class CaptionRows(forms.BaseInlineFormSet):
     def as_next_version(self) -> list[Caption]:
         """The captions as they stand on the page, in order, to be kept beside the marked ones."""
         kept = [form for form in self.forms if form.has_changed() or form.instance.pk]
-        captions = [form.instance for form in kept if not self._should_delete_form(form)]
+        captions = [form.instance for form in kept if form not in self.deleted_forms]
         captions.sort(key=lambda caption: caption.position)
         for place, caption in enumerate(captions, 1):
             caption.position = place

@@ -1,11 +1,13 @@
 """The page on which a marking form is made or changed; both addresses show it."""
 
+from typing import cast
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from repertoire.forms.rubric import CaptionFormSet, RubricForm, keep_rubric
+from repertoire.forms.rubric import CaptionFormSet, CaptionRows, RubricForm, keep_rubric
 from repertoire.models import Rubric
 
 
@@ -13,7 +15,7 @@ def edit_rubric(request: HttpRequest, rubric: Rubric) -> HttpResponse:
     """The page for a new marking form and for one that is there already."""
     posted = request.POST if request.method == "POST" else None
     form = RubricForm(posted, instance=rubric)
-    rows = CaptionFormSet(posted, instance=rubric, prefix="captions")
+    rows = cast(CaptionRows, CaptionFormSet(posted, instance=rubric, prefix="captions"))
     newer = rubric.newer if rubric.pk else None
     if newer is not None and posted is not None:
         form.add_error(None, _("There is a newer version of this form; please change that one."))

@@ -1,5 +1,7 @@
 """What a scale sheet is to hold; the sheet itself is written by `notation.scales`."""
 
+from typing import Any, cast
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -76,7 +78,12 @@ class SheetFields(forms.Form):
 
     octaves = forms.TypedChoiceField(label=_("Octaves"), choices=OCTAVES, coerce=int, initial=2)
     raised = forms.TypedChoiceField(
-        label=_("Beginning in"), choices=STARTS, coerce=int, initial=0, required=False, empty_value=0
+        label=_("Beginning in"),
+        choices=STARTS,
+        coerce=int,
+        initial=0,
+        required=False,
+        empty_value=cast(Any, 0),
     )
     pattern = forms.ChoiceField(
         label=_("Order of notes"), choices=PATTERN_CHOICES, initial="straight", required=False
@@ -119,7 +126,8 @@ class ScaleForm(SheetFields, forms.ModelForm):
         self.fields["temperament"] = temperament_field()
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if self.errors:
             return data
         try:
@@ -130,6 +138,8 @@ class ScaleForm(SheetFields, forms.ModelForm):
 
     def keep(self) -> tuple[Excerpt, bool]:
         """The kept sheet and whether it is new."""
+        if self.canonical is None:
+            raise LookupError("no sheet was written")
         return keep_sheet(self.canonical, self.cleaned_data, self.cleaned_data)
 
 

@@ -1,5 +1,7 @@
 """Many scale sheets in one go: one sheet a scale, in the order of the key signatures."""
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -17,7 +19,7 @@ from repertoire.notation.write.scales import scale_sheet
 MOST_SHEETS = 60
 
 
-def accidentals(label: str) -> forms.IntegerField:
+def accidentals(label: Any) -> forms.IntegerField:
     return forms.IntegerField(
         label=label,
         min_value=0,
@@ -51,7 +53,8 @@ class ScaleSetForm(SheetFields, forms.ModelForm):
         self.initial.setdefault("flats", 0)
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if self.errors:
             return data
         scales = scales_of_set(data["kinds"], sharps=data["sharps"], flats=data["flats"])

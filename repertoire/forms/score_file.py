@@ -1,6 +1,9 @@
 """What a form needs to bring in a score: the file, the part chosen of several, the score kept meanwhile."""
 
+from typing import cast
+
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -33,6 +36,13 @@ class ScoreFileMixin(forms.Form):
     choices: tuple[PartChoice, ...] = ()
 
     @property
+    def music(self) -> CanonicalScore:
+        """The score of a form that has read one; LookupError for any other."""
+        if self.canonical is None:
+            raise LookupError("no score was read")
+        return self.canonical
+
+    @property
     def keeps_score(self) -> bool:
         return self.canonical is not None
 
@@ -47,8 +57,14 @@ class ScoreFileMixin(forms.Form):
         except BadScore as error:
             self.add_error("file", str(error))
         if self.canonical is not None:
-            self.data = self.data.copy()
-            self.data["kept_score"] = intake.signed(self.canonical)
+            self._show_as_typed(kept_score=intake.signed(self.canonical))
+
+    def _show_as_typed(self, **fields: str) -> None:
+        """The page sends these along next time, beside what the person typed."""
+        shown = cast(QueryDict, self.data).copy()
+        for name, value in fields.items():
+            shown[name] = value
+        self.data = shown
 
     def _read(self, data: dict) -> CanonicalScore | None:
         if data.get("file"):
@@ -66,9 +82,7 @@ class ScoreFileMixin(forms.Form):
             return read_score_in_child(score, choice=part or None, ask=True)
         except SeveralParts as several:
             self.choices = several.choices
-            self.data = self.data.copy()
-            self.data["aside"] = intake.keep_for_choice(score)
-            self.data["kept_score"] = ""
+            self._show_as_typed(aside=intake.keep_for_choice(score), kept_score="")
             self.add_error("part", _("Please choose what is to be played."))
             return None
 

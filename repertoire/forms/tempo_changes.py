@@ -1,6 +1,7 @@
 """Changes of tempo the print lacks, line by line: from which bar, and a tempo or a word."""
 
 import re
+from typing import Any, cast
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -44,7 +45,8 @@ class TempoChangeForm(forms.Form):
         return tempo
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         bar, tempo = data.get("bar", ""), data.get("tempo", "")
         if tempo and not bar and "bar" not in self.errors:
             self.add_error("bar", _("Please say from which bar."))
@@ -89,6 +91,11 @@ class TempoLines(forms.BaseFormSet):
 TempoFormSet = forms.formset_factory(
     TempoChangeForm, formset=TempoLines, extra=SPARE_LINES, max_num=MOST_LINES, validate_max=True
 )
+
+
+def tempo_lines(data: Any, excerpt: Excerpt) -> TempoLines:
+    """The lines of this music, as kept or as typed."""
+    return cast(TempoLines, cast(Any, TempoFormSet)(data, excerpt=excerpt))
 
 
 def _number(tempo: str) -> float | None:

@@ -74,7 +74,7 @@ def correct(excerpt: Excerpt, canonical: CanonicalScore, *, by) -> None:
 def _move_notes(excerpt: Excerpt, old: Score, new: Score) -> None:
     """Bar notes that name one printed note follow it: the same place in the bar of the same label."""
     same = same_bars(old, new)
-    followed = {}
+    followed: dict[str, str] = {}
     for before, after in same.items():
         pairs = zip(old.notes_in(before), new.notes_in(after), strict=False)
         followed |= {was.note_id: now.note_id for was, now in pairs}

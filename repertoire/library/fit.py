@@ -32,7 +32,7 @@ def _outside(score: Score, notes: list[Note]) -> Outside:
 
 def range_questions(score: Score, instrument: Instrument) -> list[str]:
     """One sentence for each end of the range that the score goes beyond; empty when all fits."""
-    questions = []
+    questions: list[str] = []
     if instrument.key == "other":
         return questions
     low, high = outside_range(score, instrument)

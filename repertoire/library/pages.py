@@ -42,7 +42,7 @@ def attach(excerpt: Excerpt, upload, *, by) -> Attachment:
                 )
             page.save(force_insert=True)
     except Exception:
-        page.file.storage.delete(page.file.name)
+        page.file.delete(save=False)
         raise
     return page
 

@@ -34,7 +34,8 @@ def keep_tempos(excerpt: Excerpt, musicxml: str, *, by) -> None:
 
 def with_earlier_tempos(excerpt: Excerpt, canonical: CanonicalScore) -> CanonicalScore:
     """A corrected score with the changes written into the music before, where it still has room for them."""
-    musicxml, kept = canonical.musicxml, []
+    musicxml = canonical.musicxml
+    kept: list[TempoChange] = []
     begins = float(excerpt.marked_bpm) * excerpt.beat_unit_q
     for change in written_tempos(excerpt.musicxml):
         try:

@@ -5,6 +5,8 @@ database, and a migration that named them could not be run once they had moved.
 """
 
 import uuid
+from os import PathLike
+from typing import Any
 
 from django.db import models
 
@@ -30,7 +32,7 @@ class InstrumentField(models.CharField):
 class RandomNameFileField(models.FileField):
     """A file stored under a random name: nothing of the person or of the uploaded name goes into its key."""
 
-    def generate_filename(self, instance: models.Model, filename: str) -> str:
+    def generate_filename(self, instance: Any, filename: str | PathLike[str]) -> str:
         return super().generate_filename(instance, uuid.uuid4().hex)
 
     def deconstruct(self):
@@ -41,7 +43,7 @@ class RandomNameFileField(models.FileField):
 def is_held(row: models.Model) -> bool:
     """Whether rows of any room rest on this one and keep it from being deleted."""
     return any(
-        getattr(row, relation.get_accessor_name()).exists()
+        getattr(row, name).exists()
         for relation in row._meta.related_objects
-        if relation.on_delete is models.PROTECT
+        if relation.on_delete is models.PROTECT and (name := relation.get_accessor_name())
     )

@@ -84,15 +84,19 @@ class Rubric(models.Model):
     def total(self, marks: dict[int, Decimal | None]) -> Total | None:
         """The weighted total of marks by caption id; None while one of them is missing."""
         captions = list(self.captions.all())
-        values = [marks.get(caption.pk) for caption in captions]
-        if not captions or None in values:
+        values = [value for caption in captions if (value := marks.get(caption.pk)) is not None]
+        if not captions or len(values) < len(captions):
             return None
+        nothing = Decimal(0)
         return Total(
-            sum(one.weight * value for one, value in zip(captions, values, strict=True)),
-            sum(one.weight * one.high for one in captions),
+            sum((caption.weight * value for caption, value in zip(captions, values, strict=True)), nothing),
+            sum((caption.weight * caption.high for caption in captions), nothing),
         )
 
     @property
     def deciding_captions(self) -> "list[Caption]":
         """Where two totals are equal, these are compared one after the other."""
-        return sorted((one for one in self.captions.all() if one.decides), key=lambda one: one.decides)
+        return sorted(
+            (caption for caption in self.captions.all() if caption.decides),
+            key=lambda caption: caption.decides or 0,
+        )

@@ -4,6 +4,7 @@ import hashlib
 import json
 import zlib
 from collections.abc import Collection, Mapping
+from typing import Any
 
 from django.core.cache import caches
 
@@ -66,7 +67,12 @@ def engraved_svg(
     nothing.
     """
     fingerings = shown_fingerings(excerpt) if fingerings is None else fingerings
-    options = {"bars": bars, "ribbon_room": ribbon_room, "every_bar": every_bar, "fingerings": fingerings}
+    options: dict[str, Any] = {
+        "bars": bars,
+        "ribbon_room": ribbon_room,
+        "every_bar": every_bar,
+        "fingerings": fingerings,
+    }
     key = drawing_key(excerpt, width_px, **options)
     kept = caches["drawings"].get(key)
     if kept is not None:

@@ -91,7 +91,10 @@ class Planned:
         by_bar: dict[int, list[PlannedNote]] = {}
         for note in self.plan.notes:
             by_bar.setdefault(note.measure_index, []).append(note)
-        counted = [other and other.shifts_by_measure() for other in (self.without_choices, self.printed)]
+        unchosen, printed = (
+            None if other is None else other.shifts_by_measure()
+            for other in (self.without_choices, self.printed)
+        )  # fmt: skip
         greedy = self.note_by_note.shifts_by_measure()
         return [
             BarLine(
@@ -99,8 +102,8 @@ class Planned:
                 fingers=_by_strings(notes),
                 position=", ".join(dict.fromkeys(position_name(self.board, n.position) for n in notes)),
                 planned=self.plan.shifts_by_measure()[index],
-                without_choices=counted[0].get(index, 0) if counted[0] is not None else None,
-                printed=counted[1].get(index, 0) if counted[1] is not None else None,
+                without_choices=None if unchosen is None else unchosen.get(index, 0),
+                printed=None if printed is None else printed.get(index, 0),
                 note_by_note=greedy.get(index, 0),
             )
             for index, notes in by_bar.items()

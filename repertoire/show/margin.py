@@ -12,9 +12,12 @@ from repertoire.notation.score import Score
 class AtBars(Protocol):
     """What can stand beside music: printed bar labels, both included, and how they are said."""
 
-    from_bar: str
-    to_bar: str
-    bars_text: str
+    @property
+    def from_bar(self) -> str: ...
+    @property
+    def to_bar(self) -> str: ...
+    @property
+    def bars_text(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ def bar_note_add(request: HttpRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
     require_annotator(request.user)
     asked = {"from_bar": request.GET.get("bar", "")[:10], "note_id": request.GET.get("note", "")[:40]}
-    note = BarNote(excerpt=excerpt, author=request.user, **asked)
+    note = BarNote(excerpt=excerpt, author_id=request.user.pk, **asked)
     return _note_form(request, note, _("New bar note"))
 
 

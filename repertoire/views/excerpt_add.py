@@ -18,7 +18,7 @@ def excerpt_add(request: HttpRequest) -> HttpResponse:
             messages.success(request, _("“%(title)s” is in the library.") % {"title": excerpt.title})
         else:
             messages.info(request, _("This music was in the library already; here it is."))
-        for remark in form.canonical.remarks:
+        for remark in form.music.remarks:
             messages.warning(request, remark)
         return redirect("excerpt_detail", excerpt.pk)
     return render(request, "repertoire/excerpt_add.html", {"form": form})

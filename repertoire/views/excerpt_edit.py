@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import excerpt_or_404, require_editor
 from repertoire.forms.excerpt import ExcerptEditForm
-from repertoire.forms.tempo_changes import TempoFormSet
+from repertoire.forms.tempo_changes import tempo_lines
 from repertoire.library.written_tempos import keep_tempos, with_tempos
 from repertoire.models import Excerpt
 
@@ -19,7 +19,7 @@ def excerpt_edit(request: HttpRequest, pk: int) -> HttpResponse:
     require_editor(request.user)
     posted = request.POST if request.method == "POST" else None
     form = ExcerptEditForm(posted, instance=excerpt)
-    tempos = TempoFormSet(posted, excerpt=excerpt) if excerpt.kind != Excerpt.Kind.SCALE else None
+    tempos = tempo_lines(posted, excerpt) if excerpt.kind != Excerpt.Kind.SCALE else None
     if posted is not None and form.is_valid() & (tempos is None or tempos.is_valid()):
         musicxml = excerpt.musicxml if tempos is None else with_tempos(excerpt, tempos.changes)
         if form.is_free(musicxml):

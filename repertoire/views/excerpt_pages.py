@@ -40,7 +40,7 @@ def excerpt_page_remove(request: HttpRequest, pk: int, page: int) -> HttpRespons
 
 @require_safe
 @login_required
-def excerpt_page(request: HttpRequest, pk: int, page: int) -> HttpResponse:
+def excerpt_page(request: HttpRequest, pk: int, page: int) -> FileResponse:
     """The bytes, to whoever may see the music; a PDF as a download, since a page could run what is in it."""
     excerpt = excerpt_or_404(request.user, pk)
     kept = get_object_or_404(Attachment, pk=page, excerpt=excerpt)
@@ -48,7 +48,7 @@ def excerpt_page(request: HttpRequest, pk: int, page: int) -> HttpResponse:
         file = kept.file.open("rb")
     except FileNotFoundError as missing:
         raise Http404 from missing
-    name = f"{slugify(excerpt.title) or 'music'}-{kept.pk}.{ENDINGS[kept.kind]}"
+    name = f"{slugify(excerpt.title) or 'music'}-{kept.pk}.{ENDINGS[Attachment.Kind(kept.kind)]}"
     response = FileResponse(file, as_attachment=not kept.is_picture, filename=name, content_type=kept.kind)
     response["Content-Length"] = str(kept.size)
     response["X-Content-Type-Options"] = "nosniff"

@@ -24,9 +24,10 @@ def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
     """
     excerpt = excerpt_or_404(request.user, pk)
     if "music" in request.GET:
-        excerpt = earlier_version(excerpt, request.GET["music"][:64])
-        if excerpt is None:
+        earlier = earlier_version(excerpt, request.GET["music"][:64])
+        if earlier is None:
             raise Http404
+        excerpt = earlier
     width = request.GET.get("width", "")
     width_px = int(width) if width.isdecimal() and len(width) < 6 else DESK_PX
     first, last = request.GET.get("from", "")[:10], request.GET.get("to", "")[:10]

@@ -1,3 +1,5 @@
+from typing import cast
+
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -35,20 +37,25 @@ class ClinicForm(forms.ModelForm):
         self.fields["held_at"].help_text = moment_help()
         self.fields["held_at"].validators.append(check_year)
         playing = students_playing(self.instance.excerpt).values("pk")
-        self.fields["students"].queryset = Student.objects.visible_to(user).filter(pk__in=playing)
+        cast(forms.ModelChoiceField, self.fields["students"]).queryset = Student.objects.visible_to(
+            user
+        ).filter(pk__in=playing)
         self.hidden = (
             []
             if self.instance.pk is None
             else list(self.instance.students.exclude(pk__in=Student.objects.visible_to(user).values("pk")))
         )
         if user.is_director:
-            self.fields["leader"].queryset = User.objects.with_role(Role.TEACHER)
+            cast(forms.ModelChoiceField, self.fields["leader"]).queryset = User.objects.with_role(
+                Role.TEACHER
+            )
         else:
             self.instance.leader = user
             del self.fields["leader"]
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if not data.get("for_all") and "students" not in self.errors:
             if not data.get("students") and not self.hidden:
                 self.add_error(

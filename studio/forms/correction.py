@@ -30,7 +30,8 @@ class CorrectionForm(ScoreFileMixin):
         self.bars: list[AskedBars] = []
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if "file" in self.errors:
             return data
         if data.get("file") or data.get("part"):
@@ -42,14 +43,14 @@ class CorrectionForm(ScoreFileMixin):
         return data
 
     def _compare(self, data: dict) -> None:
-        score = self.canonical.score
-        if Excerpt.hash_of(self.canonical.musicxml) == self.excerpt.content_hash:
+        score = self.music.score
+        if Excerpt.hash_of(self.music.musicxml) == self.excerpt.content_hash:
             self.add_error("file", _("This is the music as it is kept already; nothing would change."))
             return
         same = Excerpt.objects.filter(
             title=self.excerpt.title,
             instrument=self.excerpt.instrument,
-            content_hash=Excerpt.hash_of(self.canonical.musicxml),
+            content_hash=Excerpt.hash_of(self.music.musicxml),
         )
         if same.exclude(pk=self.excerpt.pk).exists():
             self.add_error("file", _("The library has this music under the same title already."))
@@ -71,7 +72,7 @@ class CorrectionForm(ScoreFileMixin):
                 to_bar=self._typed(asked, "to"),
                 line=self._typed(asked, "line"),
             )
-            if bool(anew.from_bar) != bool(anew.to_bar) or not anew.fits(self.canonical.score):
+            if bool(anew.from_bar) != bool(anew.to_bar) or not anew.fits(self.music.score):
                 self.add_error(None, _("Please give bars that are printed, or leave it empty."))
             else:
                 self.bars.append(anew)
@@ -102,4 +103,4 @@ class CorrectionForm(ScoreFileMixin):
         return self.is_valid() and bool(self.cleaned_data.get("confirm"))
 
     def keep(self, by) -> None:
-        correct_and_ask_anew(self.excerpt, self.canonical, by=by, bars=self.bars)
+        correct_and_ask_anew(self.excerpt, self.music, by=by, bars=self.bars)

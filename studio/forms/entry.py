@@ -1,3 +1,5 @@
+from typing import cast
+
 from django import forms
 from django.db.models import Count
 from django.utils.translation import gettext_lazy as _
@@ -13,7 +15,7 @@ class EntryForm(forms.Form):
     def __init__(self, *args, audition: Audition, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.audition = audition
-        self.fields["student"].queryset = Student.objects.all()
+        cast(forms.ModelChoiceField, self.fields["student"]).queryset = Student.objects.all()
 
     def clean_student(self) -> Student:
         student = self.cleaned_data["student"]
@@ -37,7 +39,7 @@ class GroupEntryForm(forms.Form):
         asked = set(audition.requirements.values_list("instrument", "level"))
         # What this audition asks for comes first, so that one hasty click enters nobody for nothing.
         counted = sorted(groups.annotate(count=Count("pk")), key=lambda group: group[:2] not in asked)
-        self.fields["group"].choices = [
+        cast(forms.ChoiceField, self.fields["group"]).choices = [
             (f"{instrument}|{level}", self._label(instrument, level, count, (instrument, level) in asked))
             for instrument, level, count in counted
         ]

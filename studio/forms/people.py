@@ -1,3 +1,4 @@
+from typing import cast
 from zoneinfo import available_timezones
 
 from django import forms
@@ -34,7 +35,7 @@ class StudentForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["teacher"].queryset = User.objects.with_role(Role.TEACHER)
+        cast(forms.ModelChoiceField, self.fields["teacher"]).queryset = User.objects.with_role(Role.TEACHER)
         if self.instance.pk:
             self.fields["level"].help_text = _("Entries made before keep the level they were made with.")
 
@@ -42,7 +43,8 @@ class StudentForm(forms.ModelForm):
         return settle_level(self.cleaned_data["level"])
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if self._is_listed(data):
             self.add_error("name", _("This student is already listed on this instrument."))
         if data.get("is_minor") and not data.get("guardian_email") and "guardian_email" not in self.errors:
@@ -68,7 +70,8 @@ class InviteForm(forms.Form):
     )
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         holder = User.objects.filter(email__iexact=data.get("email", ""), roles__role=data.get("role"))
         if holder.exists():
             self.add_error("email", _("This person already has that role."))
@@ -115,7 +118,8 @@ class AcceptForm(forms.Form):
         self.email = email
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         if data.get("access") == self.CODE:
             data["password"] = ""
         elif not data.get("password"):

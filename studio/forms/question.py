@@ -1,3 +1,5 @@
+from typing import cast
+
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -20,7 +22,7 @@ class QuestionForm(forms.ModelForm):
     def __init__(self, *args, students, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         choices = list(students)
-        self.fields["student"].queryset = students
+        cast(forms.ModelChoiceField, self.fields["student"]).queryset = students
         if len(choices) == 1:
             self.instance.student = choices[0]
             del self.fields["student"]

@@ -1,5 +1,6 @@
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.db.models import QuerySet
@@ -61,7 +62,7 @@ class InstrumentForm(forms.Form):
     instrument = forms.ChoiceField(label=_("Instrument"), choices=instrument_choices)
 
 
-def tempo_field(label: str, help_text: str) -> forms.DecimalField:
+def tempo_field(label: Any, help_text: Any) -> forms.DecimalField:
     """Beats a minute; what is left empty is filled in from the music."""
     return forms.DecimalField(
         label=label, help_text=help_text, required=False, min_value=10, max_digits=5, decimal_places=1
@@ -116,7 +117,7 @@ class RequirementForm(forms.ModelForm):
             "may_be_stopped",
             "due_at",
         ]
-        widgets = {"level": LevelInput, "due_at": MomentInput}
+        widgets: ClassVar[dict] = {"level": LevelInput, "due_at": MomentInput}
         help_texts = {
             "level": LEVEL_HELP,
             "from_bar": _("As printed. Leave both bars empty for the whole piece."),
@@ -129,11 +130,12 @@ class RequirementForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.order_fields(FIELD_ORDER)
         self.asked: tuple[int, ...] | None = None
-        self.initial |= {"order_line": self.instance.order_line, "played": _played(self.instance)}
-        self.fields["excerpt"].queryset = Excerpt.objects.filter(
+        self.initial["order_line"] = self.instance.order_line
+        self.initial["played"] = _played(self.instance)
+        cast(forms.ModelChoiceField, self.fields["excerpt"]).queryset = Excerpt.objects.filter(
             instrument=self.instance.instrument
         ).for_lists()
-        self.fields["rubric"].queryset = Rubric.objects.current()
+        cast(forms.ModelChoiceField, self.fields["rubric"]).queryset = Rubric.objects.current()
         self.fields["due_at"].help_text = moment_help()
         self.fields["due_at"].validators.append(check_year)
         if not self.instance.pk:
@@ -147,7 +149,7 @@ class RequirementForm(forms.ModelForm):
     def asked_errors(self) -> list[str]:
         """What keeps the order of play from being read, for the preview beside the fields."""
         names = ("excerpt", "played", "from_bar", "to_bar", "leave_out", "order_line")
-        return [error for name in names for error in self.errors.get(name, ())]
+        return [str(error) for name in names for error in self.errors.get(name, ())]
 
     def clean_excerpt(self) -> Excerpt:
         excerpt = self.cleaned_data["excerpt"]
@@ -161,7 +163,8 @@ class RequirementForm(forms.ModelForm):
         return settle_level(self.cleaned_data["level"])
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         excerpt = data.get("excerpt")
         if excerpt and not data.get("marked_bpm") and "marked_bpm" not in self.errors:
             data["marked_bpm"] = excerpt.marked_bpm

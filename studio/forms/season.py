@@ -33,7 +33,8 @@ class SeasonForm(forms.ModelForm):
         return days
 
     def clean(self) -> dict:
-        data = super().clean()
+        super().clean()
+        data = self.cleaned_data
         starts_on, ends_on = data.get("starts_on"), data.get("ends_on")
         if starts_on and ends_on and ends_on < starts_on:
             self.add_error("ends_on", _("The season must end on or after the day it starts."))

@@ -46,6 +46,8 @@ def hand_out_pdf(clinic: Clinic, *, paper: str) -> bytes:
 def _on_paper(line: EveningLine) -> PrintedNote:
     if line.note:
         return printed_note(line.note)
+    if line.question is None:
+        return PrintedNote(capfirst(line.bars_text), "")
     words = {"question": line.question.text, "answer": line.question.answer}
     return PrintedNote(capfirst(line.bars_text), _("Question: %(question)s Answer: %(answer)s") % words)
 

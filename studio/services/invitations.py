@@ -38,7 +38,10 @@ def invite(
 
 def withdraw_to_former_addresses(student: Student) -> None:
     """A link mailed to an address since corrected must not tie whoever got it to this student."""
-    address = {Role.STUDENT: student.email.lower(), Role.GUARDIAN: student.guardian_email.lower()}
+    address: dict[str, str] = {
+        Role.STUDENT: student.email.lower(),
+        Role.GUARDIAN: student.guardian_email.lower(),
+    }
     for invitation in Invitation.objects.open().filter(student=student):
         if invitation.email != address.get(invitation.role):
             invitation.withdraw()
@@ -74,10 +77,11 @@ def accept_as(invitation: Invitation, user: User) -> None:
 def _take_up(invitation: Invitation, user: User) -> None:
     if not invitation.claim():
         raise InvitationClosed
-    if invitation.role == Role.STUDENT:
-        untied = Student.objects.filter(pk=invitation.student_id, user=None)
-        if not untied.update(user=user) and invitation.student.user_id != user.pk:
+    student = invitation.student
+    if student and invitation.role == Role.STUDENT:
+        untied = Student.objects.filter(pk=student.pk, user=None)
+        if not untied.update(user=user) and student.user_id != user.pk:
             raise AlreadyTied
-    elif invitation.role == Role.GUARDIAN:
-        Guardianship.objects.get_or_create(guardian=user, student_id=invitation.student_id)
+    elif student and invitation.role == Role.GUARDIAN:
+        Guardianship.objects.get_or_create(guardian=user, student=student)
     user.grant(invitation.role)

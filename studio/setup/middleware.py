@@ -13,8 +13,8 @@ def studio_time_zone(get_response: Callable[[HttpRequest], HttpResponse]):
     """Times are stored in UTC, entered and shown in the studio's zone."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        request.studio = _studio()
-        with timezone.override(ZoneInfo(request.studio.time_zone)):
+        studio = vars(request)["studio"] = _studio()
+        with timezone.override(ZoneInfo(studio.time_zone)):
             return get_response(request)
 
     return middleware

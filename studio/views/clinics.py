@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
@@ -14,12 +14,13 @@ from repertoire.show.engraved import DESK_PX, engraved_svg
 from studio.access import clinic_or_404, may_lead, require_leader, role_required
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
 from studio.models import Clinic, Role
+from studio.request import SignedInRequest
 from studio.services.clinic_page import evening, hand_out_lines, hand_out_pdf
 
 
 @require_safe
 @role_required(Role.DIRECTOR, Role.TEACHER)
-def clinic_list(request: HttpRequest) -> HttpResponse:
+def clinic_list(request: SignedInRequest) -> HttpResponse:
     """What lies ahead, the nearest first; with ?show=past what is over, the latest first."""
     show_past = request.GET.get("show") == "past"
     clinics = Clinic.objects.past() if show_past else Clinic.objects.upcoming()
@@ -31,7 +32,7 @@ def clinic_list(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @login_required
-def clinic_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def clinic_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     clinic = clinic_or_404(request.user, pk)
     changes = may_lead(request.user, clinic)
     context = {
@@ -45,7 +46,7 @@ def clinic_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @login_required
-def clinic_hand_out(request: HttpRequest, pk: int) -> HttpResponse:
+def clinic_hand_out(request: SignedInRequest, pk: int) -> HttpResponse:
     """To print for everyone in the room: music, notes and shared answers, no student's name."""
     clinic = clinic_or_404(request.user, pk)
     svg = engraved_svg(clinic.excerpt, DESK_PX, ribbon_room=False)
@@ -55,7 +56,7 @@ def clinic_hand_out(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @login_required
-def clinic_paper(request: HttpRequest, pk: int) -> HttpResponse:
+def clinic_paper(request: SignedInRequest, pk: int) -> HttpResponse:
     """The hand-out as a PDF, ?paper=a4 or letter."""
     clinic = clinic_or_404(request.user, pk)
     paper = request.GET.get("paper", "a4")
@@ -71,7 +72,7 @@ def clinic_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @role_required(Role.DIRECTOR, Role.TEACHER)
-def clinic_add(request: HttpRequest) -> HttpResponse:
+def clinic_add(request: SignedInRequest) -> HttpResponse:
     """Two steps without a script: the music (`?excerpt=`), then day, place and who is invited."""
     choice = ClinicMusicForm(request.GET or None)
     if not choice.is_valid():
@@ -81,13 +82,13 @@ def clinic_add(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
-def clinic_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def clinic_edit(request: SignedInRequest, pk: int) -> HttpResponse:
     clinic = clinic_or_404(request.user, pk)
     require_leader(request.user, clinic)
     return _clinic_form(request, clinic, _("Change the clinic"))
 
 
-def _clinic_form(request: HttpRequest, clinic: Clinic, heading: str) -> HttpResponse:
+def _clinic_form(request: SignedInRequest, clinic: Clinic, heading: str) -> HttpResponse:
     form = ClinicForm(request.POST if request.method == "POST" else None, instance=clinic, user=request.user)
     if form.is_bound and form.is_valid():
         saved = form.save()
@@ -99,7 +100,7 @@ def _clinic_form(request: HttpRequest, clinic: Clinic, heading: str) -> HttpResp
 
 @require_POST
 @login_required
-def clinic_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def clinic_remove(request: SignedInRequest, pk: int) -> HttpResponse:
     clinic = clinic_or_404(request.user, pk)
     require_leader(request.user, clinic)
     clinic.delete()

@@ -1,17 +1,18 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from studio.access import child_or_403
 from studio.forms.people import ConsentForm
+from studio.request import SignedInRequest
 from studio.services.consent import consent_wording, give_consent
 
 
 @login_required
-def consent(request: HttpRequest, pk: int) -> HttpResponse:
+def consent(request: SignedInRequest, pk: int) -> HttpResponse:
     student = child_or_403(request.user, pk)
     form = ConsentForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
@@ -33,7 +34,7 @@ def consent(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @login_required
-def consent_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def consent_withdraw(request: SignedInRequest, pk: int) -> HttpResponse:
     student = child_or_403(request.user, pk)
     for standing in student.consents.filter(withdrawn_at=None):
         standing.withdraw()

@@ -1,9 +1,10 @@
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import Role
+from studio.request import SignedInRequest
 
 ROOMS = {
     Role.DIRECTOR: ("readiness", _("Readiness"), _("Where every student stands with every requirement.")),
@@ -14,7 +15,7 @@ ROOMS = {
 
 
 @login_required
-def home(request: HttpRequest) -> HttpResponse:
+def home(request: SignedInRequest) -> HttpResponse:
     # Whoever runs the season or teaches in it comes for that; the other rooms are in the menu.
     for role in (Role.DIRECTOR, Role.TEACHER):
         if request.user.has_role(role):

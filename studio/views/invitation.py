@@ -1,19 +1,20 @@
 from django.contrib import messages
 from django.contrib.auth import login
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from studio.forms.people import AcceptForm
 from studio.models import Invitation, User
+from studio.request import SignedInRequest
 from studio.services.invitations import AlreadyTied, InvitationClosed, accept_as, accept_as_new
 
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
 
 @never_cache
-def invitation(request: HttpRequest, token: str) -> HttpResponse:
+def invitation(request: SignedInRequest, token: str) -> HttpResponse:
     """Anyone with the link may open it; a person who already has an account signs in first."""
     invited = get_object_or_404(Invitation.objects.for_token(token).select_related("student"))
     if not invited.is_open():
@@ -31,7 +32,7 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
         return redirect("home")
 
 
-def _as_signed_in(request: HttpRequest, invited: Invitation) -> HttpResponse:
+def _as_signed_in(request: SignedInRequest, invited: Invitation) -> HttpResponse:
     if request.user.email != invited.email:
         return render(request, "studio/invitation_other.html", {"invitation": invited}, status=403)
     if request.method == "POST":
@@ -41,11 +42,11 @@ def _as_signed_in(request: HttpRequest, invited: Invitation) -> HttpResponse:
     return render(request, "studio/invitation_accept.html", {"invitation": invited})
 
 
-def _as_known(request: HttpRequest, invited: Invitation) -> HttpResponse:
+def _as_known(request: SignedInRequest, invited: Invitation) -> HttpResponse:
     return render(request, "studio/invitation_known.html", {"invitation": invited})
 
 
-def _as_new(request: HttpRequest, invited: Invitation) -> HttpResponse:
+def _as_new(request: SignedInRequest, invited: Invitation) -> HttpResponse:
     initial = {"name": "" if invited.role == "guardian" else invited.name}
     form = AcceptForm(request.POST or None, email=invited.email, initial=initial)
     if request.method == "POST" and form.is_valid():
@@ -56,7 +57,7 @@ def _as_new(request: HttpRequest, invited: Invitation) -> HttpResponse:
     return render(request, "studio/invitation.html", {"invitation": invited, "form": form})
 
 
-def _closed(request: HttpRequest, invited: Invitation) -> HttpResponse:
+def _closed(request: SignedInRequest, invited: Invitation) -> HttpResponse:
     if invited.used_at:
         sentence = _("This invitation has been used already. You can sign in.")
     elif invited.withdrawn_at:

@@ -8,6 +8,7 @@ from repertoire.paging import page_of
 from studio.access import role_required
 from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
+from studio.request import SignedInRequest
 from studio.services.invitations import invite as send_invitation
 from studio.services.mail import MailNotSent, where_mail_lies
 
@@ -27,7 +28,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @role_required(Role.DIRECTOR)
-def invite(request: HttpRequest) -> HttpResponse:
+def invite(request: SignedInRequest) -> HttpResponse:
     form = InviteForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:

@@ -19,11 +19,12 @@ from studio.access import (
 )
 from studio.forms.question import AnswerForm, QuestionForm
 from studio.models import Question, Role, Student
+from studio.request import SignedInRequest
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
-def question_add(request: HttpRequest, pk: int) -> HttpResponse:
+def question_add(request: SignedInRequest, pk: int) -> HttpResponse:
     """Ask about this music at a bar; `?bar=` fills the bar in beforehand."""
     excerpt = get_object_or_404(visible_excerpts(request.user), pk=pk)
     students = own_students_playing(request.user, excerpt)
@@ -55,7 +56,7 @@ def question_list(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
-def question_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     """One question; who may answer finds the answer's form."""
     question = question_or_404(request.user, pk)
     answers = may_answer(request.user, question)
@@ -77,7 +78,7 @@ def question_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @login_required
-def question_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def question_remove(request: SignedInRequest, pk: int) -> HttpResponse:
     """Whoever asked may take an open question back; directors may remove any."""
     question = question_or_404(request.user, pk)
     require_asker(request.user, question)

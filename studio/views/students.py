@@ -8,6 +8,7 @@ from repertoire.paging import page_of
 from studio.access import role_required
 from studio.forms.people import StudentForm
 from studio.models import Role, Student
+from studio.request import SignedInRequest
 from studio.services.invitations import invite, withdraw_to_former_addresses
 from studio.services.mail import MailNotSent, where_mail_lies
 
@@ -41,7 +42,7 @@ def _student_form(request: HttpRequest, student: Student, heading: str) -> HttpR
 
 @require_POST
 @role_required(Role.DIRECTOR)
-def student_invite(request: HttpRequest, pk: int) -> HttpResponse:
+def student_invite(request: SignedInRequest, pk: int) -> HttpResponse:
     """Mail an invitation to the student (`who=student`) or to a guardian (`who=guardian`)."""
     student = get_object_or_404(Student, pk=pk)
     role = Role.GUARDIAN if request.POST.get("who") == Role.GUARDIAN else Role.STUDENT

@@ -16,7 +16,7 @@ def test_one_student_is_entered(director, audition, student, as_user):
 
 def test_a_second_time_is_said(director, audition, entry, student, as_user):
     page = as_user(director).post(f"/auditions/{audition.pk}/entries/new/", {"student": student.pk})
-    assert "already entered" in page.context["one"].errors["student"][0]
+    assert "already entered" in page.context["form"].errors["student"][0]
     assert Entry.objects.count() == 1
 
 
@@ -41,7 +41,7 @@ def test_groups_this_audition_asks_for_come_first(director, teacher, audition, r
 def test_an_unknown_group_is_refused(director, audition, student, as_user):
     page = as_user(director).post(f"/auditions/{audition.pk}/entries/new/", {"group": "kazoo|senior"})
     assert "group" in page.context["group"].errors
-    assert not page.context["one"].is_bound
+    assert not page.context["form"].is_bound
 
 
 def test_removing(director, teacher, entry, as_user):

@@ -6,8 +6,8 @@ low spreads itself over empty places, one an octave high leaves half the sound u
 neither is mistaken for the pitch itself. Fits are given against the best pitch of the same frame.
 
 Arrays are `(pitches, frames)` or `(events, frames)` on the alignment's grid, log-likelihoods in nats. The
-comb of harmonics is a fixed template as in harmonic-template score following (for example C. Joder, S. Essid and
-G. Richard, "Learning optimal features for polyphonic audio-to-score alignment", IEEE TASLP 21, 2013, from
+comb of harmonics is a fixed template as in harmonic-template score following (for example C. Joder, S. Essid
+and G. Richard, "Learning optimal features for polyphonic audio-to-score alignment", IEEE TASLP 21, 2013, from
 memory). Nothing is raised.
 """
 

@@ -34,7 +34,7 @@ VOICE_ABOVE_FLOOR_DB = 12.0
 VOICE_LEAST_S = 0.7
 VOICE_BRIGHTNESS_OCTAVES, VOICE_TURNS_PER_S = 1.7, 3.0
 GAP_LEAST_S = 0.8
-GAP_LEAST_S = 60.0  # of a longer gap the beginning is enough, and memory stays bounded
+GAP_MOST_S = 60.0  # of a longer gap the beginning is enough, and memory stays bounded
 AFTER_NOTE_S, BEFORE_NOTE_S = 0.4, 0.15
 # Share at most 0.003 on 68 clean takes of one player. Another take mixed in is found in 8 of 10 where it is
 # as loud, in 7 of 10 at 6 dB under, in 3 of 10 at 12 dB under.
@@ -201,7 +201,7 @@ def gaps(notes: Sequence[NoteResult], duration_s: float) -> list[Span]:
     for start_s, stop_s in [*sounding, (duration_s + BEFORE_NOTE_S, duration_s)]:
         if start_s - BEFORE_NOTE_S - (end_s + AFTER_NOTE_S) >= GAP_LEAST_S:
             begins_s = end_s + AFTER_NOTE_S
-            spans.append(Span(begins_s, min(start_s - BEFORE_NOTE_S, begins_s + GAP_LEAST_S)))
+            spans.append(Span(begins_s, min(start_s - BEFORE_NOTE_S, begins_s + GAP_MOST_S)))
         end_s = max(end_s, stop_s)
     return spans
 

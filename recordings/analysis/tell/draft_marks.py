@@ -110,7 +110,7 @@ def _music_facts(measured) -> list[str]:
     hairpins = measured.dynamics.hairpins
     if hairpins:
         followed = sum(h.heard == ("rose" if h.kind == "crescendo" else "fell") for h in hairpins)
-        facts.append(sentences.EAR_HAIRPINS.format(followed=followed, count=len(hairpins)))
+        facts.append(sentences.EAR_HAIRPINS.format(heard=followed, count=len(hairpins)))
     vibrato = [n for n in measured.notes if n.vibrato_rate_hz is not None]
     if len(vibrato) >= LEAST_VIBRATO:
         rate = float(np.median([n.vibrato_rate_hz for n in vibrato]))
