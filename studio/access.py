@@ -15,7 +15,16 @@ from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from repertoire.models import Excerpt
-from studio.models import Clinic, Entry, Question, Requirement, Student, User, students_playing
+from studio.models import (
+    Clinic,
+    ClinicAcceptance,
+    Entry,
+    Question,
+    Requirement,
+    Student,
+    User,
+    students_playing,
+)
 
 
 def role_required(*roles: str) -> Callable:
@@ -87,6 +96,37 @@ def may_answer(user: User, question: Question) -> bool:
     if user.is_director or (user.is_teacher and question.student.teacher_id == user.pk):
         return True
     return user.is_teacher and Question.objects.filter(pk=question.pk).visible_to(user).exists()
+
+
+def may_share_answer(user: User, question: Question) -> bool:
+    """Whether all who play the music may read it is for the student's own teacher or a director to say."""
+    return may_teach(user, question.student)
+
+
+def may_name_asker(user: User, question: Question) -> bool:
+    """Whoever may see the student, and the leader of a clinic where the student agreed to be named."""
+    if Student.objects.visible_to(user).filter(pk=question.student_id).exists():
+        return True
+    return ClinicAcceptance.objects.filter(
+        clinic__leader=user,
+        clinic__excerpt=question.excerpt_id,
+        student=question.student_id,
+        may_be_named=True,
+    ).exists()
+
+
+def own_students_invited(user: User, clinic: Clinic):
+    """Those for whom this person may say that they come."""
+    own = Q(user=user) | Q(guardianships__guardian=user)
+    return Student.objects.filter(own, pk__in=clinic.invited.values("pk")).distinct()
+
+
+def invited_student_or_403(user: User, clinic: Clinic, student_id: int) -> Student:
+    """An invited student this person speaks for; 403 for any other."""
+    student = own_students_invited(user, clinic).filter(pk=student_id).first()
+    if student is None:
+        raise PermissionDenied
+    return student
 
 
 def own_students_playing(user: User, excerpt: Excerpt):

@@ -5,7 +5,9 @@ from studio.views.account import account
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.children import my_children
 from studio.views.clinics import (
+    clinic_accept,
     clinic_add,
+    clinic_decline,
     clinic_detail,
     clinic_edit,
     clinic_hand_out,
@@ -63,6 +65,8 @@ urlpatterns = [
     path("clinics/", clinic_list, name="clinic_list"),
     path("clinics/new/", clinic_add, name="clinic_add"),
     path("clinics/<int:pk>/", clinic_detail, name="clinic_detail"),
+    path("clinics/<int:pk>/students/<int:student_id>/accept/", clinic_accept, name="clinic_accept"),
+    path("clinics/<int:pk>/students/<int:student_id>/decline/", clinic_decline, name="clinic_decline"),
     path("clinics/<int:pk>/edit/", clinic_edit, name="clinic_edit"),
     path("clinics/<int:pk>/remove/", clinic_remove, name="clinic_remove"),
     path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),

@@ -125,6 +125,14 @@ POST   clinic_add          -                  200      200     200     403     4
 GET    clinic_detail       clinic             200      200     200     200     404     200      404     in
 GET    clinic_hand_out     clinic             200      200     200     200     404     200      404     in
 GET    clinic_paper        clinic             200      200     200     200     404     200      404     in
+POST   clinic_accept       clinic,student      403      403     403     302     404     302      404     in
+POST   clinic_decline      clinic,student      403      403     403     302     404     302      404     in
+GET    clinic_detail       foreign_clinic      200      200     200     200     404     200      404     in
+GET    question_detail     clinic_question     200      200     404     200     404     200      404     in
+POST   question_detail     clinic_question     200      200     404     403     404     403      404     in
+GET    question_detail     accepted_question   200      200     200     200     404     200      404     in
+POST   question_detail     accepted_question   200      200     200     403     404     403      404     in
+POST   question_remove     accepted_question   302      403     403     302     404     403      404     in
 GET    clinic_edit         clinic             200      200     403     403     404     403      404     in
 POST   clinic_edit         clinic             200      200     403     403     404     403      404     in
 POST   clinic_remove       clinic             302      302     403     403     404     403      404     in

@@ -93,6 +93,23 @@ def clinic(excerpt, teacher, audition):
 
 
 @pytest.fixture
+def foreign_clinic(excerpt, other_teacher, audition):
+    """Set up by the teacher of others, open to all who play the music."""
+    return Clinic.objects.create(
+        excerpt=excerpt, leader=other_teacher, held_at=audition.closes_at, place="Room 3"
+    )
+
+
+@pytest.fixture
+def accepted_question(excerpt, student, student_user, foreign_clinic, question):
+    """Asked after the student had accepted the other teacher's clinic; `question` was asked before."""
+    foreign_clinic.acceptances.create(student=student)
+    return Question.objects.create(
+        excerpt=excerpt, student=student, asked_by=student_user, from_bar="1", to_bar="1", text="How?"
+    )
+
+
+@pytest.fixture
 def page(requirement):
     return Attachment.objects.create(
         excerpt=requirement.excerpt, kind="image/png", size=4, file=ContentFile(b"page", name="page")
@@ -113,6 +130,8 @@ def numbers(
     bar_note,
     question,
     clinic,
+    foreign_clinic,
+    accepted_question,
     page,
 ) -> dict:
     """What stands in an address for each object."""
@@ -135,6 +154,9 @@ def numbers(
         "bar_note": bar_note.pk,
         "question": question.pk,
         "clinic": clinic.pk,
+        "foreign_clinic": foreign_clinic.pk,
+        "clinic_question": question.pk,
+        "accepted_question": accepted_question.pk,
         "guardianship": student.guardianships.get().pk,
     }
 

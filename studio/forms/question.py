@@ -43,6 +43,11 @@ class AnswerForm(forms.ModelForm):
             "shared_text": forms.Textarea(attrs={"rows": 3}),
         }
 
+    def __init__(self, *args, may_share: bool, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        if not may_share:
+            del self.fields["is_shared"], self.fields["shared_text"]
+
     def clean_answer(self) -> str:
         answer = self.cleaned_data["answer"].strip()
         if not answer:

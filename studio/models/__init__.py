@@ -1,5 +1,6 @@
 from studio.models.audition import Audition
 from studio.models.clinic import Clinic
+from studio.models.clinic_acceptance import ClinicAcceptance
 from studio.models.consent import Consent
 from studio.models.entry import Entry
 from studio.models.guardianship import Guardianship
@@ -14,6 +15,7 @@ from studio.models.user import Role, RoleGrant, User
 __all__ = [
     "Audition",
     "Clinic",
+    "ClinicAcceptance",
     "Consent",
     "Entry",
     "Guardianship",

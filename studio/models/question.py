@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import Excerpt, check_bars
 from repertoire.words import bar_words
+from studio.models.clinic_acceptance import ClinicAcceptance
 from studio.models.entry import Entry
 from studio.models.requirement import Requirement
 from studio.models.student import Student, StudentQuerySet
@@ -30,19 +31,27 @@ def students_playing(excerpt: Excerpt) -> StudentQuerySet:
 
 class QuestionQuerySet(models.QuerySet["Question"]):
     def visible_to(self, user) -> "QuestionQuerySet":
-        """Asker, guardians, own teacher, directors, and who leads a clinic the student is invited to."""
+        """Asker, guardians, own teacher, directors, and the leader of a clinic the student had accepted.
+
+        What was asked before stays with those who were said to read it then.
+        """
         seen = models.Q(student__in=Student.objects.visible_to(user))
         if user.is_teacher:
+            accepted = ClinicAcceptance.objects.filter(
+                clinic__leader=user,
+                clinic__excerpt=OuterRef("excerpt"),
+                student=OuterRef("student"),
+                accepted_at__lte=OuterRef("asked_at"),
+            )
             still_playing = Requirement.objects.filter(
                 excerpt=OuterRef("excerpt"),
                 audition__entries__student=OuterRef("student"),
                 audition__entries__instrument=models.F("instrument"),
                 audition__entries__level=models.F("level"),
             )
-            seen |= models.Q(excerpt__clinics__leader=user) & (
-                models.Q(Exists(still_playing), excerpt__clinics__for_all=True)
-                | models.Q(excerpt__clinics__students=models.F("student"))
-            )
+            chosen = accepted.filter(clinic__for_all=False, clinic__students=OuterRef("student"))
+            open_to_all = Exists(accepted.filter(clinic__for_all=True)) & Exists(still_playing)
+            seen |= models.Q(open_to_all) | models.Q(Exists(chosen))
         return self.filter(seen).distinct()
 
     def to_answer_by(self, user) -> "QuestionQuerySet":

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from repertoire.models import Excerpt
-from studio.models import Question, User
+from studio.models import Clinic, Question, User
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +21,12 @@ class AskedLine:
     is_shared: bool
     is_open: bool
     may_answer: bool
+
+
+def leaders_reading(students, excerpt: Excerpt) -> list[str]:
+    """Names of those who lead a clinic on this music that one of `students` has accepted."""
+    clinics = Clinic.objects.filter(excerpt=excerpt, acceptances__student__in=students)
+    return sorted(set(clinics.values_list("leader__name", flat=True)))
 
 
 def questions_on(excerpt: Excerpt, user: User) -> list[AskedLine]:

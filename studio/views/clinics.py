@@ -11,10 +11,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from repertoire.paging import page_of
 from repertoire.paper.music import PAPERS
 from repertoire.show.engraved import DESK_PX, engraved_svg
-from studio.access import clinic_or_404, may_lead, require_leader, role_required
+from studio.access import clinic_or_404, invited_student_or_403, may_lead, require_leader, role_required
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
 from studio.models import Clinic, Role
 from studio.request import SignedInRequest
+from studio.services.clinic_acceptance import accept, own_acceptances
 from studio.services.clinic_page import evening, hand_out_lines, hand_out_pdf
 
 
@@ -40,8 +41,31 @@ def clinic_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         "lines": evening(clinic, request.user),
         "may_change": changes,
         "invited_count": clinic.invited.count() if request.user.is_staff else None,
+        "own_students": own_acceptances(clinic, request.user),
     }
     return render(request, "studio/clinic_detail.html", context)
+
+
+@require_POST
+@login_required
+def clinic_accept(request: SignedInRequest, pk: int, student_id: int) -> HttpResponse:
+    """The student or a guardian says that the student comes, and whether the leader may see the name."""
+    clinic = clinic_or_404(request.user, pk)
+    student = invited_student_or_403(request.user, clinic, student_id)
+    accept(clinic, student, by=request.user, may_be_named="may_be_named" in request.POST)
+    messages.success(request, _("The leader knows that %(name)s comes.") % {"name": student.name})
+    return redirect("clinic_detail", clinic.pk)
+
+
+@require_POST
+@login_required
+def clinic_decline(request: SignedInRequest, pk: int, student_id: int) -> HttpResponse:
+    """Taken back; from then on the leader reads none of this student's questions."""
+    clinic = clinic_or_404(request.user, pk)
+    student = invited_student_or_403(request.user, clinic, student_id)
+    clinic.acceptances.filter(student=student).delete()
+    messages.success(request, _("The leader no longer reads questions of %(name)s.") % {"name": student.name})
+    return redirect("clinic_detail", clinic.pk)
 
 
 @require_safe

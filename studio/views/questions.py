@@ -11,6 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from repertoire.paging import page_of
 from studio.access import (
     may_answer,
+    may_name_asker,
+    may_share_answer,
     own_students_playing,
     question_or_404,
     require_asker,
@@ -18,8 +20,9 @@ from studio.access import (
     visible_excerpts,
 )
 from studio.forms.question import AnswerForm, QuestionForm
-from studio.models import Question, Role, Student
+from studio.models import Question, Role
 from studio.request import SignedInRequest
+from studio.services.questions import leaders_reading
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -39,7 +42,8 @@ def question_add(request: SignedInRequest, pk: int) -> HttpResponse:
         sentence = _("Your question at %(bars)s is with your teacher.") % {"bars": asked.bars_text}
         messages.success(request, sentence)
         return redirect("excerpt_detail", excerpt.pk)
-    return render(request, "studio/question_add.html", {"form": form, "excerpt": excerpt})
+    leaders = leaders_reading(students, excerpt)
+    return render(request, "studio/question_add.html", {"form": form, "excerpt": excerpt, "leaders": leaders})
 
 
 @require_safe
@@ -62,7 +66,11 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     answers = may_answer(request.user, question)
     if request.method == "POST" and not answers:
         raise PermissionDenied
-    form = AnswerForm(request.POST if request.method == "POST" else None, instance=question)
+    form = AnswerForm(
+        request.POST if request.method == "POST" else None,
+        instance=question,
+        may_share=may_share_answer(request.user, question),
+    )
     if form.is_bound and form.is_valid():
         question.give_answer(request.user)
         messages.success(request, _("The answer is saved."))
@@ -71,7 +79,7 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         "question": question,
         "form": form if answers else None,
         "own": question.asked_by_id == request.user.pk,
-        "names_student": Student.objects.visible_to(request.user).filter(pk=question.student_id).exists(),
+        "names_student": may_name_asker(request.user, question),
     }
     return render(request, "studio/question_detail.html", context)
 

@@ -105,32 +105,98 @@ def test_the_evening_collects_notes_and_questions_in_print_order(as_user, teache
     assert student.name not in text
 
 
-def test_the_leader_answers_a_student_of_another_teacher_and_reads_no_name(
-    as_user, teacher, other_teacher, clinic, other_student, other_entry
+@pytest.fixture
+def ask(clinic, other_student, other_entry):
+    """`ask("Up-bow?")`: a question of another teacher's student; the address of its page."""
+
+    def asked(text: str) -> str:
+        question = Question.objects.create(
+            excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text=text
+        )
+        return reverse("question_detail", args=[question.pk])
+
+    return asked
+
+
+def accept(as_user, person, clinic, student, **fields):
+    return as_user(person).post(reverse("clinic_accept", args=[clinic.pk, student.pk]), fields)
+
+
+def test_setting_up_a_clinic_for_all_opens_no_question_of_anothers_students(as_user, teacher, clinic, ask):
+    assert as_user(teacher).get(ask("Up-bow?")).status_code == 404
+    page = as_user(teacher).get(reverse("clinic_detail", args=[clinic.pk]))
+    assert "Up-bow?" not in wording(page)
+
+
+def test_the_leader_reads_what_is_asked_after_the_student_said_yes_and_no_name(
+    as_user, teacher, other_student_user, clinic, other_student, ask
 ):
-    question = Question.objects.create(
-        excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text="Up-bow?"
-    )
-    address = reverse("question_detail", args=[question.pk])
-    assert other_student.name not in wording(as_user(teacher).get(address))
-    as_user(teacher).post(address, {"answer": "Down."})
-    question.refresh_from_db()
-    assert question.answered_by == teacher
+    before = ask("Asked before?")
+    assert accept(as_user, other_student_user, clinic, other_student).status_code == 302
+    after = ask("Up-bow?")
+    leader = as_user(teacher)
+    assert leader.get(before).status_code == 404
+    assert other_student.name not in wording(leader.get(after))
+    leader.post(after, {"answer": "Down."})
+    question = Question.objects.get(text="Up-bow?")
+    assert (question.answered_by, question.answer) == (teacher, "Down.")
+
+
+def test_the_name_stands_there_only_where_that_was_agreed_to(
+    as_user, teacher, other_guardian, clinic, other_student, ask
+):
+    accept(as_user, other_guardian, clinic, other_student, may_be_named="on")
+    assert other_student.name in wording(as_user(teacher).get(ask("Up-bow?")))
+    accept(as_user, other_guardian, clinic, other_student)
+    assert other_student.name not in wording(as_user(teacher).get(ask("And here?")))
+
+
+def test_the_leader_answers_but_does_not_show_it_to_everyone(
+    as_user, teacher, other_student_user, clinic, other_student, ask
+):
+    accept(as_user, other_student_user, clinic, other_student)
+    address = ask("Up-bow?")
+    assert "is_shared" not in wording(as_user(teacher).get(address))
+    as_user(teacher).post(address, {"answer": "Down.", "is_shared": "on", "shared_text": "Whose bow?"})
+    question = Question.objects.get()
+    assert (question.answer, question.is_shared, question.shared_text) == ("Down.", False, "")
+
+
+def test_who_asks_is_told_who_reads(as_user, teacher, other_student_user, clinic, other_student, other_entry):
+    add = reverse("question_add", args=[clinic.excerpt_id])
+    assert teacher.name not in wording(as_user(other_student_user).get(add))
+    accept(as_user, other_student_user, clinic, other_student)
+    assert f"and {teacher.name}, who leads a clinic" in wording(as_user(other_student_user).get(add))
+
+
+def test_the_leader_reads_nothing_more_of_who_no_longer_comes_plays_or_is_chosen(
+    as_user, teacher, other_student_user, clinic, other_student, other_entry, ask
+):
+    accept(as_user, other_student_user, clinic, other_student)
+    address, leader = ask("Up-bow?"), as_user(teacher)
+    assert leader.get(address).status_code == 200
     clinic.for_all = False
     clinic.save()
-    assert as_user(teacher).get(address).status_code == 404
-
-
-def test_the_leader_reads_nothing_more_of_a_student_who_no_longer_plays_it(
-    as_user, teacher, clinic, other_student, other_entry
-):
-    question = Question.objects.create(
-        excerpt=clinic.excerpt, student=other_student, from_bar="1", to_bar="1", text="Up-bow?"
-    )
-    address = reverse("question_detail", args=[question.pk])
-    assert as_user(teacher).get(address).status_code == 200
+    assert leader.get(address).status_code == 404
+    clinic.students.set([other_student])
+    assert leader.get(address).status_code == 200
+    clinic.for_all = True
+    clinic.save()
     other_entry.delete()
+    assert leader.get(address).status_code == 404
+
+
+def test_a_yes_is_taken_back(as_user, teacher, other_student_user, clinic, other_student, ask):
+    accept(as_user, other_student_user, clinic, other_student)
+    address = ask("Up-bow?")
+    decline = reverse("clinic_decline", args=[clinic.pk, other_student.pk])
+    assert as_user(other_student_user).post(decline).status_code == 302
     assert as_user(teacher).get(address).status_code == 404
+
+
+def test_nobody_says_yes_for_anothers_child(as_user, guardian, other_guardian, clinic, student, other_entry):
+    assert accept(as_user, other_guardian, clinic, student).status_code == 403
+    assert accept(as_user, guardian, clinic, student).status_code == 302
 
 
 def test_the_hand_out_names_no_student_and_holds_only_shared_questions(
