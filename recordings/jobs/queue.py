@@ -9,6 +9,7 @@ import logging
 
 from celery import current_app
 from django.db import transaction
+from django.db.models.functions import Now
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from kombu.exceptions import OperationalError
@@ -46,14 +47,12 @@ def measure_again(analysis: Analysis) -> bool:
     return started
 
 
-def sweep(at=None) -> list[int]:
+def sweep() -> list[int]:
     """Send again for stalled analyses, whose ids are returned; those tried too often end with a sentence."""
-    for analysis in Analysis.objects.out_of_attempts(at).defer("result"):
+    for analysis in Analysis.objects.out_of_attempts().defer("result"):
         analysis.mark_failed(str(TOO_MANY_ATTEMPTS))
-    due = list(Analysis.objects.stalled(at).values_list("pk", flat=True))
-    Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(
-        heartbeat_at=at or timezone.now()
-    )
+    due = list(Analysis.objects.stalled().values_list("pk", flat=True))
+    Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(heartbeat_at=Now())
     for analysis_id in due:
         send(analysis_id)
     return due

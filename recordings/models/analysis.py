@@ -1,21 +1,24 @@
 """The analysis of a take: this row is the job, and the broker's message only says that it is there."""
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from django.conf import settings
 from django.db import models
+from django.db.models.functions import Now
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 
+def quiet_since() -> models.ExpressionWrapper:
+    """The moment before which a heartbeat counts as gone, by the database's clock: workers' clocks differ."""
+    silence = timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
+    return models.ExpressionWrapper(Now() - silence, output_field=models.DateTimeField())
+
+
 class AnalysisQuerySet(models.QuerySet["Analysis"]):
-    def stalled(self, at: datetime | None = None) -> "AnalysisQuerySet":
+    def stalled(self) -> "AnalysisQuerySet":
         """Rows waiting with no recent message to the workers, and rows whose worker went silent."""
-        quiet_since = (at or timezone.now()) - timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
-        return self.filter(
-            models.Q(state=Analysis.State.WAITING, heartbeat_at__lt=quiet_since)
-            | models.Q(state=Analysis.State.RUNNING, heartbeat_at__lt=quiet_since)
-        )
+        return self.unfinished().filter(heartbeat_at__lt=quiet_since())
 
     def before(self, analysis: "Analysis") -> "AnalysisQuerySet":
         """Those that were put in the queue earlier and have not ended."""
@@ -24,9 +27,9 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
     def unfinished(self) -> "AnalysisQuerySet":
         return self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
 
-    def out_of_attempts(self, at: datetime | None = None) -> "AnalysisQuerySet":
+    def out_of_attempts(self) -> "AnalysisQuerySet":
         """Stalled rows that have been tried as often as is allowed: no worker may claim them."""
-        return self.stalled(at).filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
+        return self.stalled().filter(attempts__gte=settings.ANALYSIS_MAX_ATTEMPTS)
 
 
 class Analysis(models.Model):
@@ -69,15 +72,13 @@ class Analysis(models.Model):
 
     def claim_for(self, worker: str) -> bool:
         """Take this row for `worker` by compare-and-set; False where another holds it or it has ended."""
-        now = timezone.now()
-        quiet_since = now - timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
         free = models.Q(state=self.State.WAITING) | models.Q(
-            state=self.State.RUNNING, heartbeat_at__lt=quiet_since
+            state=self.State.RUNNING, heartbeat_at__lt=quiet_since()
         )
         won = Analysis.objects.filter(free, pk=self.pk, attempts__lt=settings.ANALYSIS_MAX_ATTEMPTS).update(
             state=self.State.RUNNING,
             claim=worker,
-            heartbeat_at=now,
+            heartbeat_at=Now(),
             attempts=models.F("attempts") + 1,
             stage="",
             progress_percent=0,
@@ -89,7 +90,7 @@ class Analysis(models.Model):
     def write_heartbeat(self, worker: str, *, stage: str, progress_percent: int) -> bool:
         """Note that `worker` still measures; False where the claim has passed to another."""
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
-        return bool(held.update(heartbeat_at=timezone.now(), stage=stage, progress_percent=progress_percent))
+        return bool(held.update(heartbeat_at=Now(), stage=stage, progress_percent=progress_percent))
 
     def finish(self, worker: str, result: dict, *, score_hash: str = "") -> bool:
         """Write the result once; False (and nothing written) where the claim has passed to another."""
@@ -123,7 +124,7 @@ class Analysis(models.Model):
     def hand_back(self, worker: str) -> bool:
         """Put a claimed row back in the queue after a passing trouble; its attempt stays counted."""
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
-        return bool(held.update(state=self.State.WAITING, claim="", heartbeat_at=timezone.now(), stage=""))
+        return bool(held.update(state=self.State.WAITING, claim="", heartbeat_at=Now(), stage=""))
 
     def start_again(self) -> bool:
         """Put an ended analysis back in the queue, keeping the take; False where it has not ended."""
@@ -134,7 +135,7 @@ class Analysis(models.Model):
                 attempts=0,
                 claim="",
                 created_at=timezone.now(),
-                heartbeat_at=timezone.now(),
+                heartbeat_at=Now(),
                 finished_at=None,
                 stage="",
                 progress_percent=0,

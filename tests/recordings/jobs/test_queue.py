@@ -1,5 +1,10 @@
 """Takes put in the queue, announced to the workers, and looked after by the sweep."""
 
+from datetime import timedelta
+
+import pytest
+from django.db.models import F
+from django.utils import timezone
 from kombu.exceptions import OperationalError
 
 from recordings import tasks
@@ -72,3 +77,41 @@ def test_the_scheduler_sweeps(settings):
     schedule = settings.CELERY_BEAT_SCHEDULE["sweep"]
     assert schedule["task"] == tasks.sweep.name
     assert schedule["schedule"] == settings.ANALYSIS_SWEEP_S
+
+
+@pytest.fixture
+def clock_off(monkeypatch):
+    """`clock_off(hours=1)`: from now on this worker's own clock is wrong by so much."""
+    right = timezone.now
+
+    def wrong(**off) -> None:
+        monkeypatch.setattr(timezone, "now", lambda: right() + timedelta(**off))
+
+    yield wrong
+    monkeypatch.undo()
+
+
+def test_a_killed_worker_whose_clock_ran_ahead_is_replaced_as_soon_as_any(take, clock_off, settings):
+    clock_off(hours=1)
+    assert take.analysis.claim_for("ahead")
+    clock_off(hours=0)
+    late = timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S + 1)
+    Analysis.objects.update(heartbeat_at=F("heartbeat_at") - late)
+    assert queue.sweep() == [take.analysis.pk]
+    assert take.analysis.claim_for("next")
+
+
+def test_a_worker_whose_clock_runs_ahead_takes_nothing_from_the_living(take, clock_off):
+    assert take.analysis.claim_for("living")
+    clock_off(hours=1)
+    assert queue.sweep() == []
+    assert not take.analysis.claim_for("ahead")
+
+
+def test_a_worker_whose_clock_runs_behind_keeps_its_claim(take, clock_off):
+    clock_off(hours=-1)
+    assert take.analysis.claim_for("behind")
+    assert take.analysis.write_heartbeat("behind", stage="listening", progress_percent=5)
+    clock_off(hours=0)
+    assert queue.sweep() == []
+    assert not take.analysis.claim_for("other")
