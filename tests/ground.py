@@ -64,6 +64,8 @@ def _use_own_broker(ground) -> None:
 
 
 def pytest_collection_modifyitems(items):
+    # With several processes, the files that take long must not be what the last one is left alone with.
+    items.sort(key=lambda item: not item.get_closest_marker("slow") and "browser" not in item.path.parts)
     missing = [name for name in SERVICES if not os.environ.get(name)]
     if not missing:
         return
