@@ -5,7 +5,8 @@ PY = $(VENV)/bin/python
 PIP = $(PY) -m pip install --quiet --disable-pip-version-check
 MANAGE = $(PY) manage.py
 # A file's tests stay together: what they share is made once.
-AT_ONCE = --numprocesses auto --dist loadfile
+# One process more than there are cores: some tests wait for servers and browsers most of their time.
+AT_ONCE = --numprocesses $$(( $$(getconf _NPROCESSORS_ONLN) + 1 )) --dist loadfile
 
 .PHONY: help start prepare test test-quick test-services lint accuracy accuracy-demo speed pictures clean
 

@@ -46,19 +46,29 @@ def test_bars_are_chosen_by_keyboard_and_on_a_phone(phone, sign_in, teacher, exc
     phone.goto(reverse("excerpt_detail", args=[excerpt.pk]))
     phone.get_by_label("Bar", exact=True).select_option("4")
     expect(phone.locator(".margin-line.here")).to_contain_text("No rush here.")
-    expect(phone.locator("[data-bar-ring]")).to_have_count(1)
+    expect(phone.locator("[data-bar-outline]")).to_have_count(1)
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
 
 
-def test_playing_along_counts_in_rings_one_note_after_another_and_stops(page, sign_in, teacher, excerpt):
+def test_a_chosen_bar_stays_outlined_when_the_music_is_drawn_anew(page, sign_in, teacher, excerpt, notes):
+    sign_in(page, teacher)
+    page.goto(reverse("excerpt_detail", args=[excerpt.pk]))
+    page.get_by_label("Bar", exact=True).select_option("4")
+    drawn_for = page.locator("[data-score]").get_attribute("data-width")
+    page.set_viewport_size({"width": 700, "height": 900})
+    expect(page.locator(f"[data-score]:not([data-width='{drawn_for}'])")).to_have_count(1)
+    expect(page.locator("[data-bar-outline]")).to_have_count(1)
+
+
+def test_playing_along_counts_in_circles_one_note_after_another_and_stops(page, sign_in, teacher, excerpt):
     page.add_init_script(
         """window.voices = []; const start = OscillatorNode.prototype.start;
         OscillatorNode.prototype.start = function (at) {
           window.voices.push([this.type, this.frequency.value, at]); return start.call(this, at); };
-        window.rung = [];
-        new MutationObserver(() => { const ring = document.querySelector("[data-note-ring]");
-          if (ring && window.rung.at(-1) !== ring.dataset.noteRing) window.rung.push(ring.dataset.noteRing);
-          if (window.rung.length >= 4) document.body.dataset.rung = "four";
+        window.circled = [];
+        new MutationObserver(() => { const circle = document.querySelector("[data-note-circle]");
+          if (circle && window.circled.at(-1) !== circle.dataset.noteCircle) window.circled.push(circle.dataset.noteCircle);
+          if (window.circled.length >= 4) document.body.dataset.circled = "four";
         }).observe(document, { childList: true, subtree: true });"""
     )
     sign_in(page, teacher)
@@ -66,12 +76,12 @@ def test_playing_along_counts_in_rings_one_note_after_another_and_stops(page, si
     page.get_by_label("Tempo").evaluate("slider => { slider.value = slider.max; }")
     page.get_by_role("button", name="Play").click()
     expect(page.locator("[data-now]")).to_have_text("counting in")
-    expect(page.locator("body")).to_have_attribute("data-rung", "four")
-    rung = page.evaluate("window.rung")
-    assert rung[:4] == ["p1m1n1", "p1m1n2", "p1m1n3", "p1m1n4"]
+    expect(page.locator("body")).to_have_attribute("data-circled", "four")
+    circled = page.evaluate("window.circled")
+    assert circled[:4] == ["p1m1n1", "p1m1n2", "p1m1n3", "p1m1n4"]
     page.keyboard.press("Escape")
     expect(page.get_by_role("button", name="Play")).to_be_visible()
-    expect(page.locator("[data-note-ring]")).to_have_count(0)
+    expect(page.locator("[data-note-circle]")).to_have_count(0)
     voices = page.evaluate("window.voices")
     tones = [voice for voice in voices if voice[0] == "triangle"]
     clicks = [voice for voice in voices if voice[0] == "sine"]

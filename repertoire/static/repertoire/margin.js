@@ -1,4 +1,4 @@
-// A bar is the unit of talk: choosing one rings it in the music and marks what is noted there;
+// A bar is the unit of talk: choosing one outlines it in the music and marks what is noted there;
 // on a wide page each note stands beside the line of music that holds its bar.
 const frame = document.querySelector("[data-margin] [data-score]");
 const aside = document.querySelector("[data-margin] .margin");
@@ -18,12 +18,15 @@ function barBox(id) {
   return staff ? inFrame(staff) : null;
 }
 
-function ring(id) {
-  frame.querySelector("[data-bar-ring]")?.remove();
+let outlined = null;
+
+function outline(id) {
+  outlined = id;
+  frame.querySelector("[data-bar-outline]")?.remove();
   const box = id && barBox(id);
   if (!box) return;
   const drawn = document.createElement("span");
-  drawn.dataset.barRing = id;
+  drawn.dataset.barOutline = id;
   Object.assign(drawn.style, { left: `${box.left - 4}px`, top: `${box.top - 6}px`, width: `${box.width + 8}px`, height: `${box.height + 12}px` });
   frame.append(drawn);
 }
@@ -33,7 +36,7 @@ const choice = aside?.querySelector("[data-bar]");
 const said = aside?.querySelector("[data-at-bar-said]");
 
 function choose(id, { scroll = false } = {}) {
-  ring(id);
+  outline(id);
   const here = lines.filter((line) => line.dataset.bars.split(" ").includes(id));
   for (const line of lines) line.classList.toggle("here", here.includes(line));
   said.hidden = false;
@@ -83,10 +86,13 @@ if (frame && aside) {
   });
   choice.addEventListener("change", () => choose(barOfLabel(choice.value)));
   for (const line of lines) {
-    line.addEventListener("mouseenter", () => ring(line.dataset.bars.split(" ")[0]));
+    line.addEventListener("mouseenter", () => outline(line.dataset.bars.split(" ")[0]));
   }
   new MutationObserver((changes) => {
-    if (changes.some((change) => [...change.addedNodes].some((node) => node.localName === "svg"))) place();
+    if (!changes.some((change) => [...change.addedNodes].some((node) => node.localName === "svg"))) return;
+    // Music drawn anew has taken the outline away with the old drawing.
+    outline(outlined);
+    place();
   }).observe(frame, { childList: true });
   new ResizeObserver(place).observe(frame);
   place();

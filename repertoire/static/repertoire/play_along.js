@@ -1,4 +1,4 @@
-// Sounds the music at the times the server worked out, rings the sounding note, and clicks the beats.
+// Sounds the music at the times the server worked out, circles the sounding note, and clicks the beats.
 import { Synth } from "./synth.js";
 
 const AHEAD_S = 0.4;
@@ -62,7 +62,7 @@ function stop() {
   cancelAnimationFrame(playing.frame);
   playing.synth.close();
   playing = null;
-  clearRings();
+  clearCircles();
   panel.dataset.sounding = "";
   delete panel.dataset.running;
   find("now").textContent = "";
@@ -97,26 +97,26 @@ function mark(ids) {
   const wanted = ids.join(" ");
   if (panel.dataset.sounding === wanted) return;
   panel.dataset.sounding = wanted;
-  clearRings();
-  for (const id of ids) ringNote(id);
+  clearCircles();
+  for (const id of ids) circleNote(id);
 }
 
-function clearRings() {
-  for (const ring of frame.querySelectorAll("[data-note-ring]")) ring.remove();
+function clearCircles() {
+  for (const circle of frame.querySelectorAll("[data-note-circle]")) circle.remove();
 }
 
-function ringNote(id) {
+function circleNote(id) {
   const note = frame.querySelector(`[id="${CSS.escape(id)}"]`);
   if (!note) return;
   const head = (note.querySelector(".notehead") || note).getBoundingClientRect();
   const outer = frame.getBoundingClientRect();
-  const ring = document.createElement("span");
-  ring.dataset.noteRing = id;
-  Object.assign(ring.style, {
+  const circle = document.createElement("span");
+  circle.dataset.noteCircle = id;
+  Object.assign(circle.style, {
     left: `${head.left - outer.left + frame.scrollLeft - 7}px`, top: `${head.top - outer.top - 7}px`,
     width: `${head.width + 14}px`, height: `${head.height + 14}px`,
   });
-  frame.append(ring);
+  frame.append(circle);
   if (head.top < 0 || head.bottom > innerHeight) note.scrollIntoView({ block: "center" });
 }
 
