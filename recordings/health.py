@@ -1,4 +1,4 @@
-"""What /healthz tells a monitor: database, broker, storage, and how long the oldest take has waited."""
+"""What /healthz tells a monitor: the servers, room on the disks, the kept sounds, the age of the queue."""
 
 import logging
 import uuid
@@ -9,6 +9,8 @@ from django.core.files.storage import default_storage
 from django.db import connection
 
 from recordings.jobs.queue import oldest_waiting_s
+from recordings.models import Take
+from recordings.upload.room import is_low
 
 logger = logging.getLogger(__name__)
 
@@ -21,8 +23,15 @@ def look() -> dict:
     """Each part's "ok" or "down", `queue_age_s` (null with nothing waiting), and `ok` over all."""
     parts = {name: _state_of(name, check) for name, check in CHECKS.items()}
     age_s = oldest_waiting_s() if parts["database"] == "ok" else None
+    parts["room"] = "low" if is_low() else "ok"
+    parts["sounds"] = _sounds() if parts["database"] == "ok" else "unknown"
     parts["queue"] = "slow" if age_s is not None and age_s > QUEUE_TOO_OLD_S else "ok"
     return {"ok": set(parts.values()) == {"ok"}, **parts, "queue_age_s": age_s}
+
+
+def _sounds() -> str:
+    """What the nightly check found: "damaged" where a take's sound is missing or not what was handed in."""
+    return "damaged" if Take.objects.exclude(sound_state=Take.SoundState.WHOLE).exists() else "ok"
 
 
 def _state_of(name: str, check) -> str:

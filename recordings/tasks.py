@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from recordings.jobs import queue, run
 from recordings.takes import lifetime
+from recordings.upload import watch
 
 log = logging.getLogger(__name__)
 
@@ -27,6 +28,16 @@ def sweep() -> None:
 def delete_expired() -> None:
     count = lifetime.delete_expired(timezone.localdate())
     log.info("%s takes kept no longer were deleted.", count)
+
+
+@shared_task(name="recordings.check_sounds")
+def check_sounds() -> None:
+    watch.tell_directors(watch.check_sounds())
+
+
+@shared_task(name=watch.TELL_TASK)
+def tell_directors() -> None:
+    watch.tell_directors()
 
 
 @worker_ready.connect

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from recordings.models.analysis import Analysis
 from repertoire.models import RandomNameFileField
@@ -45,6 +46,13 @@ class TakeQuerySet(models.QuerySet["Take"]):
 
 
 class Take(models.Model):
+    class SoundState(models.TextChoices):
+        """What the nightly check found in the storage."""
+
+        WHOLE = "whole", _("whole")
+        MISSING = "missing", _("missing")
+        CHANGED = "changed", _("not what was handed in")
+
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="takes")
     requirement = models.ForeignKey(Requirement, on_delete=models.PROTECT, related_name="takes")
     uploaded_by = models.ForeignKey(
@@ -56,6 +64,7 @@ class Take(models.Model):
     size = models.BigIntegerField()
     media_type = models.CharField(max_length=80)
     original_name = models.CharField(max_length=200, blank=True)
+    sound_state = models.CharField(max_length=10, choices=SoundState.choices, default=SoundState.WHOLE)
 
     objects = TakeQuerySet.as_manager()
 

@@ -5,6 +5,8 @@ from pathlib import PurePath
 from django.conf import settings
 from django.core.files.uploadhandler import StopUpload, TemporaryFileUploadHandler
 
+from recordings.upload.room import is_no_room
+
 # Up to this many times the limit the rest is read and thrown away, so that the browser, which reads no
 # answer before it has sent everything, shows the sentence; beyond it the connection is cut.
 PATIENCE = 2
@@ -16,7 +18,7 @@ def largest_bytes() -> int:
 
 
 class TakeUploadHandler(TemporaryFileUploadHandler):
-    """Sets `request.take_too_large` and keeps nothing where the limit is passed.
+    """Sets `request.take_too_large` or `request.no_room` and keeps nothing where either is so.
 
     The length the browser declares is looked at before any byte is written; the bytes are counted as
     well, since a declared length is only a word.
@@ -38,8 +40,14 @@ class TakeUploadHandler(TemporaryFileUploadHandler):
         if start + len(raw_data) > largest_bytes():
             self.file.close()
             self._stop()
-        super().receive_data_chunk(raw_data, start)
+        try:
+            super().receive_data_chunk(raw_data, start)
+        except OSError as error:
+            if not is_no_room(error):
+                raise
+            self.file.close()
+            self._stop("no_room")
 
-    def _stop(self) -> None:
-        vars(self.request)["take_too_large"] = True
+    def _stop(self, reason: str = "take_too_large") -> None:
+        vars(self.request)[reason] = True
         raise StopUpload(connection_reset=self.announced > PATIENCE * largest_bytes())

@@ -1,6 +1,5 @@
 """A take comes in: checked, hashed, stored once, and put before the workers in the same transaction."""
 
-import hashlib
 import re
 from dataclasses import dataclass
 from pathlib import Path, PurePath
@@ -14,9 +13,9 @@ from django.utils.translation import gettext_lazy as _
 from recordings.jobs.queue import request_measuring
 from recordings.models import Analysis, Take
 from recordings.upload.probe import NotSound, probe
+from recordings.upload.stored import CHUNK, NoRoom, counted_hash, put
 from studio.models import Entry, Requirement, Student, User
 
-_CHUNK = 2**20
 # Takes are measured first come, first served: one student's many must not keep all others waiting.
 MOST_UNMEASURED = 20  # of one entry
 
@@ -58,13 +57,19 @@ def _not_agreed(student: Student) -> str:
 
 
 def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User | None) -> Received:
-    """Store `file` as a take of `requirement` and queue its analysis; raise Refused with a sentence.
+    """Store `file` as a take of `requirement` and queue its analysis.
+
+    Raises Refused with a sentence, and NoRoom where the disk is full.
 
     `file` lies on disk: an upload in the temporary folder, or a `File` opened from a path.
     """
     if reason := why_not_now(entry, entry.student):
         raise Refused(reason)
-    sha256 = _hash_of(file)
+    file.seek(0)
+    count, sha256 = counted_hash(file.chunks(CHUNK))
+    if count != file.size:
+        # The temporary file holds less than came in: its disk was full before the last bytes.
+        raise NoRoom
     known = Take.objects.filter(entry=entry, requirement=requirement, sha256=sha256)
     if take := known.first():
         return Received(take, is_new=False)
@@ -87,7 +92,8 @@ def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User
 def _store(take: Take, file: File, known) -> Received:
     """Bytes first, rows second: rows never point at nothing, and bytes without rows are taken away again."""
     file.seek(0)
-    take.sound.save("take", file, save=False)
+    storage, name = take.sound.storage, take.sound.field.generate_filename(take, "take")
+    take.sound = put(storage, name, file, size=take.size, sha256=take.sha256)
     try:
         with transaction.atomic():
             take.save(force_insert=True)
@@ -101,14 +107,6 @@ def _store(take: Take, file: File, known) -> Received:
         take.sound.delete(save=False)
         raise
     return Received(take, is_new=True)
-
-
-def _hash_of(file: File) -> str:
-    sha = hashlib.sha256()
-    file.seek(0)
-    for chunk in file.chunks(_CHUNK):
-        sha.update(chunk)
-    return sha.hexdigest()
 
 
 def _path_of(file: File) -> Path:

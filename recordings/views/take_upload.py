@@ -1,3 +1,5 @@
+import logging
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -14,8 +16,13 @@ from recordings.access import cell_to_upload_to
 from recordings.readiness.page import cell_context
 from recordings.upload.handler import TakeUploadHandler
 from recordings.upload.receive import Refused, receive_take, why_not_now
+from recordings.upload.room import has_room_for
+from recordings.upload.stored import NoRoom
+from recordings.upload.watch import tell_of_full_disk
 from studio.models import Entry, Requirement
 from studio.request import SignedInRequest
+
+log = logging.getLogger(__name__)
 
 
 # The body is read only after the person and the cell are known: the token inside it is checked then.
@@ -26,9 +33,13 @@ def take_upload(request: SignedInRequest, entry_id: int, requirement_id: int) ->
     entry, requirement = cell_to_upload_to(request.user, entry_id, requirement_id)
     if reason := why_not_now(entry, entry.student):
         return _refuse(request, entry, requirement, reason)
+    if not has_room_for(int(request.META.get("CONTENT_LENGTH") or 0)):
+        return _refuse_for_room(request, entry, requirement)
     request.upload_handlers = [TakeUploadHandler(request)]
     try:
         return _receive(request, entry, requirement)
+    except NoRoom:
+        return _refuse_for_room(request, entry, requirement)
     except (MultiPartParserError, SuspiciousOperation):
         unread = _("The file could not be read. Please give it a short, plain name and send it again.")
         return _refuse(request, entry, requirement, unread, status=400)
@@ -40,6 +51,8 @@ def _receive(request: SignedInRequest, entry: Entry, requirement: Requirement) -
     if getattr(request, "take_too_large", False):
         limit = _("This file is larger than %(mb)s MB. Please send a shorter or smaller recording.")
         return _refuse(request, entry, requirement, limit % {"mb": settings.TAKE_MAX_MB}, status=413)
+    if getattr(request, "no_room", False):
+        raise NoRoom
     if file is None:
         return _refuse(request, entry, requirement, _("Please choose the recording first."))
     try:
@@ -54,6 +67,16 @@ def _receive(request: SignedInRequest, entry: Entry, requirement: Requirement) -
     if _wants_json(request):
         return JsonResponse({"page": page, "is_new": received.is_new}, status=201 if received.is_new else 200)
     return redirect(page)
+
+
+def _refuse_for_room(request: SignedInRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
+    tell_of_full_disk()
+    log.error("A take for entry %s was not accepted: the disk is nearly full.", entry.pk)
+    sentence = _(
+        "The studio has no room for more recordings right now, so this one was not kept. Keep it on your "
+        "phone and send it again later; the studio's directors have been told."
+    )
+    return _refuse(request, entry, requirement, sentence, status=507)
 
 
 def _refuse(

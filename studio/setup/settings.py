@@ -149,6 +149,8 @@ FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 FILE_UPLOAD_TEMP_DIR = DATA_DIR / "incoming"
 FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
 TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
+# Never given to takes: what the database needs to go on.
+DISK_RESERVE_MB = env.whole("DISK_RESERVE_MB", 500, low=0, high=1_000_000)
 TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
 
 
@@ -199,6 +201,7 @@ ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
 ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "recordings.sweep", "schedule": float(ANALYSIS_SWEEP_S)},
+    "check-sounds": {"task": "recordings.check_sounds", "schedule": crontab(hour=2, minute=41)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
 }
 

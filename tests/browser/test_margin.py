@@ -67,7 +67,8 @@ def test_playing_along_counts_in_circles_one_note_after_another_and_stops(page, 
           window.voices.push([this.type, this.frequency.value, at]); return start.call(this, at); };
         window.circled = [];
         new MutationObserver(() => { const circle = document.querySelector("[data-note-circle]");
-          if (circle && window.circled.at(-1) !== circle.dataset.noteCircle) window.circled.push(circle.dataset.noteCircle);
+          const id = circle?.dataset.noteCircle;
+          if (id && window.circled.at(-1) !== id) window.circled.push(id);
           if (window.circled.length >= 4) document.body.dataset.circled = "four";
         }).observe(document, { childList: true, subtree: true });"""
     )

@@ -22,6 +22,8 @@ def test_all_well_without_signing_in(studio, client):
         "database": "ok",
         "broker": "ok",
         "storage": "ok",
+        "room": "ok",
+        "sounds": "ok",
         "queue": "ok",
         "queue_age_s": None,
     }
