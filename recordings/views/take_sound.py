@@ -12,7 +12,7 @@ from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range, ra
 
 CHUNK_BYTES = 64 * 1024
 # The browser may keep it for this person, but asks again each time: permission may have ended.
-CACHING = "private, no-cache"
+CACHING = "private, no-store"
 
 
 @require_safe

@@ -19,6 +19,7 @@ from recordings.upload.receive import Refused, receive_take, why_not_now
 from recordings.upload.room import has_room_for
 from recordings.upload.stored import NoRoom
 from recordings.upload.watch import tell_of_full_disk
+from repertoire.uploads import takes_files
 from studio.models import Entry, Requirement
 from studio.request import SignedInRequest
 
@@ -26,6 +27,7 @@ log = logging.getLogger(__name__)
 
 
 # The body is read only after the person and the cell are known: the token inside it is checked then.
+@takes_files
 @csrf_exempt
 @require_POST
 @login_required

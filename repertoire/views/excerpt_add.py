@@ -6,8 +6,10 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import editors_only
 from repertoire.forms.excerpt import ExcerptForm
+from repertoire.uploads import takes_files
 
 
+@takes_files
 @require_http_methods(["GET", "HEAD", "POST"])
 @editors_only
 def excerpt_add(request: HttpRequest) -> HttpResponse:

@@ -10,10 +10,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from repertoire.access import excerpt_or_404, require_editor
 from repertoire.forms.attachment import AttachmentForm
 from repertoire.models import Attachment
+from repertoire.uploads import takes_files
 
 ENDINGS = {Attachment.Kind.PDF: "pdf", Attachment.Kind.JPEG: "jpg", Attachment.Kind.PNG: "png"}
 
 
+@takes_files
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def excerpt_pages(request: HttpRequest, pk: int) -> HttpResponse:

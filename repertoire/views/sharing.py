@@ -14,6 +14,7 @@ from repertoire.forms.sharing import ShareForm, TakeInForm
 from repertoire.library.importing import ImportedFolder, import_folder
 from repertoire.library.sharing import folder_name, shared_zip
 from repertoire.notation.score import BadScore
+from repertoire.uploads import takes_files
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -34,6 +35,7 @@ def excerpt_share(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "repertoire/excerpt_share.html", {"form": form, "excerpt": excerpt})
 
 
+@takes_files
 @require_http_methods(["GET", "HEAD", "POST"])
 @editors_only
 def excerpt_take_in(request: HttpRequest) -> HttpResponse:

@@ -66,6 +66,18 @@ def folder(name: str, default: Path) -> Path:
     return path
 
 
+def private_folder(name: str, default: Path) -> Path:
+    """The folder, made where it is missing; refused where other people of this computer can look into it."""
+    path = folder(name, default)
+    path.mkdir(parents=True, exist_ok=True, mode=0o700)
+    if os.name == "posix" and path.stat().st_mode & 0o077:
+        raise ImproperlyConfigured(
+            f"The data folder ({name}) can be read by other people of this computer, and names, sounds and "
+            f"keys lie in it. Close it with: chmod -R go-rwx {path}"
+        )
+    return path
+
+
 def zone(name: str, default: str) -> str:
     value = text(name, default) or default
     try:

@@ -1,5 +1,6 @@
 """Log lines carry ids only; this formatter is the net below that habit."""
 
+import copy
 import logging
 import re
 
@@ -10,9 +11,28 @@ DETAIL = re.compile(r"^DETAIL:.*$", re.MULTILINE)
 TOKEN = re.compile(r"(/invitation/)[\w-]+")
 
 
+def is_refusal(record: logging.LogRecord) -> bool:
+    """Whether it tells of a request that was answered with "no": no fault of the program."""
+    about_requests = record.name.startswith(("django.request", "django.security"))
+    return about_requests and getattr(record, "status_code", 400) < 500
+
+
+def in_one_line(record: logging.LogRecord) -> logging.LogRecord:
+    """The same without the way through the code, and with who asked, by id."""
+    short = copy.copy(record)
+    short.exc_info = short.exc_text = short.stack_info = None
+    # Only where the person was looked up already: a line of the log costs no query.
+    person = getattr(getattr(record, "request", None), "_cached_user", None)
+    short.msg = f"{record.getMessage()} (person {person.pk if person and person.pk else 'not signed in'})"
+    short.args = None
+    return short
+
+
 class PlainFormatter(logging.Formatter):
     """Takes mail addresses, row values told by the database and invitation tokens out of every line."""
 
     def format(self, record: logging.LogRecord) -> str:
+        if is_refusal(record):
+            record = in_one_line(record)
         line = MAIL.sub("[address]", super().format(record))
         return TOKEN.sub(r"\1[token]", DETAIL.sub("DETAIL: [left out]", line))

@@ -5,6 +5,7 @@ from django.conf import settings
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from studio.models import Studio
 
@@ -42,3 +43,26 @@ def keep_out_of_caches(get_response: Callable[[HttpRequest], HttpResponse]):
         return response
 
     return middleware
+
+
+class SmallBodies:
+    """Refuses a large body before a byte of it is read, but for the pages that take files from who signed in.
+
+    Those are marked by `takes_files`; what such a page accepts it says itself.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: Callable, args, kwargs) -> HttpResponse | None:
+        announced = request.META.get("CONTENT_LENGTH") or "0"
+        if not announced.isdecimal():
+            return HttpResponse(status=400)
+        if int(announced) <= settings.SMALL_BODY_BYTES:
+            return None
+        if getattr(view, "takes_files", False) and request.user.is_authenticated:
+            return None
+        return HttpResponse(_("This page takes no files."), content_type="text/plain", status=413)

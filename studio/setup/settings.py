@@ -1,6 +1,7 @@
 """All settings; every variable that differs in production is read by `studio.setup.env`."""
 
 import mimetypes
+import os
 from pathlib import Path
 
 from celery.schedules import crontab
@@ -10,8 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from studio.setup import env
 
 BASE_DIR = Path(__file__).resolve().parents[2]
-DATA_DIR = env.folder("DATA_DIR", BASE_DIR / ".data")
-DATA_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+# Whatever any part of the studio writes is for its own account on this computer alone.
+os.umask(0o077)
+DATA_DIR = env.private_folder("DATA_DIR", BASE_DIR / ".data")
 
 DEBUG = env.flag("DEBUG", False)
 SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR)
@@ -46,6 +48,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "studio.setup.middleware.SmallBodies",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -148,6 +151,8 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 FILE_UPLOAD_TEMP_DIR = DATA_DIR / "incoming"
 FILE_UPLOAD_TEMP_DIR.mkdir(parents=True, exist_ok=True, mode=0o700)
+# Longest request of pages that take no files: a review with a hundred long remarks fits.
+SMALL_BODY_BYTES = 2_500_000
 TAKE_MAX_MB = env.whole("TAKE_MAX_MB", 500, low=1, high=4096)
 # Never given to takes: what the database needs to go on.
 DISK_RESERVE_MB = env.whole("DISK_RESERVE_MB", 500, low=0, high=1_000_000)

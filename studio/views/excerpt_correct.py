@@ -7,9 +7,11 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.access import excerpt_or_404, require_editor
 from repertoire.models import Excerpt
+from repertoire.uploads import takes_files
 from studio.forms.correction import CorrectionForm
 
 
+@takes_files
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def excerpt_correct(request: HttpRequest, pk: int) -> HttpResponse:

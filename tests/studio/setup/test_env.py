@@ -4,6 +4,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from studio.setup import env
+from tests.running import manage
 
 READERS = [
     (lambda: env.flag("V", False), "perhaps"),
@@ -76,3 +77,22 @@ def test_the_key_is_made_once_and_kept_privately(monkeypatch, tmp_path):
     assert len(first) > 40
     assert env.secret("V", tmp_path) == first
     assert (tmp_path / "secret_key").stat().st_mode & 0o777 == 0o600
+
+
+def test_a_data_folder_others_can_look_into_is_refused_with_its_cure(monkeypatch, tmp_path):
+    opened = tmp_path / "data"
+    opened.mkdir()
+    opened.chmod(0o755)
+    monkeypatch.setenv("V", str(opened))
+    with pytest.raises(ImproperlyConfigured, match=f"chmod -R go-rwx {opened}"):
+        env.private_folder("V", tmp_path)
+    opened.chmod(0o700)
+    assert env.private_folder("V", tmp_path) == opened
+
+
+def test_everything_written_is_for_the_studios_own_account(tmp_path):
+    data = tmp_path / "data"
+    manage(data, "migrate", "--verbosity", "0")
+    written = [data, *data.rglob("*")]
+    assert data / "fairhearing.sqlite3" in written
+    assert not [path for path in written if path.stat().st_mode & 0o077]

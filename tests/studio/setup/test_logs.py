@@ -2,6 +2,7 @@
 
 import io
 import logging
+import sys
 import wave
 
 import pytest
@@ -63,3 +64,31 @@ def silent_wav(*, duration_s: float = 2.0, sample_rate: int = 8000) -> bytes:
         sound.setframerate(sample_rate)
         sound.writeframes(bytes(2 * int(duration_s * sample_rate)))
     return made.getvalue()
+
+
+def test_a_refusal_is_one_line_with_the_persons_number(student, teacher, as_user, capsys):
+    """A drill of 50,000 refused requests must leave 50,000 lines, not a million."""
+    stream = io.StringIO()
+    handler = logging.StreamHandler(stream)
+    handler.setFormatter(PlainFormatter("{name} {message}", style="{"))
+    logging.getLogger("django.request").addHandler(handler)
+    try:
+        assert as_user(teacher).get("/studio/").status_code == 403
+        assert as_user(teacher).get("/students/999999/").status_code == 404
+        assert as_user(None).get("/no-such-page/").status_code == 404
+    finally:
+        logging.getLogger("django.request").removeHandler(handler)
+    lines = stream.getvalue().splitlines()
+    assert len(lines) == 3
+    assert f"(person {teacher.pk})" in lines[0]
+    assert f"(person {teacher.pk})" in lines[1]
+    assert "(person not signed in)" in lines[2]
+
+
+def test_a_fault_of_the_program_keeps_its_way_through_the_code():
+    try:
+        raise ValueError("a fault")
+    except ValueError:
+        record = logging.LogRecord("django.request", logging.ERROR, __file__, 1, "Broken", (), sys.exc_info())
+    record.status_code = 500
+    assert "Traceback" in PlainFormatter("{message}", style="{").format(record)
