@@ -1,15 +1,15 @@
 """How long a take stays: who may remove it and until when, and when its season lets it go."""
 
-from datetime import date, timedelta
+from datetime import date
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, OuterRef, Q, Subquery
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
 from recordings.models import Review, ReviewEvent, Take
-from studio.models import Season, User
+from studio.models import AgreedKeeping, Season, User
 
 
 def why_it_stays(take: Take, user: User) -> str:
@@ -48,10 +48,19 @@ def remove_take(take: Take, *, by: User) -> str:
 
 
 def expired_takes(day: date):
-    """Takes of seasons that ended, on `day`, longer ago than each season says they are to be kept."""
+    """Takes kept on `day` longer than their season says, or than any guardian was promised the last time.
+
+    Of what a season says and what stands in the agreement the earlier day wins.
+    """
     ended = Season.objects.filter(ends_on__lt=day).only("ends_on", "keep_takes_days")
-    over = [season.pk for season in ended if season.ends_on + timedelta(days=season.keep_takes_days) < day]
-    return Take.objects.filter(entry__audition__season__in=over)
+    over = [season.pk for season in ended if season.keep_takes_until < day]
+    promised = AgreedKeeping.objects.filter(
+        consent__student=OuterRef("entry__student"), season=OuterRef("entry__audition__season")
+    ).order_by("-consent__given_at", "-consent__pk")
+    last_promise = Subquery(promised.values("until")[:1])
+    return Take.objects.annotate(promised_until=last_promise).filter(
+        Q(entry__audition__season__in=over) | Q(promised_until__lt=day)
+    )
 
 
 def delete_expired(day: date) -> int:

@@ -1,3 +1,4 @@
+from studio.models.agreed_keeping import AgreedKeeping
 from studio.models.audition import Audition
 from studio.models.clinic import Clinic
 from studio.models.clinic_acceptance import ClinicAcceptance
@@ -13,6 +14,7 @@ from studio.models.studio import Studio
 from studio.models.user import Role, RoleGrant, User
 
 __all__ = [
+    "AgreedKeeping",
     "Audition",
     "Clinic",
     "ClinicAcceptance",

@@ -1,12 +1,17 @@
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 from django.template.loader import render_to_string
 
-from studio.models import Consent, Season, Student, Studio, User
+from studio.models import AgreedKeeping, Consent, Season, Student, Studio, User
+
+
+def seasons_of(student: Student) -> QuerySet[Season]:
+    return Season.objects.filter(auditions__entries__student=student).distinct()
 
 
 def consent_wording(student: Student) -> str:
     """The words a guardian agrees to, as they stand today; paragraphs are separated by empty lines."""
-    seasons = Season.objects.filter(auditions__entries__student=student).distinct()
+    seasons = seasons_of(student)
     context = {"student": student, "studio": Studio.current(), "seasons": list(seasons)}
     text = render_to_string("studio/consent_wording.txt", context)
     paragraphs = (" ".join(part.split()) for part in text.split("\n\n"))
@@ -14,10 +19,33 @@ def consent_wording(student: Student) -> str:
 
 
 def give_consent(student: Student, guardian: User) -> bool:
-    """Record the agreement with its wording; False where one already stands."""
+    """Record the agreement with its wording and the days it names; False where one already stands."""
     try:
         with transaction.atomic():
-            Consent.objects.create(student=student, given_by=guardian, wording=consent_wording(student))
+            consent = Consent.objects.create(
+                student=student, given_by=guardian, wording=consent_wording(student)
+            )
+            AgreedKeeping.objects.bulk_create(
+                AgreedKeeping(consent=consent, season=season, until=season.keep_takes_until)
+                for season in seasons_of(student)
+            )
     except IntegrityError:
         return False
     return True
+
+
+@transaction.atomic
+def agree_anew(student: Student, guardian: User) -> None:
+    """To the words of today; the agreement before is kept as withdrawn."""
+    for standing in student.consents.filter(withdrawn_at=None):
+        standing.withdraw()
+    give_consent(student, guardian)
+
+
+def asked_for_longer(consent: Consent) -> list[Season]:
+    """Seasons whose takes the studio would now like to keep beyond the day this agreement names."""
+    return [
+        keeping.season
+        for keeping in consent.keepings.select_related("season")
+        if keeping.season.keep_takes_until > keeping.until
+    ]

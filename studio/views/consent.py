@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 from studio.access import child_or_403
 from studio.forms.people import ConsentForm
 from studio.request import SignedInRequest
-from studio.services.consent import consent_wording, give_consent
+from studio.services.consent import agree_anew, asked_for_longer, consent_wording, give_consent
 
 
 @login_required
@@ -16,7 +16,11 @@ def consent(request: SignedInRequest, pk: int) -> HttpResponse:
     student = child_or_403(request.user, pk)
     form = ConsentForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
-        if give_consent(student, request.user):
+        standing = student.consents.filter(withdrawn_at=None).first()
+        if standing and asked_for_longer(standing):
+            agree_anew(student, request.user)
+            messages.success(request, _("Thank you. Your agreement is recorded."))
+        elif give_consent(student, request.user):
             messages.success(request, _("Thank you. Your agreement is recorded."))
         return redirect("consent", student.pk)
     standing = student.consents.filter(withdrawn_at=None).select_related("given_by").first()
@@ -28,6 +32,8 @@ def consent(request: SignedInRequest, pk: int) -> HttpResponse:
             "form": form,
             "standing": standing,
             "wording": standing.wording if standing else consent_wording(student),
+            "longer": asked_for_longer(standing) if standing else [],
+            "wording_now": consent_wording(student),
         },
     )
 
