@@ -136,6 +136,14 @@ def own_students_playing(user: User, excerpt: Excerpt):
     return Student.objects.filter(own, pk__in=playing).distinct()
 
 
+def students_to_ask_for(user: User, excerpt: Excerpt):
+    """The same, for the page that asks; 403 where there is nobody."""
+    students = own_students_playing(user, excerpt)
+    if not students:
+        raise PermissionDenied
+    return students
+
+
 def may_ask_about(excerpt: Excerpt, user: User) -> bool:
     """Whoever has a student of their own playing it, that student included."""
     return own_students_playing(user, excerpt).exists()
@@ -146,11 +154,17 @@ def question_or_404(user: User, pk: int) -> Question:
     return get_object_or_404(visible, pk=pk)
 
 
-def require_asker(user: User, question: Question) -> None:
+def may_remove_question(user: User, question: Question) -> bool:
     """Whoever asked may take an open question back; directors may remove any."""
-    takes_back = question.is_open and question.asked_by_id == user.pk
-    if not (takes_back or user.is_director):
+    return user.is_director or (question.is_open and question.asked_by_id == user.pk)
+
+
+def question_to_remove(user: User, pk: int) -> Question:
+    """404 for strangers, 403 for others who see it."""
+    question = question_or_404(user, pk)
+    if not may_remove_question(user, question):
         raise PermissionDenied
+    return question
 
 
 def clinic_or_404(user: User, pk: int) -> Clinic:
@@ -165,6 +179,11 @@ def may_lead(user: User, clinic: Clinic) -> bool:
 def require_leader(user: User, clinic: Clinic) -> None:
     if not may_lead(user, clinic):
         raise PermissionDenied
+
+
+def own_children(user: User):
+    """The students this person is a guardian of."""
+    return Student.objects.filter(guardianships__guardian=user)
 
 
 def child_or_403(user: User, pk: int) -> Student:

@@ -4,7 +4,6 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.access import entries_of_staff
 from recordings.readiness.filters import Filters
 from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
 from repertoire.paging import page_of
@@ -17,7 +16,7 @@ from studio.request import SignedInRequest
 @role_required(Role.DIRECTOR, Role.TEACHER)
 def readiness(request: SignedInRequest) -> HttpResponse:
     """Who stands where: one row a student, one column a requirement, tables by instrument and level."""
-    filters = Filters.read(request.GET, entries_of_staff(request.user))
+    filters = Filters(request.GET, user=request.user)
     rows = sorted(rows_for(filters.entries()), key=_table_key)
     shown = page_of(request, filters.with_state(rows))
     context = {

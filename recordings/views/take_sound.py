@@ -4,6 +4,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.files.base import File
 from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
+from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
 from recordings.access import take_or_404
@@ -11,7 +12,7 @@ from recordings.models import Take
 from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range, range_still_holds
 
 CHUNK_BYTES = 64 * 1024
-# The browser may keep it for this person, but asks again each time: permission may have ended.
+# No copy outlives the person's permission.
 CACHING = "private, no-store"
 
 
@@ -21,8 +22,9 @@ def take_sound(request: HttpRequest, take_id: int) -> HttpResponseBase:
     """The bytes of a take, whole or one range of them, after the same permission check every time."""
     take = take_or_404(request.user, take_id)
     etag = f'"{take.sha256}"'
-    if request.headers.get("If-None-Match") == etag:
-        return HttpResponse(status=304, headers={"ETag": etag, "Cache-Control": CACHING, "Vary": "Cookie"})
+    without_bytes = get_conditional_response(request, etag=etag)
+    if without_bytes is not None:
+        return _kept_private(without_bytes, etag)
     header = request.headers.get("Range", "")
     if request.method == "HEAD" or not range_still_holds(request.headers.get("If-Range", ""), etag=etag):
         header = ""
@@ -54,11 +56,15 @@ def _with_headers(
     response["Content-Length"] = str(length)
     response["Content-Disposition"] = f'inline; filename="take-{take.pk}"'
     response["Accept-Ranges"] = "bytes"
+    if content_range:
+        response["Content-Range"] = content_range
+    return _kept_private(response, etag)
+
+
+def _kept_private(response: HttpResponseBase, etag: str) -> HttpResponseBase:
     response["ETag"] = etag
     response["Cache-Control"] = CACHING
     response["Vary"] = "Cookie"
-    if content_range:
-        response["Content-Range"] = content_range
     return response
 
 

@@ -12,11 +12,12 @@ from repertoire.paging import page_of
 from studio.access import (
     may_answer,
     may_name_asker,
+    may_remove_question,
     may_share_answer,
-    own_students_playing,
     question_or_404,
-    require_asker,
+    question_to_remove,
     role_required,
+    students_to_ask_for,
     visible_excerpts,
 )
 from studio.forms.question import AnswerForm, QuestionForm
@@ -30,9 +31,7 @@ from studio.services.questions import leaders_reading
 def question_add(request: SignedInRequest, pk: int) -> HttpResponse:
     """Ask about this music at a bar; `?bar=` fills the bar in beforehand."""
     excerpt = get_object_or_404(visible_excerpts(request.user), pk=pk)
-    students = own_students_playing(request.user, excerpt)
-    if not students:
-        raise PermissionDenied
+    students = students_to_ask_for(request.user, excerpt)
     question = Question(excerpt=excerpt, asked_by=request.user, from_bar=request.GET.get("bar", "")[:10])
     form = QuestionForm(
         request.POST if request.method == "POST" else None, instance=question, students=students
@@ -78,7 +77,7 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     context = {
         "question": question,
         "form": form if answers else None,
-        "own": question.asked_by_id == request.user.pk,
+        "may_remove": may_remove_question(request.user, question),
         "names_student": may_name_asker(request.user, question),
     }
     return render(request, "studio/question_detail.html", context)
@@ -88,8 +87,7 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
 @login_required
 def question_remove(request: SignedInRequest, pk: int) -> HttpResponse:
     """Whoever asked may take an open question back; directors may remove any."""
-    question = question_or_404(request.user, pk)
-    require_asker(request.user, question)
+    question = question_to_remove(request.user, pk)
     question.delete()
     messages.success(request, _("The question is removed."))
     return redirect("excerpt_detail", question.excerpt_id)

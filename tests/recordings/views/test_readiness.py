@@ -91,6 +91,23 @@ def test_filters_by_teacher_and_audition(
     assert "Jonas Eschwald" not in page
 
 
+def test_what_is_asked_for_stays_chosen(
+    as_user, director, entry, other_entry, requirement, teacher, audition
+):
+    asked = f"?teacher={teacher.pk}&audition={audition.pk}&instrument=flute&state=overdue"
+    page = words(as_user(director).get(URL + asked))
+    for value in (teacher.pk, audition.pk, "flute", "overdue"):
+        assert f'<option value="{value}" selected>' in page
+
+
+def test_a_teacher_is_offered_no_other_teachers(
+    as_user, teacher, other_teacher, entry, other_entry, requirement
+):
+    page = words(as_user(teacher).get(f"{URL}?teacher={other_teacher.pk}"))
+    assert "Mira Tannhof" in page
+    assert other_teacher.name not in page
+
+
 def test_a_past_season_is_shown_when_its_audition_is_chosen(as_user, director, entry, requirement, season):
     Season.objects.filter(pk=season.pk).update(ends_on=timezone.localdate() - timedelta(days=1))
     client = as_user(director)
@@ -132,5 +149,5 @@ def test_the_number_of_queries_does_not_grow(as_user, director, audition, requir
 
 def test_addresses_keep_the_other_filters(director, db):
     asked = {"instrument": "violin", "state": "ready"}
-    chosen = filters.Filters.read(asked, Entry.objects.all())
+    chosen = filters.Filters(asked, user=director)
     assert chosen.address(state="overdue") == "instrument=violin&state=overdue"

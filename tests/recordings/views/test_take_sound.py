@@ -89,9 +89,20 @@ def test_head(client, url, content):
     assert body(response) == b""
 
 
-def test_what_the_browser_has_is_not_sent_again(client, url, take):
-    response = client.get(url, HTTP_IF_NONE_MATCH=f'"{take.sha256}"')
+@pytest.mark.parametrize("known", ['"{}"', 'W/"{}"', '"another", "{}"', "*"])
+def test_what_the_browser_has_is_not_sent_again(client, url, take, known):
+    """All forms of the header that RFC 9110, 13.1.2 gives."""
+    response = client.get(url, HTTP_IF_NONE_MATCH=known.format(take.sha256), HTTP_RANGE="bytes=0-9")
     assert response.status_code == 304
+    assert response["ETag"] == f'"{take.sha256}"'
+    assert "no-store" in response["Cache-Control"]
+    assert "Cookie" in response["Vary"]
+
+
+@pytest.mark.parametrize(("since", "status"), [('"another"', 412), ('"{}"', 206)])
+def test_a_part_of_a_file_that_is_no_longer_there(client, url, take, since, status):
+    response = client.get(url, HTTP_IF_MATCH=since.format(take.sha256), HTTP_RANGE="bytes=0-9")
+    assert response.status_code == status
 
 
 def test_a_lost_file_is_not_found(client, url, take):
