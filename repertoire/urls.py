@@ -24,7 +24,7 @@ from repertoire.views.rubric_edit import rubric_edit
 from repertoire.views.rubric_list import rubric_list
 from repertoire.views.scale_add import scale_add
 from repertoire.views.scale_set_add import scale_set_add
-from repertoire.views.sharing import excerpt_share, excerpt_take_in
+from repertoire.views.sharing import excerpt_import, excerpt_share
 
 urlpatterns = [
     path("music/", excerpt_list, name="excerpt_list"),
@@ -45,14 +45,14 @@ urlpatterns = [
     path("music/notes/<int:pk>/remove/", bar_note_remove, name="bar_note_remove"),
     path("music/<int:pk>/times.json", excerpt_times, name="excerpt_times"),
     path("music/<int:pk>/share/", excerpt_share, name="excerpt_share"),
-    path("music/take-in/", excerpt_take_in, name="excerpt_take_in"),
+    path("music/import/", excerpt_import, name="excerpt_import"),
     path("music/<int:pk>/fingering/", fingering, name="fingering"),
     path("music/<int:pk>/fingering/score.svg", fingering_svg, name="fingering_svg"),
     path("music/<int:pk>/fingering/show/", fingering_show, name="fingering_show"),
     path("music/<int:pk>/fingering/hide/", fingering_hide, name="fingering_hide"),
     path("music/<int:pk>/fingering/choose/", fingering_lock, name="fingering_lock"),
-    path("forms/", rubric_list, name="rubric_list"),
-    path("forms/new/", rubric_add, name="rubric_add"),
-    path("forms/<int:pk>/", rubric_detail, name="rubric_detail"),
-    path("forms/<int:pk>/edit/", rubric_edit, name="rubric_edit"),
+    path("marking-forms/", rubric_list, name="rubric_list"),
+    path("marking-forms/new/", rubric_add, name="rubric_add"),
+    path("marking-forms/<int:pk>/", rubric_detail, name="rubric_detail"),
+    path("marking-forms/<int:pk>/edit/", rubric_edit, name="rubric_edit"),
 ]

@@ -138,8 +138,8 @@ POST   clinic_edit         clinic             200      200     403     403     4
 POST   clinic_remove       clinic             302      302     403     403     404     403      404     in
 GET    excerpt_share       excerpt            200      403     403     403     404     403      404     in
 POST   excerpt_share       excerpt            200      403     403     403     404     403      404     in
-GET    excerpt_take_in     -                  200      403     403     403     403     403      403     in
-POST   excerpt_take_in     -                  200      403     403     403     403     403      403     in
+GET    excerpt_import      -                  200      403     403     403     403     403      403     in
+POST   excerpt_import      -                  200      403     403     403     403     403      403     in
 GET    rubric_list         -                  200      200     200     403     403     403      403     in
 GET    rubric_add          -                  200      403     403     403     403     403      403     in
 POST   rubric_add          -                  200      403     403     403     403     403      403     in

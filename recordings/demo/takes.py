@@ -128,7 +128,8 @@ def _answer(row: dict, take: Take) -> None:
         for caption, value in zip(captions, row["marks"], strict=True)
     }
     kept = tuple(
-        RemarkText(one.text, one.bars, one.start_s, one.end_s, pk=one.pk) for one in review.remarks.all()
+        RemarkText(remark.text, remark.bars, remark.start_s, remark.end_s, pk=remark.pk)
+        for remark in review.remarks.all()
     )
     text = ReviewText(words=row["words"], marks=marks, remarks=kept)
     save_review(review, text, edition=review.edition, by=teacher, at=at)

@@ -63,11 +63,11 @@ def state_of(take: Take, *, thoroughly: bool) -> str:
 
 def tell_of_full_disk() -> None:
     """Have the directors told by the workers, once a day."""
-    if caches["default"].add("told-of-full-disk", True, DAY_S):
+    if caches["default"].add("full-disk-mailed", True, DAY_S):
         try:
             current_app.send_task(TELL_TASK, args=[])
         except (OperationalError, OSError):
-            caches["default"].delete("told-of-full-disk")
+            caches["default"].delete("full-disk-mailed")
             log.warning("The directors could not be told of the full disk; the next refusal tries again.")
 
 

@@ -20,7 +20,7 @@ class ShareForm(forms.Form):
     )
 
 
-class TakeInForm(forms.Form):
+class ImportForm(forms.Form):
     file = forms.FileField(
         label=gettext_lazy("Shared folder"),
         widget=forms.FileInput(attrs={"accept": ".zip"}),

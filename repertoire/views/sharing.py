@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from repertoire.access import editors_only, excerpt_or_404, require_editor
-from repertoire.forms.sharing import ShareForm, TakeInForm
+from repertoire.forms.sharing import ImportForm, ShareForm
 from repertoire.library.importing import ImportedFolder, import_folder
 from repertoire.library.sharing import folder_name, shared_zip
 from repertoire.notation.score import BadScore
@@ -38,40 +38,40 @@ def excerpt_share(request: HttpRequest, pk: int) -> HttpResponse:
 @takes_files
 @require_http_methods(["GET", "HEAD", "POST"])
 @editors_only
-def excerpt_take_in(request: HttpRequest) -> HttpResponse:
-    form = TakeInForm(request.POST or None, request.FILES or None)
+def excerpt_import(request: HttpRequest) -> HttpResponse:
+    form = ImportForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         try:
-            taken = import_folder(form.cleaned_data["file"].read(), request.user)
+            imported = import_folder(form.cleaned_data["file"].read(), request.user)
         except BadScore as error:
             form.add_error("file", str(error))
         else:
-            for sentence in listed(taken):
+            for sentence in listed(imported):
                 messages.success(request, sentence)
-            return redirect("excerpt_detail", taken.excerpt.pk)
-    return render(request, "repertoire/excerpt_take_in.html", {"form": form})
+            return redirect("excerpt_detail", imported.excerpt.pk)
+    return render(request, "repertoire/excerpt_import.html", {"form": form})
 
 
-def listed(taken: ImportedFolder) -> list[str]:
+def listed(imported: ImportedFolder) -> list[str]:
     """What was taken, one sentence a thing."""
-    title = {"title": taken.excerpt.title}
-    if taken.music_is_new:
+    title = {"title": imported.excerpt.title}
+    if imported.music_is_new:
         sentence = [_("“%(title)s” is in the library now.") % title]
     else:
         sentence = [_("“%(title)s” was in the library already and stays as it is.") % title]
-    new = {"n": taken.notes_new}
+    new = {"n": imported.notes_new}
     sentence.append(
-        ngettext("%(n)d bar note was taken.", "%(n)d bar notes were taken.", taken.notes_new) % new
+        ngettext("%(n)d bar note was taken.", "%(n)d bar notes were taken.", imported.notes_new) % new
     )
-    if taken.notes_known:
-        sentence.append(_("Bar notes already here: %(n)d.") % {"n": taken.notes_known})
-    if taken.rubric is not None:
+    if imported.notes_known:
+        sentence.append(_("Bar notes already here: %(n)d.") % {"n": imported.notes_known})
+    if imported.rubric is not None:
         words = (
             _("The marking form “%(name)s” was taken.")
-            if taken.rubric_is_new
+            if imported.rubric_is_new
             else _("The marking form “%(name)s” was here already.")
         )
-        sentence.append(words % {"name": taken.rubric.name})
-    if taken.order_differs:
+        sentence.append(words % {"name": imported.rubric.name})
+    if imported.order_differs:
         sentence.append(_("The order of play is read otherwise here than in the folder; please check it."))
     return sentence

@@ -56,5 +56,5 @@ def requirement_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _width(request: HttpRequest) -> int:
     """The room the page's script found for the music; without it, a guess from the headers."""
-    told = request.POST.get("width", "")
-    return int(told) if told.isdecimal() and len(told) < 6 else likely_width(request.headers)
+    width = request.POST.get("width", "")
+    return int(width) if width.isdecimal() and len(width) < 6 else likely_width(request.headers)

@@ -25,7 +25,7 @@ def grave_faults(page) -> list[str]:
 PAST_THE_EDGE = """
 () => {
   const scrolls = (element) => /auto|scroll|hidden|clip/.test(getComputedStyle(element).overflowX);
-  const inside = (one) => one !== document.body && (scrolls(one) || inside(one.parentElement));
+  const inside = (box) => box !== document.body && (scrolls(box) || inside(box.parentElement));
   return [...document.querySelectorAll("body > * *")]
     .filter((element) => element.getBoundingClientRect().width && !inside(element))
     .filter((element) => element.getBoundingClientRect().right > window.innerWidth + 1)

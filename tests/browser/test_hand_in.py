@@ -54,7 +54,7 @@ def test_progress_is_shown_while_it_goes_up(form, wav):
     assert form.get_by_role("button", name="Hand in").is_disabled()
 
 
-def test_what_is_not_a_recording_is_said_beside_the_field(form, tmp_path, wav):
+def test_what_is_not_a_recording_is_shown_beside_the_field(form, tmp_path, wav):
     letter = tmp_path / "letter.txt"
     letter.write_text("Dear teacher")
     choose(form, letter)
@@ -66,7 +66,7 @@ def test_what_is_not_a_recording_is_said_beside_the_field(form, tmp_path, wav):
     arrives(form)
 
 
-def test_too_large_is_said_before_anything_is_sent(form, wav):
+def test_too_large_is_shown_before_anything_is_sent(form, wav):
     form.evaluate("document.querySelector('[data-hand-in]').dataset.maxMb = '0.01'")
     choose(form, wav)
     assert "larger than" in wording(form)

@@ -15,7 +15,7 @@ def test_music_is_drawn_to_fit_a_phone(phone, sign_in, teacher, excerpt):
     sign_in(phone, teacher)
     phone.goto(reverse("excerpt_detail", args=[excerpt.pk]))
     expect(phone.locator("[data-score]")).to_have_attribute("data-width", re.compile("^3[2-6]0$"))
-    drawn = set(phone.eval_on_selector_all(".score g[id]", "groups => groups.map((one) => one.id)"))
+    drawn = set(phone.eval_on_selector_all(".score g[id]", "groups => groups.map((group) => group.id)"))
     assert {note.note_id for note in excerpt.score.notes} <= drawn
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
 
@@ -39,7 +39,7 @@ def test_captions_are_added_beyond_the_spare_rows(page, sign_in, director):
         page.get_by_role("button", name="One more caption").click()
     page.locator("[name='captions-4-name']").fill("Style")
     page.get_by_role("button", name="Save").click()
-    page.wait_for_url("**/forms/*/")
+    page.wait_for_url("**/marking-forms/*/")
     assert [caption.name for caption in Rubric.objects.get(name="Hall form").captions.all()] == [
         "Rhythm",
         "Style",

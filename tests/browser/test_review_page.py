@@ -15,10 +15,10 @@ LEAST_GAP_PX = """
 () => {
   const box = (element) => element.getBoundingClientRect();
   const lines = [...document.querySelectorAll("g.system")].map((line) => ({
-    top: Math.min(...[...line.querySelectorAll("g.staff, g.ending, g.mNum")].map((one) => box(one).top)),
-    bottom: Math.max(...[...line.querySelectorAll(".ribbon .ground")].map((one) => box(one).bottom)),
-    music: Math.max(...[...line.querySelectorAll("g.staff, g.hairpin")].map((one) => box(one).bottom)),
-    ribbon: Math.min(...[...line.querySelectorAll(".ribbon .ground")].map((one) => box(one).top)),
+    top: Math.min(...[...line.querySelectorAll("g.staff, g.ending, g.mNum")].map((drawn) => box(drawn).top)),
+    bottom: Math.max(...[...line.querySelectorAll(".ribbon .ground")].map((drawn) => box(drawn).bottom)),
+    music: Math.max(...[...line.querySelectorAll("g.staff, g.hairpin")].map((drawn) => box(drawn).bottom)),
+    ribbon: Math.min(...[...line.querySelectorAll(".ribbon .ground")].map((drawn) => box(drawn).top)),
   }));
   const below = lines.slice(1).map((line, index) => line.top - lines[index].bottom);
   return Math.min(...below, ...lines.map((line) => line.ribbon - line.music));
@@ -55,7 +55,7 @@ def test_ribbons_switch_one_by_one_and_never_touch_the_next_staff(opened):
 
 
 def test_a_ribbon_says_each_note_in_words_by_keyboard(opened):
-    opened.locator('.ribbon.pitch .says[tabindex="0"]').focus()
+    opened.locator('.ribbon.pitch .labelled[tabindex="0"]').focus()
     expect(opened.locator("#note-words")).to_have_text("Bar 1, beat 1, A4: 20 cents low")
     opened.keyboard.press("ArrowRight")
     expect(opened.locator("#note-words")).to_have_text("Bar 1, beat 2, B4: 4 cents high")
@@ -80,7 +80,7 @@ def test_bars_not_asked_stand_back_without_ribbons_and_say_so(page, sign_in, tea
     requirement.save()
     analysis = review.take.analysis
     asked = ("bars", "notes")
-    analysis.result |= {name: [one for one in analysis.result[name] if one["bar"] in "34"] for name in asked}
+    analysis.result |= {name: [row for row in analysis.result[name] if row["bar"] in "34"] for name in asked}
     analysis.save()
     sign_in(page, teacher)
     open_review(page, review)

@@ -29,7 +29,7 @@ def demo(django_db_setup, django_db_blocker):
         transaction.set_rollback(True)
 
 
-def test_everyone_signs_in_with_the_told_password(demo):
+def test_everyone_signs_in_with_the_demo_password(demo):
     password = read_plan()["password"]
     for role in ("director", "teacher", "student", "guardian"):
         user = User.objects.get(email=f"{role}@demo.example")

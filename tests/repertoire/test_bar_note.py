@@ -38,7 +38,7 @@ def test_one_bar_is_a_range_of_itself(wording):
         ({"kind": "shouting"}, "kind", "not a valid choice"),
     ],
 )
-def test_what_does_not_fit_is_said_beside_its_field(wording, bars, field, words):
+def test_what_does_not_fit_is_reported_beside_its_field(wording, bars, field, words):
     with pytest.raises(ValidationError, match=words) as refused:
         wording(**bars)
     assert field in refused.value.message_dict

@@ -59,7 +59,7 @@ def test_plain_numbers(value, wording):
     assert plain_number(Decimal(value)) == wording
 
 
-def test_tempo_is_said_with_its_note(excerpt):
+def test_tempo_is_reported_with_its_note(excerpt):
     excerpt.beat_unit, excerpt.marked_bpm = "1.5", Decimal("66.0")
     assert excerpt.tempo_text == "dotted quarter note = 66"
 

@@ -61,7 +61,7 @@ class TestSigningIn:
     def test_with_a_password(self, teacher, client):
         assert sign_in(client, teacher).url == "/"
 
-    def test_a_wrong_password_is_said_and_the_address_stays(self, teacher, client):
+    def test_a_wrong_password_is_refused_and_the_address_stays(self, teacher, client):
         page = sign_in(client, teacher, "wrong")
         assert page.status_code == 200
         assert teacher.email in page.text
@@ -121,7 +121,7 @@ class TestSigningIn:
 
 class TestSecondFactor:
     @pytest.mark.parametrize("url", SECOND_FACTOR)
-    def test_students_and_guardians_are_told_it_is_for_staff(self, student_user, guardian, as_user, url):
+    def test_students_and_guardians_learn_it_is_for_staff(self, student_user, guardian, as_user, url):
         for user in (student_user, guardian):
             page = as_user(user).get(url)
             assert page.status_code == 403

@@ -67,7 +67,7 @@ def test_a_closing_time_before_a_deadline_is_refused(director, audition, require
     assert "internal deadline" in page.context["form"].errors["closes_at"][0]
 
 
-def test_missing_fields_are_said_and_what_was_typed_stays(director, season, as_user):
+def test_missing_fields_are_shown_and_what_was_typed_stays(director, season, as_user):
     page = as_user(director).post(f"/seasons/{season.pk}/auditions/new/", {**GOOD, "held_on": ""})
     assert set(page.context["form"].errors) == {"held_on"}
     assert "Bring a pencil." in page.text

@@ -128,7 +128,7 @@ def test_setting_up_a_clinic_for_all_opens_no_question_of_anothers_students(as_u
     assert "Up-bow?" not in wording(page)
 
 
-def test_the_leader_reads_what_is_asked_after_the_student_said_yes_and_no_name(
+def test_the_leader_reads_what_is_asked_after_the_students_yes_and_no_name(
     as_user, teacher, other_student_user, clinic, other_student, ask
 ):
     before = ask("Asked before?")
@@ -162,7 +162,9 @@ def test_the_leader_answers_but_does_not_show_it_to_everyone(
     assert (question.answer, question.is_shared, question.shared_text) == ("Down.", False, "")
 
 
-def test_who_asks_is_told_who_reads(as_user, teacher, other_student_user, clinic, other_student, other_entry):
+def test_who_asks_is_shown_who_reads(
+    as_user, teacher, other_student_user, clinic, other_student, other_entry
+):
     add = reverse("question_add", args=[clinic.excerpt_id])
     assert teacher.name not in wording(as_user(other_student_user).get(add))
     accept(as_user, other_student_user, clinic, other_student)

@@ -14,7 +14,7 @@ def test_one_student_is_entered(director, audition, student, as_user):
     assert (entry.student, entry.instrument, entry.level) == (student, "violin", "senior")
 
 
-def test_a_second_time_is_said(director, audition, entry, student, as_user):
+def test_a_second_time_is_refused(director, audition, entry, student, as_user):
     page = as_user(director).post(f"/auditions/{audition.pk}/entries/new/", {"student": student.pk})
     assert "already entered" in page.context["form"].errors["student"][0]
     assert Entry.objects.count() == 1

@@ -160,7 +160,7 @@ def test_a_part_is_chosen_here_too(as_user, director, url, excerpt, score_file):
     assert "Bars 3, 4 are no longer there." in page_of(shown)
 
 
-def test_transposition_once_said_stays(as_user, director, excerpt, url, score_file):
+def test_transposition_once_chosen_stays(as_user, director, excerpt, url, score_file):
     from repertoire.library.transposition import as_transposed
     from repertoire.notation.read.reading import read_score
 

@@ -88,7 +88,7 @@ def test_the_queries_do_not_grow(director, as_user, queries_of):
     assert Invitation.objects.open(timezone.now()).count() == 6
 
 
-def test_without_a_mail_server_the_director_is_told_where_mail_lies(director, as_user, settings):
+def test_without_a_mail_server_the_director_is_shown_where_mail_lies(director, as_user, settings):
     sent = {**GOOD, "email": "first@example.org"}
     assert "folder “mail”" in as_user(director).post("/people/invite/", sent, follow=True).text
     settings.EMAIL_HOST = "mail.example.org"

@@ -75,7 +75,7 @@ def test_a_guardian_of_two_says_for_whom(
     assert Question.objects.get().student == other_student
 
 
-def test_a_bar_that_is_not_there_is_told_and_nothing_typed_is_lost(
+def test_a_bar_that_is_not_there_is_shown_and_nothing_typed_is_lost(
     as_user, student_user, entry, requirement, add, typed
 ):
     response = as_user(student_user).post(add, {**typed, "from_bar": "9"})

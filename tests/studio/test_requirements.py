@@ -103,7 +103,7 @@ def test_one_bar_alone_is_refused(director, url, good, as_user):
         ({"due_at": "2099-01-01T10:00"}, "due_at"),
     ],
 )
-def test_bad_input_is_said_beside_its_field(director, url, good, change, field, as_user):
+def test_bad_input_is_shown_beside_its_field(director, url, good, change, field, as_user):
     page = as_user(director).post(url, {**good, **change})
     assert page.status_code == 200
     assert list(page.context["form"].errors) == [field]
@@ -196,7 +196,7 @@ def test_the_order_of_play_is_kept_as_chosen(director, url, good, as_user, audit
         ({"played": "backwards"}, "played", "valid choice"),
     ],
 )
-def test_what_cannot_be_read_is_said_at_its_field(director, url, good, as_user, fields, name, words):
+def test_what_cannot_be_read_is_shown_at_its_field(director, url, good, as_user, fields, name, words):
     page = as_user(director).post(url, {**good, **fields})
     assert list(page.context["form"].errors) == [name]
     assert words in page.context["form"].errors[name][0]

@@ -33,7 +33,7 @@ def test_a_teacher_cannot_add_by_post(teacher, as_user):
     assert not Season.objects.exists()
 
 
-def test_an_end_before_the_start_is_said_beside_the_field_and_keeps_what_was_typed(director, as_user):
+def test_an_end_before_the_start_is_shown_beside_the_field_and_keeps_what_was_typed(director, as_user):
     page = as_user(director).post("/seasons/new/", {**GOOD, "ends_on": "2031-01-01"})
     assert page.status_code == 200
     assert page.context["form"].errors == {"ends_on": ["The season must end on or after the day it starts."]}

@@ -13,9 +13,9 @@ function start(form) {
   const errorLine = form.querySelector("#sound-error");
   const sending = form.querySelector("[data-sending]");
   const bar = sending.querySelector("progress");
-  const told = sending.querySelector("[data-told]");
+  const status = sending.querySelector("[data-status]");
   const button = form.querySelector("[data-send]");
-  let lastTold = -1;
+  let lastTenth = -1;
 
   function refuse(sentence) {
     sending.hidden = true;
@@ -35,10 +35,10 @@ function start(form) {
     bar.value = percent;
     // A screen reader hears every tenth percent only.
     if (event.loaded === event.total) {
-      told.textContent = form.dataset.arrived;
-    } else if (Math.floor(percent / 10) !== lastTold) {
-      lastTold = Math.floor(percent / 10);
-      told.textContent = `${percent} % ${form.dataset.sent}`;
+      status.textContent = form.dataset.arrived;
+    } else if (Math.floor(percent / 10) !== lastTenth) {
+      lastTenth = Math.floor(percent / 10);
+      status.textContent = `${percent} % ${form.dataset.sent}`;
     }
   }
 
@@ -48,16 +48,16 @@ function start(form) {
   }
 
   function answer(request) {
-    let said = null;
+    let content = null;
     try {
-      said = JSON.parse(request.responseText);
+      content = JSON.parse(request.responseText);
     } catch {
       // An error page or the sign-in page: nothing was stored.
     }
-    if (said?.page) {
-      window.location.assign(said.page);
-    } else if (said?.error) {
-      refuse(said.error);
+    if (content?.page) {
+      window.location.assign(content.page);
+    } else if (content?.error) {
+      refuse(content.error);
     } else if (request.responseURL !== form.action) {
       retry(form.dataset.signedOut);
     } else {
@@ -74,9 +74,9 @@ function start(form) {
     request.addEventListener("error", () => retry(form.dataset.lost));
     request.addEventListener("timeout", () => retry(form.dataset.lost));
     refuse("");
-    lastTold = -1;
+    lastTenth = -1;
     bar.value = 0;
-    told.textContent = "";
+    status.textContent = "";
     sending.hidden = false;
     button.disabled = true;
     request.send(contentOf(form, request));

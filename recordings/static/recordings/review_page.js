@@ -57,19 +57,19 @@ function barWords(bar) {
 
 // A click on a note, a tick or a bar plays from there, in the pass that is drawn.
 function clicked(event) {
-  const said = event.target.closest(".says");
+  const mark = event.target.closest(".labelled");
   const printed = event.target.closest("g.note");
   const measure = event.target.closest("g.measure");
-  if (said) noteWords.textContent = said.getAttribute("aria-label");
-  const played = said
-    ? take.bars.find((bar) => bar.position === Number(said.dataset.position))
+  if (mark) noteWords.textContent = mark.getAttribute("aria-label");
+  const played = mark
+    ? take.bars.find((bar) => bar.position === Number(mark.dataset.position))
     : measure && take.barFor(measure.id, pass);
   if (!played) {
     if (measure) noteWords.textContent = silentBarWords(measure.id);
     return;
   }
-  const noteId = said?.dataset.note ?? printed?.id;
-  const note = noteId && take.notesAt(played.position).find((one) => one.id === noteId);
+  const noteId = mark?.dataset.note ?? printed?.id;
+  const note = noteId && take.notesAt(played.position).find((candidate) => candidate.id === noteId);
   player.playFrom(note?.onset_s ?? played.start_s);
 }
 

@@ -38,11 +38,11 @@ export class Remarks {
 
   // Put remarks kept in the browser back, in their order; drafted ones are found by their id.
   fill(kept) {
-    for (const one of kept) {
-      const known = this.rows().find((row) => one.id && this.field(row, "id").value === String(one.id));
+    for (const remark of kept) {
+      const known = this.rows().find((row) => remark.id && this.field(row, "id").value === String(remark.id));
       const row = known ?? this.append();
-      for (const name of ["text", "bars", "start_s", "end_s"]) this.field(row, name).value = one[name] ?? "";
-      this.field(row, "kept").checked = one.kept;
+      for (const name of ["text", "bars", "start_s", "end_s"]) this.field(row, name).value = remark[name] ?? "";
+      this.field(row, "kept").checked = remark.kept;
       this.list.append(row);
       this.ready(row);
     }

@@ -97,9 +97,9 @@ export class Score {
   // Where the music has a pane of its own, the first line asked for is to be seen in it from the start.
   showFirst(asked) {
     const pane = this.root.closest(".desk-music");
-    const system = this.systems.find((one) => one.bars.some((bar) => asked.has(bar.id)));
+    const system = this.systems.find((candidate) => candidate.bars.some((bar) => asked.has(bar.id)));
     if (!system || pane.scrollHeight <= pane.clientHeight) return;
-    const [line, frame] = [system.element, pane].map((one) => one.getBoundingClientRect());
+    const [line, frame] = [system.element, pane].map((element) => element.getBoundingClientRect());
     const player = document.getElementById("player").getBoundingClientRect();
     if (line.bottom > Math.min(frame.bottom, player.top)) pane.scrollTop += line.top - frame.top - FOOT_PX;
   }

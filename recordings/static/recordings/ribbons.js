@@ -33,16 +33,16 @@ export class Ribbons {
     const asked = new Set(this.take.bars.length ? this.take.asked : []);
     for (const system of this.score.systems) system.stretches = stretchesOf(system.bars, asked);
     this.score.makeRoom((system) => (system.stretches.length ? roomFor(shown) : 0));
-    for (const system of this.score.systems.filter((one) => one.stretches.length)) {
+    for (const system of this.score.systems.filter((line) => line.stretches.length)) {
       let top = system.roomTop;
-      for (const kind of ["pitch", "pulse"].filter((one) => shown[one])) {
+      for (const kind of ["pitch", "pulse"].filter((name) => shown[name])) {
         const height = HEIGHT_PX[kind] * this.score.unitsPerPx;
         system.element.append(this[kind](system, { top, height, middle: top + height / 2 }, barFor));
         top += height + BETWEEN_PX * this.score.unitsPerPx;
       }
     }
     // One stop for the tab key in each kind of ribbon; the arrow keys do the rest.
-    for (const kind of ["pitch", "pulse"]) this.score.root.querySelector(`.ribbon.${kind} .says`)?.setAttribute("tabindex", "0");
+    for (const kind of ["pitch", "pulse"]) this.score.root.querySelector(`.ribbon.${kind} .labelled`)?.setAttribute("tabindex", "0");
   }
 
   // The ground of a ribbon under every stretch of asked bars: its band and its centre line, at these heights.
@@ -88,7 +88,7 @@ export class Ribbons {
     const size = LABEL_PX * this.score.unitsPerPx;
     return shape(
       "text",
-      { class: "said", x: measure.x + measure.width / 2, y: place.middle - size / 2, "font-size": size, "text-anchor": "middle" },
+      { x: measure.x + measure.width / 2, y: place.middle - size / 2, "font-size": size, "text-anchor": "middle" },
       this.words.not_heard,
     );
   }
@@ -105,7 +105,7 @@ export class Ribbons {
 
   note(note, x, place, { perCent, named }) {
     const px = this.score.unitsPerPx;
-    const mark = shape("g", { class: "says", role: "img", tabindex: "-1", "data-note": note.id, "data-position": note.position });
+    const mark = shape("g", { class: "labelled", role: "img", tabindex: "-1", "data-note": note.id, "data-position": note.position });
     mark.setAttribute("aria-label", this.noteWords(note));
     mark.append(shape("rect", { class: "reach", x: x - 5 * px, y: place.top, width: 10 * px, height: place.height }));
     if (note.status === "missing") {
@@ -118,7 +118,7 @@ export class Ribbons {
       mark.append(shape("path", { class: "cross", d, "stroke-width": 2 * px }));
       if (named) {
         const size = LABEL_PX * px;
-        mark.append(shape("text", { class: "said", x, y: place.top + place.height - 2 * px, "font-size": size, "text-anchor": "middle" }, note.heard));
+        mark.append(shape("text", { x, y: place.top + place.height - 2 * px, "font-size": size, "text-anchor": "middle" }, note.heard));
       }
     } else if (note.cents !== null) {
       mark.classList.add("tick", ...(note.status === "uncertain" ? ["unsure"] : []));
@@ -129,17 +129,17 @@ export class Ribbons {
 
   noteWords(note) {
     const { words } = this;
-    let said = words.missing;
-    if (note.status === "wrong_pitch") said = note.heard ? fill(words.wrong_as, note) : words.wrong;
+    let verdictWords = words.missing;
+    if (note.status === "wrong_pitch") verdictWords = note.heard ? fill(words.wrong_as, note) : words.wrong;
     else if (note.status !== "missing" && note.cents === null)
-      said = note.reason ? fill(words.unjudged_why, note) : words.unjudged;
+      verdictWords = note.reason ? fill(words.unjudged_why, note) : words.unjudged;
     else if (note.status !== "missing") {
       const cents = Math.round(Math.abs(note.cents));
-      said = cents < 1 ? words.even : fill(note.cents > 0 ? words.high : words.low, { cents });
-      if (note.status === "uncertain") said += `, ${words.unsure}`;
+      verdictWords = cents < 1 ? words.even : fill(note.cents > 0 ? words.high : words.low, { cents });
+      if (note.status === "uncertain") verdictWords += `, ${words.unsure}`;
     }
     const beat = Number.isInteger(note.beat) ? note.beat : Number(note.beat).toFixed(2).replace(/\.?0+$/, "");
-    return `${fill(words.place, { bar: note.bar, beat, name: note.name })} ${said}`;
+    return `${fill(words.place, { bar: note.bar, beat, name: note.name })} ${verdictWords}`;
   }
 
   pulse(system, place, barFor) {
@@ -170,7 +170,7 @@ export class Ribbons {
   // In the first bar of a line the clef's room belongs to the ribbon's name.
   clearOfLabel(measure, system) {
     if (measure !== system.bars[0]) return measure;
-    const heads = [...measure.element.querySelectorAll("g.note, g.rest")].map((one) => one.getBBox().x);
+    const heads = [...measure.element.querySelectorAll("g.note, g.rest")].map((head) => head.getBBox().x);
     const x = Math.max(measure.x, Math.min(...heads, measure.x + measure.width / 2) - 8 * this.score.unitsPerPx);
     return { ...measure, x, width: measure.x + measure.width - x };
   }
@@ -182,11 +182,11 @@ export class Ribbons {
     const verdict = tempo.bpm < low ? "below" : tempo.bpm > high ? "above" : "within";
     const unsure = tempo.confidence !== null && tempo.confidence < SURE;
     const bpm = Math.round(tempo.bpm);
-    const said = fill(this.words.bar_tempo, { bar: played.bar, bpm, verdict: this.words[verdict] });
-    const mark = shape("g", { class: `says step ${verdict}${unsure ? " unsure" : ""}`, role: "img", tabindex: "-1" });
+    const verdictWords = fill(this.words.bar_tempo, { bar: played.bar, bpm, verdict: this.words[verdict] });
+    const mark = shape("g", { class: `labelled step ${verdict}${unsure ? " unsure" : ""}`, role: "img", tabindex: "-1" });
     mark.setAttribute("data-measure", measure.id);
     mark.setAttribute("data-position", played.position);
-    mark.setAttribute("aria-label", unsure ? `${said}, ${this.words.unsure}` : said);
+    mark.setAttribute("aria-label", unsure ? `${verdictWords}, ${this.words.unsure}` : verdictWords);
     mark.append(shape("rect", { class: "reach", x: measure.x, y: place.top, width: measure.width, height: place.height }));
     const join = before === null ? `M${measure.x} ${height}` : `M${measure.x} ${y(before)}V${height}`;
     mark.append(shape("path", { class: "line", d: `${join}h${measure.width}`, "stroke-width": 2.2 * px, "stroke-dasharray": unsure ? `${4 * px} ${3 * px}` : "none" }));
@@ -194,7 +194,7 @@ export class Ribbons {
       const size = LABEL_PX * px;
       const under = height - size < place.top;
       const at = { x: measure.x + measure.width / 2, y: under ? height + size + px : height - 3 * px };
-      mark.append(shape("text", { class: "said", ...at, "font-size": size, "text-anchor": "middle" }, String(bpm)));
+      mark.append(shape("text", { ...at, "font-size": size, "text-anchor": "middle" }, String(bpm)));
     }
     return mark;
   }

@@ -1,8 +1,8 @@
 // Walking a ribbon by keyboard: one tab stop, the arrow keys go from note to note or bar to bar, Enter plays.
 
-export function setUpWalking(root, told) {
+export function setUpWalking(root, status) {
   root.addEventListener("keydown", (event) => {
-    const here = event.target.closest(".says");
+    const here = event.target.closest(".labelled");
     if (!here) return;
     if (event.key === "Enter") here.dispatchEvent(new MouseEvent("click", { bubbles: true }));
     else if (event.key === "ArrowRight") walk(root, here, 1);
@@ -13,15 +13,15 @@ export function setUpWalking(root, told) {
   });
   for (const kind of ["focusin", "pointerover"])
     root.addEventListener(kind, (event) => {
-      const here = event.target.closest(".says");
-      if (here) told.textContent = here.getAttribute("aria-label");
+      const here = event.target.closest(".labelled");
+      if (here) status.textContent = here.getAttribute("aria-label");
     });
 }
 
-function walk(root, here, way) {
+function walk(root, here, direction) {
   const kind = here.closest(".ribbon").classList.contains("pitch") ? "pitch" : "pulse";
-  const all = [...root.querySelectorAll(`.ribbon.${kind} .says`)];
-  const next = all[all.indexOf(here) + way];
+  const all = [...root.querySelectorAll(`.ribbon.${kind} .labelled`)];
+  const next = all[all.indexOf(here) + direction];
   if (!next) return;
   here.setAttribute("tabindex", "-1");
   next.setAttribute("tabindex", "0");

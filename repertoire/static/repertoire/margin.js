@@ -33,14 +33,14 @@ function outline(id) {
 
 const lines = aside ? [...aside.querySelectorAll("[data-bars]")] : [];
 const choice = aside?.querySelector("[data-bar]");
-const said = aside?.querySelector("[data-at-bar-said]");
+const status = aside?.querySelector("[data-at-bar-status]");
 
 function choose(id, { scroll = false } = {}) {
   outline(id);
   const here = lines.filter((line) => line.dataset.bars.split(" ").includes(id));
   for (const line of lines) line.classList.toggle("here", here.includes(line));
-  said.hidden = false;
-  said.textContent = here.length ? said.dataset.some : said.dataset.none;
+  status.hidden = false;
+  status.textContent = here.length ? status.dataset.some : status.dataset.none;
   if (scroll && !WIDE.matches) (here[0] || aside).scrollIntoView({ block: "nearest" });
 }
 

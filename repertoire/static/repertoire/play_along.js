@@ -20,9 +20,9 @@ function address() {
 
 async function load() {
   const answer = await fetch(address(), { credentials: "same-origin" });
-  const said = await answer.json();
-  if (!answer.ok) throw new Error(said.error);
-  return said;
+  const content = await answer.json();
+  if (!answer.ok) throw new Error(content.error);
+  return content;
 }
 
 const soundOn = (kind) => panel.querySelector(`[data-sound="${kind}"]`).checked;
@@ -87,7 +87,7 @@ function show(session) {
   if (at > session.times.length_s + 0.2) { stop(); return; }
   const sounding = session.notes.filter((note) => note.onset_s <= at && at < note.onset_s + note.duration_s);
   mark(sounding.map((note) => note.id));
-  const bar = session.times.bars.findLast((one) => one.at_s <= at + 1e-6);
+  const bar = session.times.bars.findLast((candidate) => candidate.at_s <= at + 1e-6);
   session.position = at < session.from ? undefined : bar?.position;
   find("now").textContent = at < session.from ? panel.dataset.counting : `${panel.dataset.barWords} ${bar?.bar ?? ""}`;
   session.frame = requestAnimationFrame(() => show(session));
@@ -127,7 +127,7 @@ function goOn() {
 if (panel && frame && "AudioContext" in window) {
   panel.hidden = false;
   find("start").addEventListener("click", () => (playing ? stop() : start()));
-  find("bpm").addEventListener("input", () => { find("bpm-said").textContent = find("bpm").value; });
+  find("bpm").addEventListener("input", () => { find("bpm-shown").textContent = find("bpm").value; });
   find("bpm").addEventListener("change", goOn);
   for (const name of ["from", "to"]) find(name).addEventListener("change", stop);
   find("loudness").addEventListener("input", () => playing?.synth.loudness(Number(find("loudness").value) / 100));

@@ -11,7 +11,7 @@ for (const form of document.querySelectorAll("form[data-rows]")) {
   add.hidden = false;
 
   add.addEventListener("click", () => {
-    let row = spare.find((one) => one.hidden);
+    let row = spare.find((candidate) => candidate.hidden);
     if (row) {
       row.hidden = false;
     } else {

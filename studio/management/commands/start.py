@@ -20,8 +20,8 @@ class Command(BaseCommand):
         self.stdout.write("All stopped.")
 
     def _tell(self, place: Place) -> None:
-        told = [f"  Fairhearing is open at {place.address}", *sign_in_lines(), *mail_lines()]
-        self._say("\n".join(["", *told, "  Ctrl-C stops it.", ""]))
+        lines = [f"  Fairhearing is open at {place.address}", *sign_in_lines(), *mail_lines()]
+        self._say("\n".join(["", *lines, "  Ctrl-C stops it.", ""]))
 
     def _say(self, sentence: str) -> None:
         self.stdout.write(sentence)

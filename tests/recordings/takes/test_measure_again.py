@@ -45,7 +45,7 @@ def corrected(take, director):
     return Take.objects.with_everything().get(pk=take.pk)
 
 
-def test_before_a_correction_nothing_is_said(take):
+def test_before_a_correction_nothing_is_reported(take):
     assert shown_as_measured(take) is None
     assert outdated_count(take.requirement.excerpt) == 0
 

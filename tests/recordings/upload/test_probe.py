@@ -91,7 +91,7 @@ def test_a_child_that_hangs_is_ended(tmp_path, monkeypatch):
 
 
 @pytest.mark.parametrize(("signal", "sentence"), [("SEGV", "cannot be read"), ("KILL", "send it once more")])
-def test_a_crash_and_a_kill_are_told_apart(tmp_path, ended_by, signal, sentence):
+def test_a_crash_and_a_kill_are_distinguished(tmp_path, ended_by, signal, sentence):
     ended_by(signal)
     with pytest.raises(NotSound, match=sentence):
         probe(write_sound(tmp_path / "take.wav", tone(3.0)))

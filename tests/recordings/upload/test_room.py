@@ -113,7 +113,7 @@ def test_on_a_real_full_disk_what_is_acknowledged_is_kept(send, tmp_path, settin
         subprocess.run(["umount", str(disk)], check=True)
 
 
-def test_the_directors_are_told_once_a_day_and_the_health_page_says_so(
+def test_the_directors_are_mailed_once_a_day_and_the_health_page_shows_it(
     send, director, monkeypatch, client, django_capture_on_commit_callbacks
 ):
     sent = []
@@ -141,7 +141,7 @@ def test_a_whole_studio_has_nothing_to_tell(take, director):
     ],
     ids=["gone", "shorter", "one byte another"],
 )
-def test_a_damaged_sound_is_found_told_and_shown(take, director, as_user, client, damage, state):
+def test_a_damaged_sound_is_found_mailed_and_shown(take, director, as_user, client, damage, state):
     damage(Path(default_storage.path(take.sound.name)))
     checked = watch.check_sounds(everything=True)
     assert getattr(checked, state) == (take.pk,)

@@ -51,7 +51,9 @@ def test_words_in_a_score_are_only_words(as_user, director, score_file, typed):
     assert b"<script>alert" not in response.content
 
 
-def test_unconfirmed_order_is_said_to_all_and_asked_of_the_director(as_user, director, teacher, url, excerpt):
+def test_unconfirmed_order_is_shown_to_all_and_asked_of_the_director(
+    as_user, director, teacher, url, excerpt
+):
     excerpt.order_confirmed = False
     excerpt.order_question = "Two readings differ."
     excerpt.save()
@@ -81,7 +83,7 @@ def test_anonymous_is_asked_to_sign_in(as_user, url):
     assert as_user(None).get(url).url.startswith(reverse("account_login"))
 
 
-def test_changes_of_tempo_are_said(as_user, teacher, url, excerpt):
+def test_changes_of_tempo_are_shown(as_user, teacher, url, excerpt):
     changes = [TempoChange("3", bpm=60.0, beat_unit_q=1.5), TempoChange("4", word="rit.")]
     excerpt.musicxml = write_tempos(excerpt.musicxml, changes)
     excerpt.save()

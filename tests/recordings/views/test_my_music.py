@@ -58,7 +58,7 @@ def test_the_auditions_rules(as_user, student_user, audition, entry):
     assert "No spoken name." in as_user(student_user).get(reverse("my_music")).content.decode()
 
 
-def test_what_a_released_review_asks_for_is_said(as_user, student_user, entry, requirement):
+def test_what_a_released_review_asks_for_is_shown(as_user, student_user, entry, requirement):
     take = plain_take(entry, requirement)
     finish(take, complete=False)
     review = Review.objects.create(take=take)

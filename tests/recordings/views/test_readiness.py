@@ -58,7 +58,7 @@ def test_only_for_reading(as_user, director):
     assert as_user(director).post(URL).status_code == 405
 
 
-def test_every_state_is_said_in_words_and_shape(as_user, director, entry, requirement):
+def test_every_state_is_shown_in_words_and_shape(as_user, director, entry, requirement):
     page = words(as_user(director).get(URL))
     for state in ("nothing yet", "recorded", "waiting for review", "back to work", "ready", "overdue"):
         assert state in page

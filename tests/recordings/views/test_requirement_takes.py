@@ -128,7 +128,7 @@ def test_the_number_of_queries_does_not_grow(as_user, teacher, url, entry, requi
     assert counts[0] == counts[1]
 
 
-def test_changes_of_tempo_inside_the_asked_bars_are_said(as_user, student_user, url, requirement):
+def test_changes_of_tempo_inside_the_asked_bars_are_shown(as_user, student_user, url, requirement):
     changes = [TempoChange("2", bpm=60.0, beat_unit_q=1.5), TempoChange("4", word="rit.")]
     requirement.excerpt.musicxml = write_tempos(requirement.excerpt.musicxml, changes)
     requirement.excerpt.save()

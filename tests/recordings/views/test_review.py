@@ -77,7 +77,7 @@ def test_the_table_says_the_same_in_words(as_user, teacher, url):
     assert [words for words in sentences if words not in table] == []
 
 
-def test_of_another_piece_no_bars_are_told(as_user, teacher, url, take):
+def test_of_another_piece_no_bars_are_shown(as_user, teacher, url, take):
     take.analysis.result["findings"] = [
         {"kind": "not_recognised", "bars": "", "text": "Another piece?", "certainty": "sure"}
     ]
@@ -137,7 +137,7 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
     assert 'data-start="7.000" data-end="8.000"' in html[html.index("broken-off") :]
 
 
-def test_stretches_begun_again_are_told_one_by_one():
+def test_stretches_begun_again_are_shown_one_by_one():
     def bar(position, start_s, *, left=True):
         return {
             "bar": str(position + 10),

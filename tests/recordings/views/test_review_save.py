@@ -98,7 +98,7 @@ def test_an_old_window_that_says_the_same_is_no_conflict(as_user, teacher, revie
     assert (answer.status_code, answer.json()["edition"]) == (200, 1)
 
 
-def test_a_mark_out_of_range_is_told_and_everything_else_is_stored(as_user, teacher, review, url):
+def test_a_mark_out_of_range_is_shown_and_everything_else_is_stored(as_user, teacher, review, url):
     tone = caption(review, "Tone")
     answer = send(as_user(teacher), url, as_json(review, words="Kept.", marks={str(tone.pk): "11"}))
     assert answer.json()["errors"] == {f"mark-{tone.pk}": "Tone goes from 1 to 10."}

@@ -69,7 +69,7 @@ def test_measured_and_not_answered(as_user, student_user, url, measured):
         (("note", "A hum."), ("restart", "A new start."), None),
     ],
 )
-def test_a_recording_worth_sending_again_is_said_at_once(
+def test_a_recording_worth_sending_again_is_shown_at_once(
     as_user, student_user, url, measured, check, finding, hint
 ):
     measured.analysis.result = {

@@ -92,7 +92,7 @@ def test_nothing_chosen(as_user, student_user, url):
     assert "choose the recording first" in response.content.decode()
 
 
-def test_what_is_not_sound_is_said_beside_the_field(as_user, student_user, url):
+def test_what_is_not_sound_is_shown_beside_the_field(as_user, student_user, url):
     response = upload(as_user(student_user), url, b"my homework", name="homework.pdf")
     assert response.status_code == 422
     assert 'id="sound-error"' in response.content.decode()

@@ -60,7 +60,7 @@ OLD = of(note("A", 4) + note("B", 4) + note("C") + note("D"))
         (OLD, []),
     ],
 )
-def test_what_is_said(new, wording):
+def test_what_is_reported(new, wording):
     assert changes_between(read_score(OLD).score, read_score(new).score) == wording
 
 

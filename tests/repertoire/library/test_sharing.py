@@ -156,14 +156,14 @@ def test_over_the_pages(as_user, director, noted, rubric):
     assert answer["Content-Disposition"] == 'attachment; filename="lamp-etude.zip"'
     noted.delete()
     upload = SimpleUploadedFile("folder.zip", answer.content)
-    page = client.post(reverse("excerpt_take_in"), {"file": upload}, follow=True)
+    page = client.post(reverse("excerpt_import"), {"file": upload}, follow=True)
     text = html.unescape(page.content.decode())
     assert "“Lamp Etude” is in the library now." in text
     assert "2 bar notes were taken." in text
     assert "was here already" in text
 
 
-def test_a_bad_folder_is_told_beside_the_field(as_user, director):
+def test_a_bad_folder_is_reported_beside_the_field(as_user, director):
     upload = SimpleUploadedFile("folder.zip", b"hello")
-    page = as_user(director).post(reverse("excerpt_take_in"), {"file": upload})
+    page = as_user(director).post(reverse("excerpt_import"), {"file": upload})
     assert "This is not a zip" in page.context["form"].errors["file"][0]

@@ -18,6 +18,6 @@ def test_sounds_elsewhere_written_the_same(semitones):
     assert 'id="p1m3n4"' in engrave(moved.musicxml, width_px=600)
 
 
-def test_what_the_file_said_before_no_longer_holds():
+def test_what_the_file_gave_before_no_longer_holds():
     clarinet = makers.attributes(transpose="<transpose><chromatic>-2</chromatic></transpose>")
     assert as_transposed(read_score(makers.piece(2, first=clarinet)), 0).score.transposition == 0

@@ -150,7 +150,7 @@ def test_intonation_is_not_judged_where_the_player_does_not_make_the_pitch():
     assert judged == {"piano", "guitar", "harp", "glockenspiel", "xylophone", "vibraphone", "marimba"}
 
 
-def test_bowed_strings_are_measured_against_pythagorean_tuning_unless_told_otherwise():
+def test_bowed_strings_are_measured_against_pythagorean_tuning_unless_asked_otherwise():
     pythagorean = {key for key, each in INSTRUMENTS.items() if each.temperament == "pythagorean"}
     assert pythagorean == {"violin", "viola", "cello", "double_bass"}
 

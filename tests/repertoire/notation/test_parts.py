@@ -27,7 +27,7 @@ def choices(data: bytes) -> list[tuple[str, str, str, int, int]]:
     return [(c.key, c.name, c.voice, c.bars, c.notes) for c in several.value.choices]
 
 
-def test_parts_are_told_with_their_size_and_silent_ones_left_out():
+def test_parts_are_listed_with_their_size_and_silent_ones_left_out():
     silent = f'<measure number="1">{attributes()}{rest(8)}</measure>'
     data = score(
         part(bars(3)),

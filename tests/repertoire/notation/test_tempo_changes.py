@@ -70,7 +70,7 @@ def test_it_is_drawn_in_the_music(kept):
         (replace(SLOWER, bar="2"), "Bar 2 begins with a tempo already"),
     ],
 )
-def test_what_cannot_be_written_is_said(change, wording):
+def test_what_cannot_be_written_is_reported(change, wording):
     printed = read_score(piece(5, {2: (direction(METRONOME.format(72)), "")})).musicxml
     with pytest.raises(BadScore, match=wording):
         write_tempos(printed, [change])

@@ -28,7 +28,7 @@ def test_only_the_asked_bars_are_drawn(excerpt):
     assert drawn == ["2", "3"]
 
 
-def test_bars_that_are_not_there_are_said(excerpt):
+def test_bars_that_are_not_there_are_reported(excerpt):
     with pytest.raises(BadScore, match="Bar 77"):
         engraved_svg(excerpt, DESK_PX, bars=("1", "77"))
 

@@ -33,7 +33,7 @@ def test_keys(score, fifths, mode, wording):
     assert key_name(replace(score.measures[0], fifths=fifths, mode=mode)) == wording
 
 
-def test_changes_are_said_with_their_bar(score):
+def test_changes_are_reported_with_their_bar(score):
     assert changes(score, key_name) == "C major, from bar 2: C minor"
     assert changes(score, metre_name) == "4/4, from bar 2: 3/4"
 
@@ -52,7 +52,7 @@ def test_note_values(quarters, wording):
     assert value_name(quarters) == wording
 
 
-def test_changes_of_tempo_are_said_by_bar_and_those_not_asked_are_left_out():
+def test_changes_of_tempo_are_named_by_bar_and_those_not_asked_are_left_out():
     marks = (
         TempoMark(0, 0.0, 96.0, 1.0, "Allegro"),
         TempoMark(1, 0.0, 60.0, 1.5, "Meno mosso"),

@@ -45,7 +45,7 @@ def test_a_teacher_writes_at_a_bar(as_user, teacher, add, page, typed):
     assert "Stay at the frog." in wording(client.get(page))
 
 
-def test_a_bar_that_is_not_there_is_told_beside_its_field_and_nothing_typed_is_lost(
+def test_a_bar_that_is_not_there_is_shown_beside_its_field_and_nothing_typed_is_lost(
     as_user, teacher, add, typed
 ):
     response = as_user(teacher).post(add, {**typed, "to_bar": "40"})

@@ -128,7 +128,7 @@ def test_hostile_files_get_a_sentence(as_user, director, url, typed, score_file,
     assert not Excerpt.objects.exists()
 
 
-def test_empty_file_and_no_file_are_said(as_user, director, url, typed, score_file):
+def test_empty_file_and_no_file_are_refused(as_user, director, url, typed, score_file):
     client = as_user(director)
     assert "Please choose the score's file." in page_of(client.post(url, typed))
     response = client.post(url, {**typed, "file": score_file(b"")})

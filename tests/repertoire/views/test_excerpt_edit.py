@@ -48,7 +48,7 @@ def tempo_lines(*lines: tuple[str, str, str], kept: int = 0) -> dict[str, str]:
     return sent
 
 
-def test_director_changes_what_is_said_twice(as_user, director, url, excerpt, changed):
+def test_director_changes_details_and_sends_them_twice(as_user, director, url, excerpt, changed):
     client = as_user(director)
     assert client.get(url).status_code == 200
     for _ in range(2):
@@ -64,7 +64,7 @@ def test_the_beat_unit_stays_once_tempos_are_set_in_it(as_user, director, url, r
     assert (now.title, now.beat_unit) == ("Lantern Etude", "1.0")
 
 
-def test_bad_input_is_said_and_kept(as_user, director, url, excerpt, changed):
+def test_bad_input_is_shown_and_kept(as_user, director, url, excerpt, changed):
     response = as_user(director).post(url, {**changed, "marked_bpm": "3"})
     text = html.unescape(response.content.decode())
     assert "greater than or equal to 10" in text

@@ -97,7 +97,7 @@ def test_other_files_are_refused_beside_the_field(send, data, wording):
 
 
 @pytest.mark.parametrize(("signal", "sentence"), [("SEGV", "damaged"), ("KILL", "send it once more")])
-def test_a_crash_and_a_kill_are_told_apart(send, ended_by, signal, sentence):
+def test_a_crash_and_a_kill_are_distinguished(send, ended_by, signal, sentence):
     ended_by(signal)
     assert sentence in send(photo()).content.decode()
 

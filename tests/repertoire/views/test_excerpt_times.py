@@ -43,7 +43,7 @@ def test_an_order_as_a_line_and_some_bars_of_it(as_user, teacher, url):
     assert client.get(url, {"form": "nonsense"}).status_code == 400
 
 
-def test_bars_that_are_not_there_are_told(as_user, teacher, url):
+def test_bars_that_are_not_there_are_shown(as_user, teacher, url):
     answer = as_user(teacher).get(url, {"from": "9"})
     assert answer.status_code == 400
     assert "Bar 9 is not in this score" in answer.json()["error"]

@@ -115,13 +115,13 @@ def test_a_choice_is_taken_back(as_user, teacher, excerpt, choose):
     assert Fingering.objects.get().locks == {}
 
 
-def test_a_choice_no_hand_can_play_is_said_with_its_bar(as_user, teacher, excerpt, page, choose):
+def test_a_choice_no_hand_can_play_is_shown_with_its_bar(as_user, teacher, excerpt, page, choose):
     client = as_user(teacher)
     client.post(choose, chosen(excerpt, string="0"))
     assert "Bar 1: the finger or string chosen for A 4 cannot play it" in wording(client.get(page))
 
 
-def test_what_is_no_finger_is_told_beside_the_field(as_user, teacher, excerpt, choose):
+def test_what_is_no_finger_is_shown_beside_the_field(as_user, teacher, excerpt, choose):
     response = as_user(teacher).post(choose, chosen(excerpt, finger="9"))
     assert "9 is not one of the available choices" in wording(response)
     assert not Fingering.objects.exists()
@@ -135,7 +135,7 @@ def test_options_are_kept(as_user, teacher, page):
     assert "G3 D4 A4 D5" in wording(client.get(page))
 
 
-def test_a_tuning_that_cannot_be_read_is_told_and_kept_in_its_field(as_user, teacher, page):
+def test_a_tuning_that_cannot_be_read_is_shown_and_kept_in_its_field(as_user, teacher, page):
     response = as_user(teacher).post(page, {"tuning": "G D A"})
     assert "Please name 4 to 6 strings, the lowest first." in wording(response)
     assert 'value="G D A"' in wording(response)

@@ -99,7 +99,7 @@ def test_second_submit_of_a_change_changes_nothing_more(as_user, director, edit,
     assert names(rubric) == ["Tone", "Intonation", "Musicality"]
 
 
-def test_bad_input_is_said_and_kept(as_user, director, add):
+def test_bad_input_is_shown_and_kept(as_user, director, add):
     response = as_user(director).post(
         add, posted({"name": "Rhythm", "low": "10", "high": "1", "descriptors": "my own words"})
     )

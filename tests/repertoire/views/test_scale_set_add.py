@@ -66,7 +66,7 @@ def test_second_submit_makes_nothing_twice(as_user, director, url, chosen):
     ("change", "field"),
     [({"sharps": "8"}, "sharps"), ({"kinds": []}, "kinds"), ({"marked_bpm": "0"}, "marked_bpm")],
 )
-def test_bad_input_is_said_at_its_field(as_user, director, url, chosen, change, field):
+def test_bad_input_is_shown_at_its_field(as_user, director, url, chosen, change, field):
     response = as_user(director).post(url, {**chosen, **change})
     assert field in response.context["form"].errors
     assert not Excerpt.objects.exists()

@@ -67,6 +67,6 @@ def test_another_patience():
     assert hasty.given_up_because(KILLED) == "2 times in a row soon after it was started"
 
 
-def test_how_it_ended_is_said():
+def test_how_it_ended_is_reported():
     assert manner(FAILED) == "ended by itself (exit code 1)"
     assert manner(KILLED) == "was killed (signal 9)"

@@ -81,7 +81,7 @@ def test_open_strings_off_still_plays_the_lowest_note():
     assert [note.finger for note in result.notes] == [0, 1, 4]
 
 
-def test_the_highest_position_is_kept_and_said():
+def test_the_highest_position_is_kept_and_reported():
     result = planned("A5 E6", options=Options(highest=1))
     assert [note.position for note in result.notes] == [1]
     assert result.remarks == (
@@ -89,7 +89,7 @@ def test_the_highest_position_is_kept_and_said():
     )
 
 
-def test_a_note_below_the_instrument_is_said_with_its_bar():
+def test_a_note_below_the_instrument_is_reported_with_its_bar():
     result = planned("A3 B3 C4 D4 | F3 A3")
     assert result.remarks == ("Bar 2: F 3 lies below the lowest string, so it is left out of the plan.",)
     assert len(result.notes) == 5
@@ -103,7 +103,7 @@ def test_double_stops_share_one_hand():
     assert result.shifts == 0
 
 
-def test_a_chord_no_hand_holds_is_said():
+def test_a_chord_no_hand_holds_is_reported():
     result = planned("A3+B3 C4")
     assert result.remarks == (
         "Bar 1: no position holds A 3, B 3 together; this chord is left out of the plan.",
@@ -118,7 +118,7 @@ def test_a_cluster_of_many_notes_is_left_out_and_the_rest_planned():
     assert {note.finger for note in result.notes} == {0}
 
 
-def test_overlapping_voices_are_said():
+def test_overlapping_voices_are_reported():
     upper = note("A", 4, 8, kind="whole", voice=1)
     lower = "<backup><duration>8</duration></backup>" + "".join(note("D", 4, voice=2) for _ in range(4))
     bar = f'<measure number="1">{attributes()}{upper}{lower}</measure>'
@@ -134,7 +134,7 @@ def test_locks_are_kept_and_planned_around():
     assert fingers(result) == "II1 II2 II3 II4"
 
 
-def test_a_lock_that_cannot_be_played_is_said_and_left_out():
+def test_a_lock_that_cannot_be_played_is_reported_and_left_out():
     music = read("A3 B3").score
     result = plan(music, board=VIOLIN, quarter_bpm=60, locks={music.notes[0].note_id: Lock(string=0)})
     assert result.remarks == (
