@@ -8,10 +8,11 @@ from studio.models.guardianship import Guardianship
 from studio.models.invitation import Invitation
 from studio.models.question import Question, students_playing
 from studio.models.requirement import Requirement
+from studio.models.role import Role, RoleGrant
 from studio.models.season import Season
 from studio.models.student import Student
 from studio.models.studio import Studio
-from studio.models.user import Role, RoleGrant, User
+from studio.models.user import User
 
 __all__ = [
     "AgreedKeeping",

@@ -10,7 +10,8 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from studio.models.user import Role, User
+from studio.models.role import Role
+from studio.models.user import User
 
 if TYPE_CHECKING:
     from studio.models.student import Student

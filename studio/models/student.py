@@ -7,7 +7,8 @@ from repertoire.models import InstrumentField
 from studio.models.consent import Consent
 from studio.models.guardianship import Guardianship
 from studio.models.invitation import Invitation
-from studio.models.user import Role, User
+from studio.models.role import Role
+from studio.models.user import User
 
 
 class StudentQuerySet(models.QuerySet["Student"]):

@@ -1,16 +1,11 @@
-"""Accounts and the roles they hold."""
+"""Accounts, and what the roles they hold let them be."""
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-
-class Role(models.TextChoices):
-    DIRECTOR = "director", _("Director")
-    TEACHER = "teacher", _("Teacher")
-    STUDENT = "student", _("Student")
-    GUARDIAN = "guardian", _("Guardian")
+from studio.models.role import Role
 
 
 class UserManager(BaseUserManager["User"]):
@@ -71,14 +66,3 @@ class User(AbstractBaseUser):
     @property
     def is_guardian(self) -> bool:
         return self.has_role(Role.GUARDIAN)
-
-
-class RoleGrant(models.Model):
-    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="roles")
-    role = models.CharField(max_length=10, choices=Role.choices)
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["user", "role"], name="one_grant_per_role")]
-
-    def __str__(self) -> str:
-        return self.get_role_display()
