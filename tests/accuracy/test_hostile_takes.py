@@ -19,7 +19,6 @@ EACH = [pytest.param(name, marks=NEEDS_VOICE if name == "speech" else ()) for na
 def test_a_hostile_take_gets_a_plain_verdict(name):
     verdict = running.run(KINDS[name], seed=1)
     assert verdict.troubles == ()
-    assert verdict.seconds < 20
     if KINDS[name].expected != "any":
         assert verdict.wording in {OTHER: (OTHER, REFUSED)}.get(KINDS[name].expected, (KINDS[name].expected,))
 

@@ -27,6 +27,26 @@ def test_a_teacher_chooses_a_finger_and_shows_the_plan(page, sign_in, teacher, e
     expect(page.locator(".margin-line").first).to_contain_text("Begin in position I.")
 
 
+def test_fingers_shown_after_the_music_was_looked_at_are_drawn_at_every_width(
+    page, sign_in, teacher, excerpt
+):
+    """The browser has drawings of both widths from before and must not show them again."""
+    sign_in(page, teacher)
+    music = reverse("excerpt_detail", args=[excerpt.pk])
+    page.goto(music)
+    for width in (700, 1280):
+        drawn_for = page.locator("[data-score]").get_attribute("data-width")
+        page.set_viewport_size({"width": width, "height": 900})
+        page.wait_for_selector(f"[data-score]:not([data-width='{drawn_for}'])")
+    page.goto(reverse("fingering", args=[excerpt.pk]))
+    page.get_by_role("button", name="Show it to everyone who plays this").click()
+    page.goto(music)
+    drawn_for = page.locator("[data-score]").get_attribute("data-width")
+    page.set_viewport_size({"width": 700, "height": 900})
+    page.wait_for_selector(f"[data-score]:not([data-width='{drawn_for}'])")
+    expect(page.locator(".score .fing").first).to_be_attached()
+
+
 def test_the_page_fits_a_phone_and_has_no_grave_fault(phone, sign_in, teacher, excerpt):
     sign_in(phone, teacher)
     phone.goto(reverse("fingering", args=[excerpt.pk]) + "?bar=1")

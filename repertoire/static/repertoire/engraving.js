@@ -5,7 +5,8 @@ export async function engraveInto(frame, path, width) {
   const address = new URL(path, location.href);
   address.searchParams.set("width", String(Math.floor(width)));
   try {
-    const answer = await fetch(address, { credentials: "same-origin" });
+    // Asked anew each time: a drawing kept by the browser may lack the fingers a teacher has shown since.
+    const answer = await fetch(address, { credentials: "same-origin", cache: "no-cache" });
     if (!answer.ok || answer.redirected) return false;
     const drawing = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
     if (drawing.localName !== "svg") return false;
