@@ -72,10 +72,10 @@ def analyse(
     cuts: frozenset[int] = frozenset()
     for other, extra, kind in alternatives.forms_to_try(form, played):
         followed = _follow(audio, listened, other, rough, settings)
-        if alternatives.played_anyway(other, extra, followed[3]):
+        if alternatives.were_played(other, extra, followed[3]):
             form, (chain, path, played, found) = other, followed
             cuts = extra if kind == alternatives.CUT else cuts
-            played = alternatives.against_what_was_asked(asked, played)
+            played = alternatives.repeats_against_requested(asked, played)
             break
     measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
     recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))

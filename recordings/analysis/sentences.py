@@ -45,7 +45,7 @@ CHECK_HUM_FINE = "No mains hum."
 CHECK_LONG_SILENCE = "There are {seconds} seconds of silence before or after the music."
 CHECK_SILENCE_FINE = "Little silence before and after the music."
 CHECK_TRUNCATED = (
-    "The file says it lasts {said} seconds, but only {read} could be read. Please send it once more."
+    "The file says it lasts {declared} seconds, but only {read} could be read. Please send it once more."
 )
 CHECK_DAMAGED = "Small parts of the file are damaged. If something sounds broken, send it once more."
 CHECK_DROPOUTS = "The sound drops out for a moment in {count} places."
@@ -95,8 +95,8 @@ REASON_UNCLEAR_PITCH = "The pitch is not clear enough to be measured."
 REASON_WRONG_PITCH = "Another note was heard here."
 
 # places
-ONE_BAR, SEVERAL_BARS = "bar {bars}", "bars {bars}"
-BAR_ONE = "Bar {bar}"
+BAR_INSIDE, BARS_INSIDE = "bar {bars}", "bars {bars}"
+BAR_SINGLE = "Bar {bar}"
 BAR_RANGE = "Bars {first} to {last}"
 BAR_LIST = "Bars {bars} and {last}"
 BAR_MANY = "In many places (bars {bars} and others)"
@@ -108,7 +108,7 @@ FIND_NOTHING = (
 )
 FIND_ANOTHER_PITCH = "The whole take sounds {semitones} higher than printed."
 FIND_ANOTHER_PITCH_LOWER = "The whole take sounds {semitones} lower than printed."
-SEMITONES_ONE, SEMITONES_MANY = "a semitone", "{count} semitones"
+SEMITONES_SINGULAR, SEMITONES_PLURAL = "a semitone", "{count} semitones"
 FIND_STOPPED = "The take ends in bar {bar}. Not played: {bars}."
 FIND_STOPPED_ALLOWED = "The take ends in bar {bar}, which is allowed here: the judges may stop anywhere."
 FIND_STOPPED_AGAIN = "The take ends in bar {bar} of the repeat. Not played again: {bars}."
@@ -131,7 +131,7 @@ FIND_PITCH_SEVERAL = "{place}: the {notes} sit about {cents} cents {direction}, 
 FIND_PITCH_ALL = "{place}: the {notes} sit about {cents} cents {direction}, all {count} of them."
 FIND_PITCH_BOTH = "{place}: both {notes} sit about {cents} cents {direction}."
 SEVERAL_OF = "{note}s"
-FIND_PITCH_ONE = "{place}: the {note} is about {cents} cents {direction}."
+FIND_PITCH_SINGLE = "{place}: the {note} is about {cents} cents {direction}."
 FIND_PITCH_STRETCH = "{place}: the whole passage lies about {cents} cents {direction} ({count} notes)."
 FIND_HABIT = "{what} about {cents} cents {direction}: {off} of {count} notes."
 HABIT_WORDS = {

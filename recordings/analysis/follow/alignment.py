@@ -46,15 +46,16 @@ def align(
     candidates = [0]
     if len(features.spectra) and events:
         candidates = shifts(features, events, tuning_cents)
-    best: Alignment | None = None
-    for shift in candidates:
-        found = _align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
+    best, *others = (
+        _align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
+        for shift in candidates
+    )
+    for other in others:
         # another place must be clearly better than the printed one
-        if best is None or found.score > best.score + CLEARLY_BETTER:
-            best = found
-    assert best is not None
+        if other.score > best.score + CLEARLY_BETTER:
+            best = other
     kept = [replace(s, event=s.event - first) for s in best.segments if s.event in asked]
-    return replace(best, segments=ends.without_warm_up(form, events, kept))
+    return replace(best, segments=ends.drop_warm_up(form, events, kept))
 
 
 def _align_at(
@@ -74,7 +75,7 @@ def _align_at(
     observed = observation.observe(features, sets, tuning_cents=tuning_cents, shift=shift)
     model = hidden_model.build(features, form, events, columns, observed, asked)
     path, score, pace = _passes(model, events, seconds_per_quarter, features.frame_s)
-    segments = ends.without_loose_ends(_segments(path, model, observed.silent, features.frame_s))
+    segments = ends.drop_loose_ends(_segments(path, model, observed.silent, features.frame_s))
     return Alignment(segments, float(np.median(pace)), shift, score / max(1, len(features.spectra)), observed)
 
 

@@ -28,7 +28,7 @@ def left_out_inside(form: Form) -> frozenset[int]:
     ) - set(order)
 
 
-def with_the_cuts(form: Form) -> Form:
+def with_cuts_played(form: Form) -> Form:
     """The same form with its cuts played through."""
     cuts = left_out_inside(form)
     order: list[int] = []
@@ -39,7 +39,7 @@ def with_the_cuts(form: Form) -> Form:
     return play(form.score, order=order)
 
 
-def with_the_repeats(form: Form) -> tuple[Form, frozenset[int]] | None:
+def with_repeats_played(form: Form) -> tuple[Form, frozenset[int]] | None:
     """The same stretch as printed, and its bars that the form leaves out, such as first endings."""
     asked = {bar.measure_index for bar in form.bars}
     printed = [index for index in form.score.order if min(asked) <= index <= max(asked)]
@@ -52,22 +52,22 @@ def forms_to_try(form: Form, matched: MatchedForm) -> Iterator[tuple[Form, froze
 
     The printed repeats are tried only where the player went back: each try is a whole alignment.
     """
-    repeated = with_the_repeats(form) if matched.restarts else None
+    repeated = with_repeats_played(form) if matched.restarts else None
     if repeated:
         yield *repeated, REPEAT
     cuts = left_out_inside(form)
     if cuts:
-        yield with_the_cuts(form), cuts, CUT
+        yield with_cuts_played(form), cuts, CUT
 
 
-def played_anyway(form: Form, cuts: Collection[int], notes: Sequence[NoteResult]) -> bool:
+def were_played(form: Form, cuts: Collection[int], notes: Sequence[NoteResult]) -> bool:
     """Whether the notes of these bars sounded on the whole, so that the cut was not made."""
     ids = {form.score.measures[index].measure_id for index in cuts}
     inside = [note for note in notes if note.measure_id in ids]
     return bool(inside) and sum(note.status == PLAYED for note in inside) >= PLAYED_SHARE * len(inside)
 
 
-def against_what_was_asked(asked: Form, matched: MatchedForm) -> MatchedForm:
+def repeats_against_requested(asked: Form, matched: MatchedForm) -> MatchedForm:
     """The take as followed in another form, with its repeats told against the form asked for."""
     wanted = Counter(bar.measure_index for bar in asked.bars)
     again = [

@@ -18,7 +18,7 @@ LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believe
 WARM_UP_NOTES, WARM_UP_PAUSE_S = 16, 1.0
 
 
-def without_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment]) -> tuple[Segment, ...]:
+def drop_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment]) -> tuple[Segment, ...]:
     """Drop a few notes from elsewhere before the first bar begins: a scale, tuning, a bar tried out."""
     opening = form.bars[0].measure_index if form.bars else -1
 
@@ -68,7 +68,7 @@ def _is_played_again(path: list[Step], events: tuple[Event, ...]) -> bool:
     return float(np.median(np.abs(pace - np.median(pace)))) < AGAIN_UNEVEN if pace.size else False
 
 
-def without_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+def drop_loose_ends(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
     """Drop what at either end matches the score no better than by chance: talk, or other music.
 
     Kept is the stretch with the largest surplus of matching notes over wrong and skipped ones; one

@@ -248,7 +248,7 @@ def _whole_check(r: Recording, audio: Audio) -> Check:
     if declared and r.duration_s < TRUNCATED_SHARE * declared - 0.5:
         places = 0 if declared >= 100 else 1
         text = sentences.CHECK_TRUNCATED.format(
-            read=f"{r.duration_s:.{places}f}", said=f"{declared:.{places}f}"
+            read=f"{r.duration_s:.{places}f}", declared=f"{declared:.{places}f}"
         )
         return Check("whole", PROBLEM, text)
     if r.packet_errors or audio.source.bad_samples:

@@ -58,18 +58,18 @@ def decode(source: Path | str | BinaryIO, *, max_seconds: float = DEFAULT_MAX_SE
     Raises `NotAudio` with a sentence when there is no readable sound or more than `max_seconds` of it.
     """
     try:
-        return _open_and_read(source, max_seconds, one_channel=False)
+        return _open_and_read(source, max_seconds, first_channel_only=False)
     except _ChannelsCancel:
         if hasattr(source, "seek"):
             source.seek(0)
-        return _open_and_read(source, max_seconds, one_channel=True)
+        return _open_and_read(source, max_seconds, first_channel_only=True)
 
 
 class _ChannelsCancel(Exception):
     """Left and right are each other's opposite (a cable with swapped poles): their mean is silence."""
 
 
-def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, one_channel: bool) -> Audio:
+def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, first_channel_only: bool) -> Audio:
     target = str(source) if isinstance(source, Path) else source
     try:
         container = av.open(target, "r", metadata_errors="ignore", options={"format_whitelist": FORMATS})
@@ -78,10 +78,10 @@ def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, one_cha
     with container:
         if not container.streams.audio:
             raise NotAudio(sentences.NO_SOUND_TRACK)
-        return _read(container, max_seconds, one_channel=one_channel)
+        return _read(container, max_seconds, first_channel_only=first_channel_only)
 
 
-def _read(container: av.container.InputContainer, max_seconds: float, *, one_channel: bool) -> Audio:
+def _read(container: av.container.InputContainer, max_seconds: float, *, first_channel_only: bool) -> Audio:
     stream = container.streams.audio[0]
     declared = _declared_seconds(container, stream)
     if declared is not None and declared > max_seconds * 1.02 + 1:
@@ -95,14 +95,14 @@ def _read(container: av.container.InputContainer, max_seconds: float, *, one_cha
             bad += int((~finite).any(axis=0).sum())
             channels = np.where(finite, channels, 0.0).astype(np.float32)
         channels = np.clip(channels, -4.0, 4.0)
-        block = channels[0] if one_channel or len(channels) == 1 else channels.mean(axis=0)
+        block = channels[0] if first_channel_only or len(channels) == 1 else channels.mean(axis=0)
         total += block.size
         if total > max_seconds * SAMPLE_RATE:
             raise NotAudio(sentences.TOO_LONG.format(minutes=round(max_seconds / 60)))
         energy += float(block @ block)
         apart += float(np.vdot(channels, channels)) / len(channels)
         kept.append(block)
-    if energy < CANCELLED_SHARE * apart and not one_channel:
+    if energy < CANCELLED_SHARE * apart and not first_channel_only:
         raise _ChannelsCancel
     if total == 0:
         raise NotAudio(sentences.EMPTY_SOUND)

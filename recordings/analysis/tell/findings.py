@@ -67,7 +67,7 @@ def collect(
     ranked = sorted(found, key=lambda f: -f.weight)
     kept = ranked[: MOST - min(len(strengths), LEAST_STRENGTHS)]
     chosen = [*kept, *strengths[: MOST - len(kept)]]
-    reported = [_say_unsure(f) for f in chosen]
+    reported = [_worded_unsure(f) for f in chosen]
     damaged = recording.packet_errors or recording.dropout_count
     return tuple(_doubted(f) for f in reported) if damaged else tuple(reported)
 
@@ -84,7 +84,7 @@ def recognised(
     return share_explained >= LEAST_EXPLAINED or share_played >= SURELY_SHARE
 
 
-def _say_unsure(finding: Finding) -> Finding:
+def _worded_unsure(finding: Finding) -> Finding:
     if finding.certainty == SURE or finding.kind == "wrong_note":
         return finding
     return replace(finding, text=sentences.UNSURE.format(text=finding.text))
@@ -105,7 +105,7 @@ def _transposed(semitones: int) -> list[Finding]:
     if not semitones:
         return []
     count = abs(semitones)
-    words = sentences.SEMITONES_ONE if count == 1 else sentences.SEMITONES_MANY.format(count=count)
+    words = sentences.SEMITONES_SINGULAR if count == 1 else sentences.SEMITONES_PLURAL.format(count=count)
     template = sentences.FIND_ANOTHER_PITCH if semitones > 0 else sentences.FIND_ANOTHER_PITCH_LOWER
     text = template.format(semitones=words)
     # a semitone or so is another pitch standard or a retuned player: worth saying, no great fault
@@ -224,7 +224,7 @@ def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
     ]  # fmt: skip
     whole, parts = repeats_left_out(form, missed, matched.left_out_measures)
     found = [_part_left_out(form, matched, part) for part in parts]
-    jumps = [section for section in whole if _comes_by_jump(form, section)]
+    jumps = [section for section in whole if _repeats_by_jump(form, section)]
     repeats = [section for section in whole if section not in jumps]
     for section in jumps:
         text = sentences.FIND_JUMP_LEFT_OUT.format(bars=named(form.score, section))
@@ -236,7 +236,7 @@ def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
     return found
 
 
-def _comes_by_jump(form: Form, section: list[int]) -> bool:
+def _repeats_by_jump(form: Form, section: list[int]) -> bool:
     """Whether these bars come again even without repeats: by da capo or dal segno."""
     plain = form.score.order_without_repeats
     return all(plain.count(m) > 1 for m in section)

@@ -28,7 +28,7 @@ def made(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=No
 def named_place(bars) -> str:
     labels = list(dict.fromkeys(bars))
     if len(labels) == 1:
-        return sentences.BAR_ONE.format(bar=labels[0])
+        return sentences.BAR_SINGLE.format(bar=labels[0])
     return sentences.BAR_RANGE.format(first=labels[0], last=labels[-1])
 
 

@@ -273,7 +273,7 @@ def _plainly_off(cents: float, off: list[NoteResult]) -> bool:
 
 def _pitch_words(group: list[NoteResult], off: list[NoteResult]) -> str:
     if len(group) == 1:
-        return sentences.FIND_PITCH_ONE
+        return sentences.FIND_PITCH_SINGLE
     if len(off) < len(group):
         return sentences.FIND_PITCH_SEVERAL
     return sentences.FIND_PITCH_BOTH if len(group) == 2 else sentences.FIND_PITCH_ALL

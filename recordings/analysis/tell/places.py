@@ -18,7 +18,7 @@ def bars_text(score: Score, measures: Sequence[int]) -> str:
 def named(score: Score, measures: Sequence[int]) -> str:
     """ "bar 14" or "bars 1-4, 7" for measure indexes, inside a sentence."""
     text = bars_text(score, measures)
-    template = sentences.ONE_BAR if text.isalnum() else sentences.SEVERAL_BARS
+    template = sentences.BAR_INSIDE if text.isalnum() else sentences.BARS_INSIDE
     return template.format(bars=text)
 
 
@@ -30,7 +30,7 @@ def place(score: Score, measures: Sequence[int]) -> str:
         first, dash, last = text.partition("-")
         if dash:
             return sentences.BAR_RANGE.format(first=first, last=last)
-        return sentences.BAR_ONE.format(bar=text)
+        return sentences.BAR_SINGLE.format(bar=text)
     if len(pieces) <= MOST_NAMED:
         return sentences.BAR_LIST.format(bars=", ".join(pieces[:-1]), last=pieces[-1])
     return sentences.BAR_MANY.format(bars=", ".join(pieces[: MOST_NAMED - 1]))

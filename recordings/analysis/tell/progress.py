@@ -152,8 +152,8 @@ def _unrest(*samples: np.ndarray) -> float:
 
 def _in_bars(bars: list[str]) -> str:
     if len(bars) == 1:
-        return sentences.ONE_BAR.format(bars=bars[0])
-    return sentences.SEVERAL_BARS.format(bars=sentences.AND.join([", ".join(bars[:-1]), bars[-1]]))
+        return sentences.BAR_INSIDE.format(bars=bars[0])
+    return sentences.BARS_INSIDE.format(bars=sentences.AND.join([", ".join(bars[:-1]), bars[-1]]))
 
 
 def _whole_nearer(before: Document, after: Document) -> Points:

@@ -26,8 +26,8 @@ def habits(form: Form, notes: tuple, *, settings) -> tuple[list[Finding], list]:
     trusted = judged(notes)
     found: list[Finding] = []
     explained: list = []
-    ways = [g for g in groups(notes, trusted) if g.group == APPROACH]
-    clear = [g for g in [*ways, *_ends(trusted)] if _is_habit(g, trusted)]
+    approaches = [g for g in groups(notes, trusted) if g.group == APPROACH]
+    clear = [g for g in [*approaches, *_ends(trusted)] if _is_habit(g, trusted)]
     for group in sorted(clear, key=lambda g: -abs(np.median(g.cents)) * len(g.notes)):
         taken = {id(n) for n in explained}
         rest = [n for n in group.notes if id(n) not in taken]
@@ -70,11 +70,11 @@ def _is_habit(group: Group, trusted: list) -> bool:
         abs(middle) >= HABIT_CENTS
         and facts.agreeing_count >= HABIT_SHARE * facts.note_count
         and apart >= APART_CENTS
-        and _without_a_single_pitch(group, middle)
+        and _stands_without_each_pitch(group, middle)
     )
 
 
-def _without_a_single_pitch(group: Group, middle: float) -> bool:
+def _stands_without_each_pitch(group: Group, middle: float) -> bool:
     """Whether the habit stands when any one pitch, in all its octaves, is taken away."""
     for pitch in {n.midi % 12 for n in group.notes}:
         rest = [n.deviation_cents for n in group.notes if n.midi % 12 != pitch]
