@@ -1,4 +1,8 @@
-"""One take and one form in, one Analysis out: the stages in their order, and nothing else."""
+"""One take and one form in, one `Analysis` out: the stages in their order, and nothing else.
+
+Pure: no file, clock, Django or random number. A silent or foreign take is an analysis like others, whose
+findings say so. Only a sample rate too low to follow a score by raises (`ValueError`, `sound.features`).
+"""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -49,7 +53,11 @@ def analyse(
     captions: tuple[CaptionSpec, ...] = (),
     progress: Progress | None = None,
 ) -> Analysis:
-    """Measure a decoded take against the form asked for. `progress` gets a stage's words and 0..1."""
+    """Measure a decoded take against the form asked for.
+
+    `progress` gets the words of each stage as it begins and the share of the whole time, 0 to 1, gone by
+    then.
+    """
 
     def stage(name: str) -> None:
         if progress:

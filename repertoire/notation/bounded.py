@@ -40,6 +40,8 @@ PEAK = re.compile(rf"\n{PEAK_LINE}(\d+)\n")
 
 
 class Ending(Enum):
+    """How a bounded process ended; the value goes into a sentence for the log."""
+
     FINISHED = "finished"
     TOO_LONG = "took too long"
     OUT_OF_MEMORY = "ran out of memory"

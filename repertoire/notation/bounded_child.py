@@ -26,6 +26,7 @@ PR_SET_PDEATHSIG, PR_SET_NO_NEW_PRIVS = 1, 38
 
 
 def main(arguments: list[str]) -> int:
+    """Set the limits, call the module named in `arguments`; the exit code of this program."""
     limits, module, *rest = arguments
     wanted = json.loads(limits)
     give_up_privileges(wanted["parent"])

@@ -1,4 +1,4 @@
-"""Numbers as people write them."""
+"""Numbers as people write them. `plain_number` raises `decimal.InvalidOperation` for what is no number."""
 
 from decimal import Decimal
 

@@ -1,8 +1,9 @@
 """Written pitches: their letters, their spelling in a key, and their names.
 
 Octave 4 begins at middle C (C4 = MIDI 60, A4 = 69), as scientific pitch notation counts. A pitch is spelled
-by its place on the line of fifths (... B flat, F, C, G, D ...): twelve neighbours on it name the twelve keys
-of a keyboard once each, so that one key never gets two names in one passage.
+by its place on the line of fifths (... B flat, F, C, G, D ...): twelve neighbours on it name the twelve
+keys of a keyboard once each, so that one key never gets two names in one passage. Alterations are
+semitones, sharps above 0.
 """
 
 import re
@@ -53,6 +54,7 @@ class WrittenPitch:
 
 
 def signs(alter: int) -> str:
+    """Sharps for an alteration above 0, flats below: "♯♯", "♭"."""
     return "♯" * alter + "♭" * -alter
 
 
@@ -101,6 +103,7 @@ def spelled_in_key(midi: int, fifths: int) -> WrittenPitch:
 
 
 def spelled_without_key(midi: int) -> WrittenPitch:
+    """A written MIDI number as it is usually spelled where no key is known: C sharp, but B flat."""
     return on_line_of_fifths(midi, FLATTEST_WITHOUT_KEY)
 
 

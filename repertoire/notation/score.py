@@ -41,6 +41,7 @@ class Note:
 
     @property
     def written(self) -> WrittenPitch:
+        """The pitch as the player reads it."""
         return WrittenPitch(self.written_step, self.written_alter, self.written_octave)
 
 
@@ -66,6 +67,8 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class TempoMark:
+    """A metronome mark or words about the tempo, from here on."""
+
     measure_index: int
     start_q: float
     bpm: float | None  # per beat unit; None for words alone ("rit.")
@@ -81,6 +84,8 @@ class TempoMark:
 
 @dataclass(frozen=True, slots=True)
 class Dynamic:
+    """A printed level, from here on."""
+
     measure_index: int
     start_q: float
     text: str  # "p", "mf", "sfz"
@@ -88,6 +93,8 @@ class Dynamic:
 
 @dataclass(frozen=True, slots=True)
 class Hairpin:
+    """A printed crescendo or diminuendo."""
+
     kind: str  # "crescendo" or "diminuendo"
     start_measure: int
     start_q: float
@@ -126,6 +133,7 @@ class Score:
         return marks[-1] if marks else None
 
     def notes_in(self, measure_index: int) -> tuple[Note, ...]:
+        """The notes of one bar, in print order; none for a bar the score does not have."""
         first = bisect_left(self.notes, measure_index, key=lambda note: note.measure_index)
         last = bisect_right(self.notes, measure_index, key=lambda note: note.measure_index)
         return self.notes[first:last]
@@ -160,6 +168,8 @@ class PlayedBar:
 
 @dataclass(frozen=True, slots=True)
 class PlayedNote:
+    """One note as it comes along in the form."""
+
     note: Note
     position: int  # index of its PlayedBar
     pass_number: int

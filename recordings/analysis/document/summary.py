@@ -1,4 +1,4 @@
-"""An analysis document as a page of plain text."""
+"""An analysis document as a page of plain text. Raises `KeyError` for what is no such document."""
 
 from typing import Any
 

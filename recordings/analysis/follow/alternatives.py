@@ -1,4 +1,7 @@
-"""What was played although the form leaves it out: a cut not made, a bar of another ending."""
+"""What was played although the form leaves it out: a cut not made, a bar of another ending.
+
+Bars are measure indexes of print. Nothing is raised.
+"""
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence

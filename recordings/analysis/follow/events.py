@@ -2,6 +2,7 @@
 
 Chords and double stops are one event; a note held under later ones stays in their `pitches`.
 Grace notes are no events of their own (their time is taken from a neighbour) and are not judged.
+Times are quarters, pitches MIDI numbers. Nothing is raised.
 """
 
 from dataclasses import dataclass

@@ -38,7 +38,10 @@ NARROW_SIGMA, NARROW_SLACK, WIDE_SLACK = 0.4, 2.0, 3.0  # how far a length may l
 
 
 def pitch_sets(events: tuple[Event, ...]) -> tuple[list[tuple[int, ...]], list[list[int]]]:
-    """Distinct pitch sets and, per event, which of them may explain it."""
+    """Distinct pitch sets (MIDI numbers) and, for each event, which of them may explain it.
+
+    A chord may come as its top or bottom note alone, a trill as its upper note.
+    """
     sets: dict[tuple[int, ...], int] = {}
     columns = []
     for event in events:

@@ -94,7 +94,10 @@ class Step(NamedTuple):
 
 
 def trace(result: Result, model: Model) -> list[Step]:
-    """Walk the tables back: the best path's steps in played order."""
+    """Walk the tables back: the best path's steps in played order, with boundaries in frames.
+
+    Only for a result that has a path (`last` not below 0).
+    """
     tables = result.tables
     t = int(result.end)
     path = []

@@ -16,7 +16,10 @@ MOST_OFF = 0.45  # of the natural logarithm, from the whole take's tempo
 
 
 def local_tempo(path: list[Step], events: tuple[Event, ...], frame_s: float, fallback: float) -> np.ndarray:
-    """Seconds per quarter expected at each event: a running median over the path, near the whole's."""
+    """(events,) seconds a quarter expected at each event: a running median over the path, near the whole's.
+
+    `fallback`, in seconds a quarter, stands for all where the path is too short to tell.
+    """
     rates: list[tuple[int, float, float]] = []
     for before, after in itertools.pairwise(path):
         if after.event == before.event + 1:

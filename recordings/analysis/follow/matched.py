@@ -1,4 +1,8 @@
-"""The form as it was heard: bars in played order, restarts, what was left out, repeats taken or not."""
+"""The form as it was heard: bars in played order, restarts, what was left out, repeats taken or not.
+
+Positions are indexes into the bars of the form asked for, measure indexes those of print; times are seconds.
+Nothing is raised; a take in which nothing was recognised has no bars.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -38,6 +42,11 @@ class Restart:
 
 @dataclass(frozen=True, slots=True)
 class MatchedForm:
+    """What was played of the form asked for; `repeats` says in a sentence which of them were taken.
+
+    `complete`: every bar of the form came at least once for each of its passes.
+    """
+
     bars: tuple[MatchedBar, ...]
     segments: tuple[Segment, ...]  # the attempt that counts for each event, in played order
     passes: tuple[int, ...]  # pass number of each of those segments
@@ -58,7 +67,11 @@ class _Visit:
 
 
 def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> MatchedForm:
-    """Name what was played from the alignment's path."""
+    """Name what was played from the alignment's path.
+
+    `events` are those of `form`, as the path indexes them. A step back without a printed sign is a restart:
+    the bars before it that come again were an attempt.
+    """
     links = printed_jumps(form)
     visits = [_Visit(events[v[0].event].position, v) for v in _visits(events, alignment.segments)]
     restarts: list[Restart] = []

@@ -41,26 +41,32 @@ class NoteResult:
 
     @property
     def began_s(self) -> float:
+        """Seconds from the start of the take to the onset."""
         return _known(self.onset_s)
 
     @property
     def ended_s(self) -> float:
+        """Seconds from the start of the take to the offset."""
         return _known(self.offset_s)
 
     @property
     def printed_cents(self) -> float:
+        """Cents above the printed pitch at A = 440."""
         return _known(self.cents_from_printed)
 
     @property
     def off_cents(self) -> float:
+        """Cents above its place in the temperament, at the take's own tuning."""
         return _known(self.deviation_cents)
 
     @property
     def level_db(self) -> float:
+        """RMS level in dBFS."""
         return _known(self.loudness_db)
 
     @property
     def sounded_midi(self) -> int:
+        """The other pitch of a wrong note, as printed pitches are numbered."""
         return _known(self.heard_midi)
 
 

@@ -44,7 +44,10 @@ class Observations:
 
 
 def comb(hz: float, bin_hz: float, bins: int, window_bins: float = 1.2) -> np.ndarray:
-    """The expected spectrum of one pitch, summing to 1."""
+    """The expected spectrum of one pitch, (bins,), summing to 1; all 0 for a pitch above the last bin.
+
+    `hz` is the fundamental, `bin_hz` the width of a bin, `window_bins` how far the window spreads a harmonic.
+    """
     centres = np.arange(bins) * bin_hz
     total = np.zeros(bins)
     for number in range(1, HARMONICS + 1):
@@ -58,6 +61,7 @@ def comb(hz: float, bin_hz: float, bins: int, window_bins: float = 1.2) -> np.nd
 
 
 def midi_hz(midi: float, tuning_cents: float) -> float:
+    """Hz of a MIDI pitch (69: A) where A lies `tuning_cents` above 440 Hz."""
     return 440.0 * 2 ** ((midi - 69) / 12 + tuning_cents / 1200)
 
 
@@ -109,7 +113,10 @@ def _entropy(spectra: np.ndarray, combs: np.ndarray) -> np.ndarray:
 
 
 def silence(features: Features, fit: np.ndarray) -> np.ndarray:
-    """0..1 per frame: too quiet against the take's own loud level, or no pitch in it at all."""
+    """(frames,) from 0 to 1: too quiet against the take's own loud level, or no pitch in it at all.
+
+    `fit`: (frames,) raw cross-entropy of each frame's best pitch, in nats.
+    """
     level = features.level_db
     if not level.size:
         return np.zeros(0, dtype=np.float32)

@@ -1,7 +1,8 @@
 """What the score holds beside the form asked for: the bars around an excerpt, and the jumps its signs allow.
 
 Who plays more than was asked must not be forced onto the asked bars, and who takes a repeat that was not
-asked for, or leaves one out, is followed along the printed signs.
+asked for, or leaves one out, is followed along the printed signs. Positions are indexes into the bars of a
+form, times quarters. Nothing is raised.
 """
 
 from repertoire.notation.score import Form, PlayedBar, PlayedNote

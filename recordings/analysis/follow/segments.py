@@ -1,4 +1,4 @@
-"""A take as followed: the events of the form as stretches of time, and what was seen on the way."""
+"""A take as followed: the events of the form as stretches of seconds, and what was seen on the way."""
 
 from dataclasses import dataclass
 
@@ -20,7 +20,10 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """Segments in played order; `seconds_per_quarter` is the tempo the second pass assumed."""
+    """Segments in played order; `seconds_per_quarter` is the tempo the second pass assumed.
+
+    `shift` is how many semitones the take sounds above print.
+    """
 
     segments: tuple[Segment, ...]
     seconds_per_quarter: float

@@ -14,7 +14,10 @@ FIT_BEFORE_TRYING = 0.08  # how much better another place must match the pitches
 
 
 def shifts(features: Features, events: tuple[Event, ...], tuning_cents: float) -> list[int]:
-    """Semitone shifts worth aligning: 0 and, when the pitches heard say so, one other."""
+    """Semitone shifts worth aligning: 0 and, when the pitches heard say so, one other from -12 to 12.
+
+    `tuning_cents` is how far the take's semitones lie above A = 440.
+    """
     printed = np.zeros(128)
     for event in events:
         for midi in event.pitches:

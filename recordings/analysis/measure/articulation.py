@@ -1,8 +1,8 @@
 """How long notes sound against what is printed: short, held, joined.
 
-Ratios of the time a note sounds to the time until the next one begins (the key overlap and detache ratios of
-performance studies, for example B. H. Repp, "Acoustics, perception, and production of legato articulation",
-JASA 98, 1995, from memory). Nothing is raised; kinds with fewer than four notes are None.
+Ratios of the time a note sounds to the time until the next one begins: one more than the key overlap ratio
+(R. Bresin and G. U. Battel, "Articulation strategies in expressive piano performance", Journal of New Music
+Research 29, 2000, from memory). Nothing is raised; kinds with fewer than four notes are None.
 """
 
 import itertools
@@ -16,6 +16,8 @@ from repertoire.notation.score import Form, Note
 
 @dataclass(frozen=True, slots=True)
 class NoteLength:
+    """How long one note sounds, up to 1.5 times the time until the next."""
+
     note_id: str
     position: int
     pass_number: int
@@ -35,6 +37,7 @@ class Articulation:
 
 
 def measure(form: Form, notes: tuple[NoteResult, ...]) -> Articulation:
+    """The lengths of confident notes that the next printed note follows at once; `notes` in any order."""
     timed = [n for n in notes if n.onset_s is not None and n.status == PLAYED and n.confidence > 0.3]
     timed.sort(key=lambda n: n.began_s)
     lengths = []

@@ -3,8 +3,8 @@
 A phone's microphone knows no absolute level, and its automatic gain may flatten what was played; a
 very small range is said to be possibly the phone's doing.
 
-Levels are dB relative to the take's own mean, by the K-weighted loudness of `recording.loudness`; positions
-quarters of the form. Nothing is raised; with too few notes the figures are None.
+Notes are compared by their RMS level in dB; the curve and the range of the whole take are loudness by
+`recording.loudness`. Nothing is raised; with too few notes the figures are None.
 """
 
 from dataclasses import dataclass
@@ -24,6 +24,11 @@ ACCENT_REACH = 3  # neighbours to each side
 
 @dataclass(frozen=True, slots=True)
 class HairpinMeasured:
+    """A printed crescendo or diminuendo, and the change (dB) of a straight line through its notes' levels.
+
+    Seconds of the take; `position` of its first bar in the form.
+    """
+
     kind: str
     bars: str
     bar_list: tuple[str, ...]
@@ -52,6 +57,8 @@ class LevelMeasured:
 
 @dataclass(frozen=True, slots=True)
 class AccentMeasured:
+    """A printed accent: how far (dB) it lies above the middle of its neighbours without one."""
+
     note_id: str
     bar: str
     position: int
@@ -60,6 +67,8 @@ class AccentMeasured:
 
 @dataclass(frozen=True, slots=True)
 class Dynamics:
+    """Levels of one take; `curve_lufs` has a value every `curve_step_s` seconds, None in silence."""
+
     range_db: float | None  # between the 10th and 90th percentile of the notes
     perhaps_automatic_gain: bool
     curve_step_s: float
@@ -71,6 +80,7 @@ class Dynamics:
 
 
 def measure(samples: np.ndarray, form: Form, notes: tuple[NoteResult, ...], *, sample_rate: int) -> Dynamics:
+    """`samples`: (samples,) mono, of the whole take; `notes` in played order."""
     played = [n for n in notes if n.loudness_db is not None and n.status == PLAYED and n.confidence > 0.3]
     levels = np.array([n.loudness_db for n in played])
     spread = float(np.percentile(levels, 90) - np.percentile(levels, 10)) if levels.size >= 10 else None

@@ -1,4 +1,7 @@
-"""Where the music stopped to think: only stops well beyond the local beat. Seconds and quarters."""
+"""Where the music stopped to think: only stops well beyond the local beat. Seconds and quarters.
+
+Limits: common practice, no published source. Nothing is raised.
+"""
 
 from dataclasses import dataclass
 
@@ -31,6 +34,10 @@ def hesitations(
     points: list[Anchor],
     printed: tuple[PrintedTempo, ...],
 ) -> list[Hesitation]:
+    """Stops in played order; none under a fermata, where the print slows, or where bars were jumped.
+
+    The local beat is the median of the steps around, eight to each side, at the tempo the form begins with.
+    """
     if len(points) < 6:
         return []
     q = np.array([p.q for p in points])

@@ -64,6 +64,11 @@ class PitchTendency:
 
 @dataclass(frozen=True, slots=True)
 class Intonation:
+    """Figures over confident notes, each counted by its length up to a second; cents.
+
+    None where nothing is judged or fewer than five notes speak.
+    """
+
     judged: bool
     note_count: int  # confident notes measured
     within_tolerance_share: float | None
@@ -95,7 +100,11 @@ def leaning_cents(midi: int, *, temperament: str, tonic_midi: int) -> float:
 def apply(
     notes: tuple[NoteResult, ...], *, temperament: str, tonic_midi: int | None, transposed_semitones: int
 ) -> tuple[tuple[NoteResult, ...], Tuning]:
-    """Find the take's own tuning and give each measured note its deviation against it."""
+    """Find the take's own tuning and give each measured note its deviation against it.
+
+    `notes` in any order; returned in the same. Without a tuning (fewer than three notes) they stay as they
+    are.
+    """
     measured = [n for n in notes if n.cents_from_printed is not None and n.status == PLAYED]
     trusted = [n for n in measured if n.confidence >= CONFIDENT] or measured
     places = np.array([
@@ -138,6 +147,10 @@ def summarise(
     tonic_midi: int | None = None,
     open_strings: tuple[int, ...] = (),
 ) -> Intonation:
+    """The figures of one take; `tolerance_cents` to each side counts as in tune.
+
+    `notes` in played order with their deviations; `open_strings` are sounding MIDI numbers.
+    """
     trusted = judged(notes) if intonation_judged else []
     if not trusted:
         return Intonation(intonation_judged, 0, None, None, None, None, None, None, None, ())

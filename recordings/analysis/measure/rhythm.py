@@ -1,8 +1,9 @@
 """How the notes lie against the player's own beat: placing, evenness of runs, long-short patterns.
 
-Placings are distances from a straight line fitted to the onsets within `REACH_Q` quarters to each side; runs
-are judged around a polynomial through their own lengths. Milliseconds, shares of a beat, percent; one entry a
-note, run or figure. Common practice, no published source, for the limits. Nothing is raised.
+Placings are distances from a straight line fitted to the onsets within `REACH_Q` quarters to each side,
+nearer ones weighing more; runs are judged around a polynomial through their own lengths. Milliseconds,
+shares of a beat, percent; one entry a note, run or figure. Common practice, no published source, for the
+method and its limits. Nothing is raised; with too few notes the spreads are None.
 """
 
 from dataclasses import dataclass
@@ -54,6 +55,8 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class DottedPair:
+    """A long and a short note in a row, or the other way about."""
+
     bar: str
     position: int
     time_s: float
@@ -73,6 +76,8 @@ class Triplet:
 
 @dataclass(frozen=True, slots=True)
 class Rhythm:
+    """Placings, runs and figures of one take, each in played order."""
+
     spread_ms: float | None  # robust spread of all placings
     spread_beats: float | None
     placings: tuple[NotePlacing, ...]
@@ -82,6 +87,7 @@ class Rhythm:
 
 
 def measure(form: Form, events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]) -> Rhythm:
+    """`points` in played order, as `anchors` gives them."""
     placings = _placings(form, matched, points)
     spread_ms = spread_beats = None
     if len(placings) >= 8:

@@ -1,7 +1,9 @@
 """The tempo as played: bar by bar, its middle, steadiness, drift, and where the music stopped to think.
 
-Tempi are in the score's beat unit a minute. Stretching time is music-making, not error: steadiness is
-given as a figure, and only stops well beyond the local beat are called hesitations.
+Tempi are in the score's beat unit a minute, times seconds. Stretching time is music-making, not error:
+steadiness is given as a figure, and only stops well beyond the local beat are called hesitations. Robust
+statistics (`statistics` names their papers); limits are common practice, no published source. Nothing is
+raised; what too few bars cannot tell is None.
 """
 
 from dataclasses import dataclass, replace
@@ -27,6 +29,8 @@ FAR_OFF = 0.3  # of the middle tempo: such a bar was stopped in or misplaced, it
 
 @dataclass(frozen=True, slots=True)
 class BarTempo:
+    """One bar as it came: seconds of the take, beats a minute, and how sure its onsets are (0 to 1)."""
+
     position: int
     bar: str
     pass_number: int
@@ -64,6 +68,8 @@ class TempoChange:
 
 @dataclass(frozen=True, slots=True)
 class Tempo:
+    """The tempo of one take in beats of `beat_unit_q` quarters a minute; `bars` in played order."""
+
     marked_bpm: float | None
     beat_unit_q: float
     median_bpm: float | None  # middle of the bars' tempi

@@ -49,6 +49,7 @@ class Group:
 
     @property
     def cents(self) -> np.ndarray:
+        """(notes,) deviations."""
         return np.array([n.deviation_cents for n in self.notes])
 
 
@@ -72,6 +73,7 @@ def clear_tendencies(found: list[Group]) -> tuple[Tendency, ...]:
 
 
 def tendency(group: Group) -> Tendency:
+    """The numbers of one group, however small it is; it has at least one note."""
     cents = group.cents
     middle = float(np.median(cents))
     side = np.sign(middle) or 1.0

@@ -40,6 +40,10 @@ class Tone:
 def measure(
     samples: np.ndarray, notes: tuple[NoteResult, ...], *, sample_rate: int, tuning_cents: float
 ) -> Tone:
+    """Medians over confident long notes; `samples`: (samples,) mono, of the whole take.
+
+    `tuning_cents`: how far its semitones lie above A = 440.
+    """
     long = [
         n for n in notes
         if n.status == PLAYED and n.cents_from_printed is not None and n.confidence > 0.5

@@ -13,6 +13,10 @@ from recordings.analysis import sentences
 
 
 def main(_arguments: list[str]) -> None:
+    """Read the job, write the lines. A refusal or an error becomes a line of its own.
+
+    Raises only MemoryError and ImportError, which end the process in a way the parent knows.
+    """
     job = json.loads(sys.stdin.buffer.read())
     try:
         _write({"result": _run(job)})

@@ -33,6 +33,8 @@ LOW_SAMPLE_RATE = 16000
 
 @dataclass(frozen=True, slots=True)
 class Check:
+    """One thing looked at: `verdict` is FINE, NOTE or PROBLEM, `text` a sentence for a person."""
+
     kind: str
     verdict: str
     text: str
@@ -62,7 +64,7 @@ class Recording:
 
 
 def check(audio: Audio) -> Recording:
-    """Measure the recording and say what it means."""
+    """Measure the recording and say what it means; silence and empty sound are a verdict too."""
     samples, rate = audio.samples, audio.sample_rate
     levels = _levels(samples, rate)
     floor, snr, threshold = _floor(levels, _spectral_floor(samples, rate))

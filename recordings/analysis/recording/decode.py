@@ -30,7 +30,7 @@ class NotAudio(Exception):
 
 @dataclass(frozen=True, slots=True)
 class SourceInfo:
-    """What the file said about itself and how reading it went."""
+    """What the file declares of itself and how reading it went."""
 
     codec: str
     container: str

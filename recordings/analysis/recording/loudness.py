@@ -1,4 +1,7 @@
-"""Loudness by ITU-R BS.1770: K-weighting, gated integration, true peak by oversampling.
+"""Loudness by ITU-R BS.1770-4: K-weighting, gated integration, true peak by oversampling.
+
+The range is that of EBU Tech 3342. Samples are mono `(samples,)`, powers `(steps,)` mean squares; results are
+LUFS, LU or dBTP. Nothing is raised; what passes no gate is None.
 
 Mono: one channel of weight 1. A stereo recording mixed down to its mean reads up to 3 LU lower than
 the standard's sum over channels; `integrated` takes `channels` to undo that for equal channels.
@@ -18,7 +21,10 @@ HIGH_PASS_HZ, HIGH_PASS_Q = 38.13547087613982, 0.5003270373253953
 
 
 def k_weighting(sample_rate: int) -> np.ndarray:
-    """Second-order sections of the K-weighting at this sample rate."""
+    """(2, 6): second-order sections of the K-weighting at this sample rate.
+
+    The standard gives coefficients for 48 kHz only; designed there, these agree with them to 1e-12.
+    """
     k = np.tan(np.pi * SHELF_HZ / sample_rate)
     gain = 10 ** (SHELF_DB / 20)
     middle = gain**0.4996667741545416
@@ -35,7 +41,7 @@ def k_weighting(sample_rate: int) -> np.ndarray:
 
 
 def weighted_power(samples: np.ndarray, *, sample_rate: int, step_s: float = STEP_S) -> np.ndarray:
-    """Mean square of the K-weighted sound per step of `step_s`, filtered in blocks."""
+    """(steps,) mean square of the K-weighted sound in each whole step of `step_s` seconds."""
     sections = k_weighting(sample_rate)
     state = np.zeros((len(sections), 2))
     step = round(step_s * sample_rate)
@@ -49,7 +55,7 @@ def weighted_power(samples: np.ndarray, *, sample_rate: int, step_s: float = STE
 
 
 def momentary(powers: np.ndarray, steps: int = 4) -> np.ndarray:
-    """Loudness in LUFS of sliding blocks of `steps` steps (400 ms for steps of 100 ms)."""
+    """(steps given - `steps` + 1,) loudness in LUFS of sliding blocks (400 ms for four steps of 100 ms)."""
     if powers.size < steps:
         return np.zeros(0)
     mean = np.convolve(powers, np.full(steps, 1 / steps), mode="valid")

@@ -5,9 +5,11 @@ normalised to sum one, so that a frame says *where* its sound is and not how lou
 `level_db` and `novelty` carry the loudness and the attacks apart from it.
 Frames stay inside this package's alignment; other stages get seconds.
 
-The novelty is a spectral flux: the half-wave rectified rise of the compressed spectrum (Bello et al., "A
-tutorial on onset detection in music signals", IEEE Transactions on Speech and Audio Processing 13, 2005, from
-memory), against the largest of neighbouring bins before, so that a vibrato does not count as attacks.
+The novelty is a spectral flux: the half-wave rectified rise of the logarithmically compressed spectrum (Bello
+et al., "A tutorial on onset detection in music signals", IEEE Transactions on Speech and Audio Processing 13,
+2005), against the largest of neighbouring bins some frames before, so that a vibrato does not count as
+attacks (S. Böck and G. Widmer, "Maximum filter vibrato suppression for onset detection", DAFx-13, 2013);
+both from memory. That it counts only where the level rises is this project's own.
 All grids and windows last the same time at every sample rate; one that holds less than `TOP_HZ` is refused.
 """
 
@@ -50,10 +52,12 @@ class Features:
 
     @property
     def frame_s(self) -> float:
+        """Seconds from one frame of the alignment to the next."""
         return HOPS * _fine_hop(self.sample_rate) / self.sample_rate
 
     @property
     def fine_frame_s(self) -> float:
+        """Seconds from one frame of the onset curve to the next."""
         return _fine_hop(self.sample_rate) / self.sample_rate
 
 

@@ -3,10 +3,14 @@
 Harmonic summation over a fine grid of fundamentals within `REACH_CENTS` of the expected pitch, on a
 zero-padded spectrum, peak refined by a parabola; then the middle of the note averaged over its vibrato.
 
-Subharmonic summation (D. J. Hermes, "Measurement of pitch by subharmonic summation", Journal of the
-Acoustical Society of America 83, 1988, from memory): compressed harmonics added up under decreasing weights,
-here only near a pitch that print already names. Samples are mono `(samples,)`, pitches Hz, results cents of
-equal temperament from the expected pitch. Nothing is raised; what cannot be read is None.
+The sum of the harmonics under falling weights is the subharmonic summation of D. J. Hermes ("Measurement of
+pitch by subharmonic summation", Journal of the Acoustical Society of America 83, 1988, from memory). Other
+than there, only fundamentals near a pitch that print already names are tried, so octaves need no deciding;
+amplitudes enter by their square root, and each harmonic weighs 0.9 of the one below (0.84 there).
+Vibrato is the strongest wave of the pitch track, its rate from the track's spectrum, its extent from the
+track's standard deviation as of a sine; that a window flattens the wave is undone (`_kept`).
+Samples are mono `(samples,)`, pitches Hz, results cents of equal temperament from the expected pitch.
+Nothing is raised; what cannot be read is None.
 """
 
 from dataclasses import dataclass
@@ -70,7 +74,12 @@ def window_for(hz: float, length_s: float, sample_rate: int) -> int:
 def read(
     samples: np.ndarray, *, sample_rate: int, onset_s: float, offset_s: float, expected_hz: float
 ) -> PitchReading | None:
-    """Measure one note; None when it is too short or too faint to be measured."""
+    """Measure one note; None when it is too short or too faint to be measured.
+
+    `samples`: (samples,) mono, of the whole take; the note lies between `onset_s` and `offset_s`.
+    `expected_hz` is its printed pitch at the take's rough tuning. Under the first and last few hundredths
+    of a second pitch is not read: attack and release are not the pitch meant.
+    """
     length = offset_s - onset_s
     window = window_for(expected_hz, length, sample_rate)
     # the attack and the release are not the pitch meant
@@ -122,7 +131,11 @@ def _sums(samples, starts, window, sample_rate, expected_hz):
 
 @njit(cache=True, nogil=True)
 def harmonic_sums(roots, f0_bins, harmonics):
-    """(frames, candidates): weighted sum of the square root of the spectrum at each harmonic."""
+    """(frames, candidates): the harmonics of each candidate in each frame, added up under falling weights.
+
+    `roots`: (frames, bins) square roots of the magnitudes; `f0_bins`: (candidates,) fundamentals in bins,
+    parts of bins included; `harmonics`: how many, fewer where the spectrum ends.
+    """
     frames, bins = roots.shape
     result = np.zeros((frames, f0_bins.size))
     for t in range(frames):
@@ -152,7 +165,10 @@ def _peaks(grid: np.ndarray, sums: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def vibrato(track: np.ndarray, hop_s: float, window_s: float) -> tuple[float | None, float | None]:
-    """(rate in Hz, half width in cents), or (None, None) where the track shows no clear wave."""
+    """(rate in Hz, half width in cents), or (None, None) where the track shows no clear wave.
+
+    `track`: (frames,) cents, `hop_s` seconds apart, each read through a window of `window_s` seconds.
+    """
     if track.size * hop_s < VIBRATO_LEAST_S - window_s or track.size < 16:
         return None, None
     at = np.arange(track.size)

@@ -35,7 +35,8 @@ class Tuning:
 def rough_cents(samples: np.ndarray, *, sample_rate: int) -> float:
     """Where the take's semitones lie against A = 440, in -50..50 cents; 0 for silence.
 
-    The mode of the spectral peaks' distances to the tempered grid, weighted by their size.
+    The mode of the spectral peaks' distances to the tempered grid, weighted by their size. `samples`:
+    (samples,) mono.
     """
     frames = max(1, (samples.size - PEAK_WINDOW) // (PEAK_WINDOW // 2))
     if samples.size < PEAK_WINDOW:
@@ -82,7 +83,11 @@ def from_notes(
     temperament: str,
     transposed_semitones: int,
 ) -> Tuning:
-    """Reference pitch and drift from each note's distance to its place at A = 440."""
+    """Reference pitch and drift from each note's distance to its place at A = 440.
+
+    All arrays are (notes,): cents, onsets in seconds, and weights above 0. Fewer than three notes give no
+    pitch; few or close ones no drift.
+    """
     count = cents_from_440.size
     if count < 3:
         return Tuning(None, None, None, count, temperament, transposed_semitones)

@@ -59,7 +59,11 @@ class DraftMark:
 def suggest(
     captions: tuple[CaptionSpec, ...], measured, *, settings, tone: Tone | None = None
 ) -> tuple[DraftMark, ...]:
-    """One draft mark per caption, in the rubric's order."""
+    """One draft mark per caption, in the rubric's order.
+
+    `measured` as for findings; `settings` give the tolerance and the range of tempi asked for. Nothing is
+    raised: where too little was played, the mark says so instead of a range.
+    """
     return tuple(_suggest(caption, measured, settings, tone) for caption in captions)
 
 

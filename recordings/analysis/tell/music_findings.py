@@ -1,4 +1,7 @@
-"""Findings about tempo, rhythm, dynamics and articulation, and what is secure."""
+"""Findings about tempo, rhythm, dynamics and articulation, and what is secure.
+
+Limits: common practice, no published source, unless they say otherwise. Nothing is raised.
+"""
 
 import numpy as np
 
@@ -20,12 +23,14 @@ TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
 
 
 def made(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
+    """A finding about these bars, given by their printed labels in played order; seconds of the take."""
     labels = tuple(dict.fromkeys(bars))
     words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
     return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
 
 
 def named_place(bars) -> str:
+    """ "Bar 3" or "Bars 3 to 7" for printed labels in played order."""
     labels = list(dict.fromkeys(bars))
     if len(labels) == 1:
         return sentences.BAR_SINGLE.format(bar=labels[0])
@@ -33,6 +38,7 @@ def named_place(bars) -> str:
 
 
 def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
+    """Beside the mark, rushing or dragging, stretches beside the middle tempo, and every stop."""
     found: list[Finding] = []
     if measured.median_bpm is None:
         return found
@@ -167,6 +173,7 @@ def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
 
 
 def dynamics(measured: Dynamics) -> list[Finding]:
+    """Printed crescendos and diminuendos that the levels do not follow."""
     found = []
     for hairpin in measured.hairpins:
         rising = hairpin.kind == "crescendo"
@@ -196,6 +203,7 @@ def dynamics(measured: Dynamics) -> list[Finding]:
 
 
 def articulation(measured: Articulation) -> list[Finding]:
+    """Staccato notes that sound nearly as long as they are apart."""
     ratio = measured.staccato_ratio
     if ratio is None or ratio < STACCATO_LONG:
         return []

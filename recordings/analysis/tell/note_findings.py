@@ -1,4 +1,7 @@
-"""Findings about single notes and pitches: other notes, notes not heard, intonation."""
+"""Findings about single notes and pitches: other notes, notes not heard, intonation.
+
+Cents and seconds; `notes` in played order. Nothing is raised.
+"""
 
 from collections import defaultdict
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Bars and notes in words."""
+"""Bars and notes in words. Measure indexes in print order in, text out; nothing is raised."""
 
 from collections.abc import Sequence
 

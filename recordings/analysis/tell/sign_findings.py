@@ -28,6 +28,7 @@ SLUR_APART = 0.75  # of the time to the next note
 
 
 def tempo_changes(measured: Tempo) -> list[Finding]:
+    """Printed changes of tempo that were missed, and an opening beside the rest."""
     found = [finding for change in measured.changes if (finding := _change(change))]
     return found + _opening(measured)
 
@@ -84,6 +85,7 @@ def _opening(measured: Tempo) -> list[Finding]:
 
 
 def figures(measured: Rhythm) -> list[Finding]:
+    """Dotted, long-short and triplet figures whose middle shape is another than printed."""
     found = []
     for printed, limits in PAIR_LIMITS.items():
         same = [p for p in measured.dotted if abs(p.printed - printed) < 0.01]
@@ -173,6 +175,7 @@ def _accents(measured: Dynamics) -> list[Finding]:
 
 
 def slurs(measured: Articulation) -> list[Finding]:
+    """Slurred notes that stand apart."""
     ratio, count = measured.slurred_ratio, sum(n.printed == "slurred" for n in measured.notes)
     if ratio is None or count < 8 or ratio >= SLUR_APART:
         return []

@@ -1,4 +1,7 @@
-"""Findings about pitch as a habit, and about tuning through the whole take."""
+"""Findings about pitch as a habit, and about tuning through the whole take.
+
+Cents and seconds; `notes` in played order. Nothing is raised.
+"""
 
 from collections import defaultdict
 

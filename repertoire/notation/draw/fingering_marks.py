@@ -1,4 +1,7 @@
-"""Fingerings written into a copy of the score, where the engraver finds a place for them."""
+"""Fingerings written into a copy of the score, where the engraver finds a place for them.
+
+`<technical>` and `<fingering>` of MusicXML 4.0. Raises nothing; a note that is not there is passed over.
+"""
 
 from collections.abc import Mapping
 from xml.etree.ElementTree import Element, SubElement

@@ -102,18 +102,22 @@ def _printed(measures: list[Element]) -> dict[str, list[Element]]:
 
 
 def has_jumps(measures: Iterable[Element]) -> bool:
+    """Whether a da capo, dal segno or jump to the coda is printed."""
     return any(tokens_of([measure], name) for measure in measures for name in JUMPS)
 
 
 def jump_count(measures: Iterable[Element]) -> int:
+    """How many such jumps are printed."""
     return sum(len(tokens_of([measure], name)) for measure in measures for name in JUMPS)
 
 
 def has_repeats(measures: Iterable[Element]) -> bool:
+    """Whether a repeat sign is printed."""
     return any(measure.find("barline/repeat") is not None for measure in measures)
 
 
 def has_endings(measures: Iterable[Element]) -> bool:
+    """Whether an ending is printed."""
     return any(measure.find("barline/ending") is not None for measure in measures)
 
 

@@ -17,6 +17,8 @@ EPSILON_Q = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class NoteTime:
+    """One note of the form; seconds from the first bar played, pitch as it sounds (MIDI)."""
+
     note_id: str
     onset_s: float
     duration_s: float
@@ -28,6 +30,8 @@ class NoteTime:
 
 @dataclass(frozen=True, slots=True)
 class Click:
+    """One beat, as a metronome would sound it; below 0 seconds in the count-in."""
+
     at_s: float
     accent: bool  # first beat of a bar
     bar: str  # empty in the count-in
@@ -36,6 +40,8 @@ class Click:
 
 @dataclass(frozen=True, slots=True)
 class BarTime:
+    """When a bar of the form begins, in seconds."""
+
     at_s: float
     bar: str
     measure_id: str
@@ -44,6 +50,8 @@ class BarTime:
 
 @dataclass(frozen=True, slots=True)
 class PlayingTimes:
+    """Everything of a form at one tempo, each list in time; lengths in seconds."""
+
     notes: tuple[NoteTime, ...]
     clicks: tuple[Click, ...]
     count_in: tuple[Click, ...]

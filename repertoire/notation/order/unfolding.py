@@ -36,6 +36,8 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Jump:
+    """A jump from the end of one bar to the start of another, both measure indexes."""
+
     bar: int
     target: int
     times: frozenset[int]  # at which passes of its bar it is made; empty: the first time it is reached

@@ -18,14 +18,17 @@ class Choice:
 
     @cached_property
     def is_open(self) -> bool:
+        """Whether only open strings sound."""
         return all(stop.finger == OPEN for stop in self.stops)
 
     @cached_property
     def stretched(self) -> bool:
+        """Whether a finger reaches out of the hand."""
         return any(stop.stretched for stop in self.stops)
 
     @cached_property
     def strings(self) -> tuple[int, ...]:
+        """The string of each note, the first string (I) being 0."""
         return tuple(stop.string for stop in self.stops)
 
 

@@ -42,6 +42,7 @@ class Step:
 
 
 def step_of(before: Event, after: Event) -> Step:
+    """The step from one event to the next, which follows it in print."""
     gap_s = max(0.0, after.start_s - before.end_s)
     length_s = max(0.0, min(before.end_s, after.start_s) - before.start_s)
     return Step(

@@ -19,10 +19,12 @@ class Event:
 
     @property
     def measure_index(self) -> int:
+        """Index in print of the bar it begins in."""
         return self.notes[0].measure_index
 
     @property
     def slurred(self) -> bool:
+        """Whether a slur goes on from it to the next."""
         return any(note.slurred_to_next for note in self.notes)
 
     @property

@@ -59,6 +59,8 @@ BACK_REACH = 2  # semitones the first finger is drawn back; common practice
 
 
 class Frame(Enum):
+    """Whose hand: violins and violas share one."""
+
     VIOLIN = "violin"
     CELLO = "cello"
     BASS = "bass"

@@ -1,4 +1,7 @@
-"""Positions, strings and fingers by the names players use, and what could not be planned in sentences."""
+"""Positions, strings and fingers by the names players use, and what could not be planned in sentences.
+
+Numbers as in `hand`. Raises nothing for what a plan holds.
+"""
 
 from repertoire.notation import messages
 from repertoire.notation.pitches import spoken_name
@@ -27,10 +30,12 @@ CELLO_NAMES = (
 
 
 def string_name(string: int) -> str:
+    """Roman number of a string; 0 is the first string, I."""
     return ROMAN[string]
 
 
 def finger_name(finger: int) -> str:
+    """The finger as it is printed: "T" for the thumb, else its number."""
     return messages.FINGER_THUMB if finger == THUMB else str(finger)
 
 
@@ -44,10 +49,12 @@ def position_name(board: Fingerboard, position: int) -> str:
 
 
 def note_name(note: Note) -> str:
+    """The written note with its octave: "B flat 3"."""
     return f"{spoken_name(note.written_step, note.written_alter)} {note.written_octave}"
 
 
 def unplanned_sentence(event: Event, bar: str, board: Fingerboard) -> str:
+    """Why no fingering was found for this event, and in which bar."""
     names = ", ".join(note_name(note) for note in event.notes)
     if len(event.notes) > 1:
         return messages.PLAN_CHORD.format(bar=bar, notes=names)
@@ -57,5 +64,6 @@ def unplanned_sentence(event: Event, bar: str, board: Fingerboard) -> str:
 
 
 def lock_sentence(event: Event, bar: str) -> str:
+    """That the teacher's own fingering of this event cannot be played."""
     names = ", ".join(note_name(note) for note in event.notes)
     return messages.PLAN_LOCK.format(bar=bar, notes=names)

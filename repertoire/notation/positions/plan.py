@@ -69,6 +69,7 @@ class Plan:
 
     @property
     def shifts(self) -> int:
+        """How often the hand moves."""
         return sum(note.shifted for note in self.notes)
 
 

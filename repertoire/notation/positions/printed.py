@@ -1,4 +1,4 @@
-"""The fingering printed in a score: `<fingering>` and `<string>` of MusicXML, by note."""
+"""The fingering printed in a score: `<fingering>` and `<string>` of MusicXML 4.0, by note."""
 
 from repertoire.notation.positions.hand import THUMB
 from repertoire.notation.positions.plan import Lock

@@ -84,6 +84,7 @@ def _check_root(root: Element) -> None:
 
 
 def has_pitches(part: Element) -> bool:
+    """Whether a part has a note of any pitch; rests and percussion have none."""
     return any(note.find("pitch") is not None for note in part.iter("note"))
 
 

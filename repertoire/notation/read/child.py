@@ -17,6 +17,7 @@ from repertoire.notation.score import BadScore
 
 
 def main(arguments: list[str]) -> None:
+    """Read a score from stdin and answer on stdout; `arguments` hold one JSON object."""
     answer: dict[str, object]
     try:
         read = read_score(sys.stdin.buffer.read(), **json.loads(arguments[0]))

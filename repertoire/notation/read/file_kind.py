@@ -10,6 +10,8 @@ ABC_HEAD = re.compile(r"^[XTMLCQ]:", re.MULTILINE)
 
 
 class Kind(Enum):
+    """What `read_score` can read."""
+
     MUSICXML = "MusicXML"
     MIDI = "MIDI"
     ABC = "ABC"

@@ -27,6 +27,7 @@ class Marks:
         self._open: dict[str, tuple[str, int, float]] = {}
 
     def direction(self, index: int, start_q: float, element: Element) -> None:
+        """Collect the dynamics, hairpins and tempo of a `<direction>`."""
         for kind in element.iterfind("direction-type/*"):
             if kind.tag == "dynamics":
                 self._dynamics(index, start_q, kind)
@@ -35,11 +36,13 @@ class Marks:
         self._tempo(index, start_q, element)
 
     def sound(self, index: int, start_q: float, element: Element) -> None:
+        """Collect the tempo of a `<sound>` that stands alone: for playback, not printed."""
         bpm = _number(element.get("tempo"))
         if bpm:
             self.tempo_marks.append(TempoMark(index, start_q, bpm, 1.0, printed=False))
 
     def note_dynamics(self, index: int, start_q: float, note: Element) -> None:
+        """Collect the dynamics written at a note."""
         for dynamics in note.iterfind("notations/dynamics"):
             self._dynamics(index, start_q, dynamics)
 

@@ -40,6 +40,8 @@ class Voice:
 
 @dataclass(frozen=True, slots=True)
 class CleanMidi:
+    """A MIDI file with nothing left in it but what a score needs, and what it says of itself."""
+
     data: bytes
     names: tuple[str, ...]  # as the file names its tracks; empty where it does not
     programs: tuple[int | None, ...]  # General MIDI programs, counted from 0
@@ -49,7 +51,10 @@ class CleanMidi:
 
 
 def clean_midi(data: bytes, limits: Limits) -> CleanMidi:
-    """Raises `BadScore` with one sentence."""
+    """The same music with one track a voice, times rounded to parts of a quarter.
+
+    Raises `BadScore` with one sentence.
+    """
     if data[:4] == b"RIFF":
         data = data[20:]
     division, chunks = _chunks(data)

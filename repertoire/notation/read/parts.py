@@ -59,6 +59,7 @@ def choices_in(root: Element) -> tuple[PartChoice, ...]:
 
 
 def voice_of(note: Element) -> str:
+    """The voice of a `<note>`; "1" where the file names none."""
     return (note.findtext("voice") or "1").strip()[:20]
 
 

@@ -67,6 +67,7 @@ class Walker:
         self._at = Fraction(0)  # where the current bar starts, from the start of the part
 
     def walk(self, measures: list[Element]) -> None:
+        """Collect from these bars; raises `BadScore` with the bar where one cannot be played from."""
         for index, element in enumerate(measures):
             self._measure(index, element)
         self.marks.close(len(measures) - 1, self.measures[-1].length_q if self.measures else 0.0)

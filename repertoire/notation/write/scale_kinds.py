@@ -35,6 +35,7 @@ class Kind:
 
     @property
     def is_chord(self) -> bool:
+        """Whether it is an arpeggio."""
         return self.letters in (TRIAD, SEVENTH)
 
 

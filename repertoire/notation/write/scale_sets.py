@@ -1,7 +1,8 @@
 """Which scales "all majors to four sharps" are, in the order they are listed in.
 
 From no accidentals through the sharps one by one, then through the flats: the order of the key signatures.
-Kinds follow one another: all majors, then all minors. Common practice, no published source.
+Kinds follow one another: all majors, then all minors. Common practice, no published source. A kind that is
+not in `KINDS` raises `KeyError`.
 """
 
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ MOST_ACCIDENTALS = 7
 
 @dataclass(frozen=True, slots=True)
 class SetScale:
+    """One scale of a set."""
+
     tonic: str  # "F#"
     kind: str
 

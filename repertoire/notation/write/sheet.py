@@ -40,6 +40,7 @@ class Placed:
 
     @property
     def is_triplet(self) -> bool:
+        """Whether its length is a third of a plain one."""
         return self.length_q.denominator % 3 == 0
 
 
