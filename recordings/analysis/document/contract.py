@@ -142,7 +142,7 @@ def _bar(bar) -> dict[str, Any]:
 
 def _note(note: NoteResult) -> dict[str, Any]:
     document = _pass(asdict(note))
-    for private in ("form_index", "start_q", "cents_from_printed"):
+    for private in ("form_index", "start_q", "cents_from_printed", "onset_blur_s"):
         del document[private]
     return document
 

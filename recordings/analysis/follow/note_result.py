@@ -27,6 +27,7 @@ class NoteResult:
     status: str
     heard_midi: int | None = None
     onset_s: float | None = None
+    onset_blur_s: float = 0.0
     offset_s: float | None = None
     cents_from_printed: float | None = None  # against equal temperament at A = 440, tuning not yet taken off
     deviation_cents: float | None = None  # against the temperament at the take's own tuning

@@ -17,6 +17,7 @@ class Anchor:
     event: int
     visit: int  # index of the heard bar
     confidence: float
+    blur_s: float = 0.0  # how far the attack spreads around the onset
 
 
 def anchors(
@@ -37,7 +38,14 @@ def anchors(
                 if position == bar.position and number == bar.pass_number:
                     event = start_of[(position, start_q)]
                     found.append(
-                        Anchor(line + start_q - base, note.began_s, event.index, visit, note.confidence)
+                        Anchor(
+                            line + start_q - base,
+                            note.began_s,
+                            event.index,
+                            visit,
+                            note.confidence,
+                            note.onset_blur_s,
+                        )
                     )
         line += form.score.measures[bar.measure_index].length_q
     return sorted(found, key=lambda a: (a.visit, a.q))

@@ -54,6 +54,7 @@ def measure(
             result = replace(
                 result, status=status, heard_midi=heard_midi,
                 onset_s=float(times.onsets[i]), offset_s=float(times.offsets[i]),
+                onset_blur_s=float(times.blur[i]),
             )  # fmt: skip
             result = _read(
                 samples, features, form, event, fit, result, alignment, tuning_cents, intonation_judged

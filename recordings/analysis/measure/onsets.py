@@ -25,16 +25,23 @@ RISE_REACH_S = 0.2
 BLOOM_S = 0.04  # by which the attack may lie behind the pitch and still be believed
 DOUBT_S = 0.06
 RELEASE_DB = 9.0  # below the note's own middle level: it is over, and what follows is the room
+BLUR_FLOOR = 0.25  # of the attack's height: what lies below is the sound going on
+BLUR_UNKNOWN_S = 0.04
 SMEAR_S = 0.012  # by which the level's window lets a note seem to last longer
 
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """Onsets and offsets in seconds, one a segment; `doubt` where attack and pitch tell different onsets."""
+    """Onsets and offsets in seconds, one a segment; `doubt` where attack and pitch tell different onsets.
+
+    `blur` is how far, in seconds, the attack spreads around its onset: some milliseconds for a struck or
+    tongued note, tens for a bow drawn slowly, and the onset is known no better than that.
+    """
 
     onsets: np.ndarray
     offsets: np.ndarray
     doubt: np.ndarray
+    blur: np.ndarray
 
 
 def refine(
@@ -62,7 +69,8 @@ def refine(
         limit = onsets[i + 1] if i + 1 < onsets.size else max(segment.end_s, onsets[i] + 0.03) + 0.15
         until = min(max(segment.end_s + 0.1, onsets[i] + 0.03), limit)
         offsets[i] = _offset(features, onsets[i], until, step)
-    return Times(onsets, offsets, doubt)
+    blur = np.array([_blur(features, at_s, step) for at_s in onsets])
+    return Times(onsets, offsets, doubt, blur)
 
 
 def _pitch_rise(samples, features, events, pair, onset_before_s, hz_of) -> float | None:
@@ -117,6 +125,17 @@ def _onset(features: Features, time_s: float, step: float) -> float:
     if window[best] < LEAST_RISE:
         return time_s
     return float(times[best])
+
+
+def _blur(features: Features, onset_s: float, step: float) -> float:
+    """Standard deviation of the rise around the onset, by its own height; no rise at all knows least."""
+    first = max(int((onset_s - REACH_S) / step), 0)
+    window = features.fine_novelty[first : int((onset_s + REACH_S) / step) + 1]
+    if not window.size or window.max() < LEAST_RISE:
+        return BLUR_UNKNOWN_S
+    times = (first + np.arange(window.size)) * step - onset_s
+    rise = np.maximum(window - BLUR_FLOOR * window.max(), 0.0)
+    return float(np.sqrt(np.sum(rise * times**2) / np.sum(rise)))
 
 
 def _offset(features: Features, onset_s: float, until_s: float, step: float) -> float:

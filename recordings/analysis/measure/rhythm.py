@@ -20,6 +20,7 @@ from repertoire.notation.score import Form
 REACH_Q = 3.0  # quarters to each side that make the local beat
 RUN_LEAST = 6  # notes of one value in a row
 RUN_LONGEST_Q = 0.5
+SURE = 0.75  # confidence of an onset that evenness may rest on
 NOTES_A_BEND, MOST_BENDS = 8, 5  # the degree of a run's own curve grows with its length
 # long to short as printed: dotted, long-short triplet (or 6/8), short before long
 PAIRS_PRINTED = (3.0, 2.0, 1 / 3)
@@ -41,7 +42,11 @@ class NotePlacing:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Equal printed values in a row; unevenness is the robust spread of their lengths."""
+    """Equal printed values in a row.
+
+    Unevenness is the robust spread of their lengths in percent of the middle one, less what the attacks
+    themselves are blurred by; `sure_count` of the notes have an onset that can be relied on.
+    """
 
     bar: str
     end_bar: str
@@ -51,6 +56,7 @@ class Run:
     end_s: float
     note_count: int
     unevenness_percent: float
+    sure_count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,11 +158,15 @@ def _run(matched: MatchedForm, points: list[Anchor]) -> Run:
     # a bend of the beat over several notes is the player's freedom, unlike notes are not
     bend = min(1 + lengths.size // NOTES_A_BEND, MOST_BENDS)
     trend = np.polyval(np.polyfit(at, lengths, bend), at) if lengths.size > 3 else np.median(lengths)
-    spread = robust_spread(lengths - trend, center=0.0) / max(np.median(lengths), 1e-3)
+    uneven_s = robust_spread(lengths - trend, center=0.0)
+    # What blurs the two ends of a length adds to their spread by squares; the player's part is the rest.
+    blur_s = float(np.sqrt(np.mean([a.blur_s**2 + b.blur_s**2 for a, b in pairwise(points)])))
+    uneven_s = float(np.sqrt(max(uneven_s**2 - blur_s**2, 0.0)))
     first, last = matched.bars[points[0].visit], matched.bars[points[-1].visit]
     return Run(
         first.bar, last.bar, first.position, last.position, points[0].time_s, points[-1].time_s,
-        len(points), float(100 * spread),
+        len(points), 100 * uneven_s / max(float(np.median(lengths)), 1e-3),
+        sum(p.confidence >= SURE for p in points),
     )  # fmt: skip
 
 

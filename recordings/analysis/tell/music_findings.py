@@ -9,7 +9,7 @@ from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import FLAT_RANGE_DB, Dynamics
-from recordings.analysis.measure.rhythm import Rhythm
+from recordings.analysis.measure.rhythm import Rhythm, Run
 from recordings.analysis.measure.tempo import Tempo
 from recordings.analysis.statistics import rank_correlation_with_order, robust_spread
 from recordings.analysis.tell.finding import Finding
@@ -17,7 +17,8 @@ from recordings.analysis.tell.finding import Finding
 DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
 STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
-UNEVEN_PERCENT = 22.0  # robust spread of a run's lengths; chosen on synthetic takes, November 2026
+UNEVEN_PERCENT = 22.0  # a run's unevenness without blur; clean made takes stay below 14, November 2026
+SURE_NOTES, SURE_SHARE = 8, 0.75  # onsets a finding of unevenness must rest on
 STACCATO_LONG = 0.92  # rooms lengthen every note
 TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
 
@@ -149,13 +150,20 @@ def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
     )  # fmt: skip
 
 
+def _is_uneven(run: Run) -> bool:
+    """Only where most onsets can be relied on, and enough of them."""
+    enough = run.sure_count >= max(SURE_NOTES, SURE_SHARE * run.note_count)
+    return enough and run.unevenness_percent >= UNEVEN_PERCENT
+
+
 def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
     """All uneven runs as one finding at the worst of them."""
-    uneven = [r for r in measured.runs if r.note_count >= 8 and r.unevenness_percent >= UNEVEN_PERCENT]
+    uneven = [run for run in measured.runs if _is_uneven(run)]
     if not uneven:
         return []
     worst = max(uneven, key=lambda run: run.unevenness_percent)
-    text = sentences.FIND_UNEVEN.format(place=named_place([worst.bar, worst.end_bar]))
+    place = named_place([worst.bar, worst.end_bar])
+    text = sentences.FIND_UNEVEN.format(place=place, count=worst.sure_count)
     if len(uneven) > 1:
         text += " " + sentences.FIND_UNEVEN_ALSO.format(count=len(uneven) - 1)
     finding = made(
@@ -166,7 +174,7 @@ def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
         start_s=worst.start_s,
         end_s=worst.end_s,
         position=worst.position,
-        note_count=sum(run.note_count for run in uneven),
+        note_count=sum(run.sure_count for run in uneven),
         evidence={"unevenness_percent": round(worst.unevenness_percent, 1), "runs": len(uneven)},
     )
     return [finding]
