@@ -8,6 +8,7 @@ from repertoire.models import Excerpt, Rubric
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.write.scales import ScaleSpec, scale_sheet
+from repertoire.wording.words import words
 from studio.models import Audition, Entry, Requirement, Season, Student
 
 SLOWEST, FASTEST = Decimal("0.92"), Decimal("1.08")  # of the marked tempo
@@ -28,7 +29,7 @@ def _etude(row: dict) -> Excerpt:
 
 def _scale(row: dict) -> Excerpt:
     spec = ScaleSpec(**row["scale"], instrument=INSTRUMENTS[row["instrument"]], bpm=row["bpm"])
-    canonical = scale_sheet(spec)
+    canonical = scale_sheet(spec, title=words)
     return _keep(
         canonical,
         row,

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from recordings.models import Take
 from repertoire.notation.score import BadScore, Measure, Score
+from repertoire.wording.pitch_names import short_name
 
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
@@ -100,12 +101,12 @@ class NoteNames:
         self.printed = {note.note_id: note for note in score.notes}
 
     def of(self, note_id: str) -> str:
-        return self.printed[note_id].written.name if note_id in self.printed else ""
+        return short_name(self.printed[note_id].written) if note_id in self.printed else ""
 
     def heard(self, note_id: str, sounding_midi: float) -> str:
         """As a player of the part would read it in the bar of this note."""
         bar = self.printed[note_id].measure_index if note_id in self.printed else None
-        return self.score.written_pitch(round(sounding_midi), bar).name
+        return short_name(self.score.written_pitch(round(sounding_midi), bar))
 
 
 def _note(note: dict, names: NoteNames) -> dict:

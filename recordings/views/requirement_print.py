@@ -5,6 +5,7 @@ from django.views.decorators.http import require_safe
 from recordings.access import cell_or_404
 from repertoire.notation.score import BadScore
 from repertoire.paper.response import as_pdf, how_printed
+from repertoire.wording.words import words
 from studio.services.requirement_print import requirement_pdf
 
 
@@ -16,5 +17,5 @@ def requirement_print(request: HttpRequest, entry_id: int, requirement_id: int) 
     try:
         pdf = requirement_pdf(requirement, **how_printed(request.GET))
     except BadScore as error:
-        raise Http404(str(error)) from error
+        raise Http404(words(error.sentence)) from error
     return as_pdf(pdf, title=requirement.excerpt.title)

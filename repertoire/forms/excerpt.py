@@ -80,7 +80,7 @@ class ExcerptEditForm(forms.ModelForm):
             beat_unit_q=float(data["beat_unit"]),
             **self.instance.scale_spec,
         )
-        self.instance.musicxml = scale_sheet(spec).musicxml
+        self.instance.musicxml = scale_sheet(spec, title=lambda _title: self.instance.score.title).musicxml
         self.instance.content_hash = Excerpt.hash_of(self.instance.musicxml)
         same = Excerpt.objects.filter(
             title=data["title"],

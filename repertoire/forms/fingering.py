@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models import Fingering
 from repertoire.notation.positions.hand import THUMB
 from repertoire.notation.positions.names import finger_name, note_name, position_name, string_name
+from repertoire.wording.words import words
 
 
 class FingeringOptionsForm(forms.ModelForm):
@@ -14,7 +15,7 @@ class FingeringOptionsForm(forms.ModelForm):
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         usual = self.instance._meta.model(excerpt=self.instance.excerpt).board
-        named = [(place, position_name(usual, place)) for place in usual.positions]
+        named = [(place, words(position_name(usual, place))) for place in usual.positions]
         self.fields["highest"] = forms.TypedChoiceField(
             label=_("Highest position"),
             choices=[("", _("the whole fingerboard")), *named],
@@ -40,7 +41,7 @@ class LocksForm(forms.Form):
         strings = [("", _("free")), *((k, string_name(k)) for k in range(len(fingering.board.strings)))]
         for place, note in enumerate(self.notes, 1):
             finger, string = fingering.locks.get(note.note_id, (None, None))
-            named = {"place": place, "note": note_name(note)}
+            named = {"place": place, "note": words(note_name(note))}
             self._choice(
                 f"{note.note_id}-finger", _("Finger for note %(place)s, %(note)s") % named, fingers, finger
             )
@@ -59,7 +60,7 @@ class LocksForm(forms.Form):
         return [
             {
                 "place": place,
-                "name": note_name(note),
+                "name": words(note_name(note)),
                 "planned": self.planned.get(note.note_id, ""),
                 "finger": self[f"{note.note_id}-finger"],
                 "string": self[f"{note.note_id}-string"],

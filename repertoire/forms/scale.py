@@ -12,6 +12,7 @@ from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore
 from repertoire.notation.write.scales import ScaleSpec, scale_sheet
+from repertoire.wording.words import words
 
 TONICS = ("C", "C♯", "D♭", "D", "D♯", "E♭", "E", "F", "F♯", "G♭", "G", "G♯", "A♭", "A", "A♯", "B♭", "B", "C♭")
 KINDS = (
@@ -131,9 +132,9 @@ class ScaleForm(SheetFields, forms.ModelForm):
         if self.errors:
             return data
         try:
-            self.canonical = scale_sheet(spec_of(data, data))
+            self.canonical = scale_sheet(spec_of(data, data), title=words)
         except BadScore as error:
-            self.add_error(None, str(error))
+            self.add_error(None, words(error.sentence))
         return data
 
     def keep(self) -> tuple[Excerpt, bool]:

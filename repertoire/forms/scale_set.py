@@ -15,6 +15,7 @@ from repertoire.notation.read.reading import CanonicalScore
 from repertoire.notation.score import BadScore
 from repertoire.notation.write.scale_sets import MOST_ACCIDENTALS, SetScale, scales_of_set
 from repertoire.notation.write.scales import scale_sheet
+from repertoire.wording.words import words
 
 MOST_SHEETS = 60
 
@@ -72,9 +73,9 @@ class ScaleSetForm(SheetFields, forms.ModelForm):
         for scale in scales:
             values = {"tonic": scale.tonic, "kind": scale.kind}
             try:
-                self.sheets.append((scale, scale_sheet(spec_of(values, data))))
+                self.sheets.append((scale, scale_sheet(spec_of(values, data), title=words)))
             except BadScore as error:
-                self.misfits.append(str(error))
+                self.misfits.append(words(error.sentence))
 
     def keep(self) -> str:
         """Keep all sheets or none; what became of them, as a sentence."""

@@ -11,6 +11,7 @@ from repertoire.library import intake
 from repertoire.notation.read.parts import PartChoice, SeveralParts
 from repertoire.notation.read.reading import CanonicalScore, read_score_in_child
 from repertoire.notation.score import BadScore
+from repertoire.wording.words import words
 
 SCORE_FILES = ".musicxml,.mxl,.xml,.mid,.midi,.abc,.krn"
 
@@ -55,7 +56,7 @@ class ScoreFileMixin(forms.Form):
         try:
             self.canonical = self._read(data)
         except BadScore as error:
-            self.add_error("file", str(error))
+            self.add_error("file", words(error.sentence))
         if self.canonical is not None:
             self._show_as_typed(kept_score=intake.signed(self.canonical))
 
@@ -92,10 +93,11 @@ def _words(choice: PartChoice) -> str:
         "bars": ngettext("%(count)d bar", "%(count)d bars", choice.bars) % {"count": choice.bars},
         "notes": ngettext("%(count)d note", "%(count)d notes", choice.notes) % {"count": choice.notes},
     }
+    part = choice.name or _("Part %(number)s") % {"number": choice.key.partition("v")[0]}
     if choice.voice:
         return _("%(part)s, voice %(voice)s alone: %(size)s") % {
-            "part": choice.name,
+            "part": part,
             "voice": choice.voice,
             "size": size,
         }
-    return _("%(part)s: %(size)s") % {"part": choice.name, "size": size}
+    return _("%(part)s: %(size)s") % {"part": part, "size": size}

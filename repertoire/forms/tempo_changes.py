@@ -11,6 +11,7 @@ from repertoire.models import Excerpt
 from repertoire.notation.read.marks import TEMPO_WORDS
 from repertoire.notation.score import BadScore
 from repertoire.notation.write.tempo_changes import TempoChange, write_tempos, written_tempos
+from repertoire.wording.words import words
 
 SPARE_LINES, MOST_LINES = 2, 24
 SLOWEST_BPM, FASTEST_BPM = 10, 400
@@ -85,7 +86,7 @@ class TempoLines(forms.BaseFormSet):
                 write_tempos(self.excerpt.musicxml, [*tried, line.change])
                 tried.append(line.change)
             except BadScore as error:
-                line.add_error("bar", str(error))
+                line.add_error("bar", words(error.sentence))
 
 
 TempoFormSet = forms.formset_factory(

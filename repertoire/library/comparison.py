@@ -9,7 +9,9 @@ from django.utils.translation import gettext_lazy, ngettext
 from repertoire.library.fit import sounding_words
 from repertoire.notation.order.forms import describe, play
 from repertoire.notation.score import Measure, Note, Score
-from repertoire.show.wording import key_name, metre_name, spoken_pitch, spoken_step, value_name
+from repertoire.notation.sentence import PitchName
+from repertoire.show.wording import key_name, metre_name, value_name
+from repertoire.wording.pitch_names import pitch_words
 from repertoire.words import bars_named
 
 ORDINALS = (
@@ -137,7 +139,7 @@ def _the_note(place: int) -> str:
 
 
 def _pitch(note: Note, with_octave: bool = False) -> str:
-    return (spoken_pitch if with_octave else spoken_step)(note, with_natural=True)
+    return pitch_words(note.written if with_octave else PitchName(note.written_step, note.written_alter))
 
 
 def _place(note: Note) -> tuple:

@@ -1,6 +1,7 @@
 """A corrected score in the place of the one kept: what hangs on its bars stays, what it was is kept too."""
 
 import copy
+from dataclasses import asdict
 
 from django.db import transaction
 
@@ -64,8 +65,8 @@ def correct(excerpt: Excerpt, canonical: CanonicalScore, *, by) -> None:
         kept.musicxml = canonical.musicxml
         kept.bar_count = len(canonical.score.measures)
         kept.order_text = describe(play(canonical.score))
-        kept.order_confirmed = not question or (same_order and kept.order_confirmed)
-        kept.order_question = "" if kept.order_confirmed else question
+        kept.order_confirmed = question is None or (same_order and kept.order_confirmed)
+        kept.order_question = None if kept.order_confirmed or question is None else asdict(question)
         kept.save()
         _move_notes(kept, old, canonical.score)
     excerpt.refresh_from_db()

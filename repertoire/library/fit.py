@@ -7,6 +7,9 @@ from django.utils.translation import ngettext
 
 from repertoire.notation.instruments import Instrument
 from repertoire.notation.score import Note, Score
+from repertoire.wording.instruments import instrument_name
+from repertoire.wording.pitch_names import short_name
+from repertoire.wording.words import fill
 from repertoire.words import bars_named
 
 
@@ -52,21 +55,20 @@ def range_questions(score: Score, instrument: Instrument) -> list[str]:
 def _named(score: Score, outside: Outside, limit_midi: int, note: Note) -> dict[str, str]:
     """Both pitches as the player reads them."""
     limit = score.written_pitch(limit_midi, note.measure_index)
-    return {"where": bars_named(outside.bars), "pitch": note.written.name, "limit": limit.name}
+    return {"where": bars_named(outside.bars), "pitch": short_name(note.written), "limit": short_name(limit)}
 
 
 def transposition_question(score: Score, instrument: Instrument) -> str:
     """What is odd about where the score sounds; empty when it is as usual for the instrument."""
     if instrument.key == "other" or score.transposition == instrument.transposition:
         return ""
-    return _(
-        "From bar %(bar)s on the score %(written)s, while a part for %(instrument)s usually %(usual)s."
-    ) % {
-        "bar": score.measures[0].number,
-        "written": sounding_words(score.transposition),
-        "instrument": instrument.name_in_sentence,
-        "usual": sounding_words(instrument.transposition),
-    }
+    return fill(
+        _("From bar {bar} on the score {written}, while a part for {instrument:small} usually {usual}."),
+        bar=score.measures[0].number,
+        written=sounding_words(score.transposition),
+        instrument=instrument_name(instrument.key),
+        usual=sounding_words(instrument.transposition),
+    )
 
 
 def sounding_words(semitones: int) -> str:

@@ -42,7 +42,7 @@ def import_folder(data: bytes, user) -> ImportedFolder:
     noted = _entries(_document(files, sharing.NOTES), sharing.NOTES, "notes", MOST_NOTES)
     marking = _document(files, sharing.RUBRIC) if sharing.RUBRIC in files else None
     if sharing.SCORE not in files:
-        raise BadScore(messages.SHARED_MISSING.format(name=sharing.SCORE))
+        raise BadScore(messages.SHARED_MISSING(name=sharing.SCORE))
     fields = _fields(about, sharing.EXCERPT_FIELDS, sharing.ABOUT)
     _checked(Excerpt(**fields), sharing.ABOUT, sharing.EXCERPT_FIELDS)
     canonical = read_score_in_child(files[sharing.SCORE])
@@ -60,27 +60,27 @@ def import_folder(data: bytes, user) -> ImportedFolder:
 
 def _document(files: dict[str, bytes], name: str) -> dict:
     if name not in files:
-        raise BadScore(messages.SHARED_MISSING.format(name=name))
+        raise BadScore(messages.SHARED_MISSING(name=name))
     try:
         if len(files[name]) > JSON_BYTES:
             raise ValueError
         document = json.loads(files[name])
     except (ValueError, RecursionError) as error:
-        raise BadScore(messages.SHARED_NOT_JSON.format(name=name)) from error
+        raise BadScore(messages.SHARED_NOT_JSON(name=name)) from error
     if not isinstance(document, dict):
-        raise BadScore(messages.SHARED_NOT_JSON.format(name=name))
+        raise BadScore(messages.SHARED_NOT_JSON(name=name))
     if document.get("version") != sharing.VERSION:
         version = str(document.get("version"))[:20]
-        raise BadScore(messages.SHARED_NEWER.format(version=version, known=sharing.VERSION))
+        raise BadScore(messages.SHARED_NEWER(version=version, known=sharing.VERSION))
     return document
 
 
 def _entries(document: dict, name: str, field: str, limit: int) -> list[dict]:
     entries = document.get(field)
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise BadScore(messages.SHARED_FIELD.format(name=name, field=field, why=""))
+        raise BadScore(messages.SHARED_FIELD(name=name, field=field, why=""))
     if len(entries) > limit:
-        raise BadScore(messages.SHARED_MANY.format(name=name, limit=limit))
+        raise BadScore(messages.SHARED_MANY(name=name, limit=limit))
     return entries
 
 
@@ -90,7 +90,7 @@ def _fields(document: dict, names: tuple[str, ...], file: str) -> dict:
     for name in names:
         value = document.get(name)
         if not isinstance(value, str) or not _can_be_kept(value):
-            raise BadScore(messages.SHARED_FIELD.format(name=file, field=name, why=""))
+            raise BadScore(messages.SHARED_FIELD(name=file, field=name, why=""))
         fields[name] = _decimal(value, name, file) if name in DECIMALS else value
     return fields
 
@@ -104,9 +104,9 @@ def _decimal(text: str, name: str, file: str) -> Decimal:
     try:
         number = Decimal(text)
     except InvalidOperation as error:
-        raise BadScore(messages.SHARED_FIELD.format(name=file, field=name, why="")) from error
+        raise BadScore(messages.SHARED_FIELD(name=file, field=name, why="")) from error
     if not number.is_finite():
-        raise BadScore(messages.SHARED_FIELD.format(name=file, field=name, why=""))
+        raise BadScore(messages.SHARED_FIELD(name=file, field=name, why=""))
     return number
 
 
@@ -121,7 +121,7 @@ def _checked(row, file: str, names: tuple[str, ...]) -> None:
             row.validate_constraints(exclude=["rubric"])
     except ValidationError as error:
         field, reasons = next(iter(error.message_dict.items()))
-        raise BadScore(messages.SHARED_FIELD.format(name=file, field=field, why=reasons[0])) from error
+        raise BadScore(messages.SHARED_FIELD(name=file, field=field, why=reasons[0])) from error
 
 
 def _check_length(row, name: str) -> None:

@@ -3,22 +3,23 @@
 import re
 import secrets
 import zlib
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from decimal import Decimal
 
 from django.core import signing
 from django.core.cache import caches
-from django.utils.translation import gettext as _
 
 from repertoire.library.order_check import order_question
 from repertoire.models import Excerpt
+from repertoire.notation import messages
 from repertoire.notation.order.forms import describe, play
 from repertoire.notation.read.reading import CanonicalScore, load_canonical
-from repertoire.notation.read.safety import DEFAULT_LIMITS
+from repertoire.notation.read.safety import DEFAULT_LIMITS, MEGABYTE
 from repertoire.notation.score import BadScore, Score
+from repertoire.notation.sentence import from_json
 
 UNITS_Q = {float(value): value for value in Excerpt.BeatUnit.values}
-KEPT_SALT = "repertoire.kept_score.2"
+KEPT_SALT = "repertoire.kept_score.3"
 CHOICE_KEY = "score-aside:"
 TOKEN = re.compile(r"[\w-]{20,64}")
 KEPT_FOR_S = 24 * 3600
@@ -27,10 +28,7 @@ KEPT_FOR_S = 24 * 3600
 def upload_bytes(upload) -> bytes:
     """What was uploaded, up to the limit; raises `BadScore`."""
     if upload.size > DEFAULT_LIMITS.unpacked_bytes:
-        raise BadScore(
-            _("The file is larger than %(megabytes)d MB. Please send the one part that is to be played.")
-            % {"megabytes": DEFAULT_LIMITS.unpacked_bytes // 1024**2}
-        )
+        raise BadScore(messages.TOO_BIG(megabytes=DEFAULT_LIMITS.unpacked_bytes // MEGABYTE))
     return upload.read()
 
 
@@ -49,7 +47,7 @@ def kept_for_choice(token: str) -> bytes | None:
 
 def signed(canonical: CanonicalScore) -> str:
     """A token of a score that was read well, to travel in the form, so that no file is chosen twice."""
-    kept = {"musicxml": canonical.musicxml, "remarks": canonical.remarks}
+    kept = {"musicxml": canonical.musicxml, "remarks": [asdict(remark) for remark in canonical.remarks]}
     return signing.dumps(kept, salt=KEPT_SALT, compress=True)
 
 
@@ -60,7 +58,8 @@ def from_signed(token: str) -> CanonicalScore | None:
     except signing.BadSignature:
         return None
     musicxml = kept["musicxml"]
-    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml), remarks=tuple(kept["remarks"]))
+    remarks = tuple(from_json(remark) for remark in kept["remarks"])
+    return CanonicalScore(musicxml=musicxml, score=load_canonical(musicxml), remarks=remarks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +93,7 @@ def keep_music(
 
     `order_known` is for sheets written here, whose order of play needs no second reading.
     """
-    question = "" if order_known else order_question(canonical)
+    question = None if order_known else order_question(canonical)
     return Excerpt.objects.get_or_create(
         title=title,
         instrument=instrument,
@@ -104,7 +103,7 @@ def keep_music(
             "musicxml": canonical.musicxml,
             "bar_count": len(canonical.score.measures),
             "order_text": describe(play(canonical.score)),
-            "order_question": question,
-            "order_confirmed": not question,
+            "order_question": question and asdict(question),
+            "order_confirmed": question is None,
         },
     )

@@ -6,26 +6,29 @@ A few bars with many repeats can keep the second reader busy for minutes, so it 
 
 import json
 import sys
+from dataclasses import asdict
 
 from repertoire.notation import messages
 from repertoire.notation.bounded import Ending, ProcessLimits, run
 from repertoire.notation.order.forms import describe, order_of_play, play
 from repertoire.notation.read.reading import CanonicalScore
+from repertoire.notation.sentence import Sentence, from_json
 
 TIMEOUT_S = 20.0
 MEMORY_MB = 1500
 
 
-def order_question(canonical: CanonicalScore, *, timeout_s: float = TIMEOUT_S) -> str:
-    """What to ask the director about the order of play; empty where two readings agree."""
+def order_question(canonical: CanonicalScore, *, timeout_s: float = TIMEOUT_S) -> Sentence | None:
+    """What to ask the director about the order of play; None where two readings agree."""
     limits = ProcessLimits(time_s=timeout_s, memory_mb=MEMORY_MB)
     ended = run("repertoire.library.order_check", data=canonical.musicxml.encode(), limits=limits)
     if ended.how is Ending.FINISHED:
-        return json.loads(ended.output)["question"]
+        question = json.loads(ended.output)["question"]
+        return question and from_json(question)
     # Whatever stopped the second reading, the first stands and a person confirms it.
-    return messages.ORDER_OTHER_FAILED.format(order=describe(play(canonical.score)))
+    return messages.ORDER_OTHER_FAILED(order=describe(play(canonical.score)))
 
 
 def main(_arguments: list[str]) -> None:
     order = order_of_play(sys.stdin.buffer.read().decode())
-    sys.stdout.write(json.dumps({"question": "" if order.agreed else order.note}))
+    sys.stdout.write(json.dumps({"question": None if order.agreed else asdict(order.note)}))

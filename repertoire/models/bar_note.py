@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models.excerpt import Excerpt
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.score import BadScore, Score
+from repertoire.wording.words import words
 from repertoire.words import bar_words
 
 
@@ -18,11 +19,11 @@ def check_bars(score: Score, first: str, last: str) -> None:
         try:
             printed_range(score, label, label)
         except BadScore as error:
-            raise ValidationError({field: str(error)}) from error
+            raise ValidationError({field: words(error.sentence)}) from error
     try:
         printed_range(score, first, last)
     except BadScore as error:
-        raise ValidationError({"to_bar": str(error)}) from error
+        raise ValidationError({"to_bar": words(error.sentence)}) from error
 
 
 class BarNoteQuerySet(models.QuerySet["BarNote"]):

@@ -11,10 +11,11 @@ from typing import Any
 from django.db import models
 
 from repertoire.notation.instruments import INSTRUMENTS
+from repertoire.wording.instruments import instrument_name
 
 
 def instrument_choices() -> list[tuple[str, str]]:
-    return [(key, instrument.name) for key, instrument in INSTRUMENTS.items()]
+    return [(key, instrument_name(key)) for key in INSTRUMENTS]
 
 
 class InstrumentField(models.CharField):

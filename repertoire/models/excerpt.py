@@ -68,7 +68,7 @@ class Excerpt(models.Model):
     )
     bar_count = models.PositiveIntegerField(editable=False)
     order_text = models.TextField(_("order of play"), editable=False)
-    order_question = models.TextField(blank=True, editable=False)
+    order_question = models.JSONField(null=True, blank=True, editable=False)  # a sentence
     order_confirmed = models.BooleanField(_("the order of play is right"), default=False)
     added_at = models.DateTimeField(auto_now_add=True)
 

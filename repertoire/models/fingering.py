@@ -11,6 +11,7 @@ from repertoire.notation.positions.boards import FINGERBOARDS, tuned
 from repertoire.notation.positions.hand import Fingerboard
 from repertoire.notation.positions.plan import Lock, Options
 from repertoire.notation.score import BadScore
+from repertoire.wording.words import words
 
 
 class Fingering(models.Model):
@@ -55,7 +56,7 @@ class Fingering(models.Model):
             try:
                 tuned(FINGERBOARDS[self.excerpt.instrument], self.tuning)
             except BadScore as error:
-                raise ValidationError({"tuning": str(error)}) from error
+                raise ValidationError({"tuning": words(error.sentence)}) from error
 
     @property
     def board(self) -> Fingerboard:

@@ -44,11 +44,6 @@ class Instrument:
         return self.clefs[0]
 
     @property
-    def name_in_sentence(self) -> str:
-        """The name with a small first letter."""
-        return self.name[:1].lower() + self.name[1:]
-
-    @property
     def written_low(self) -> int:
         """MIDI number of the lowest note as the player reads it."""
         return self.sounding_low - self.transposition

@@ -10,8 +10,6 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from repertoire.notation import messages
-
 LETTERS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}  # above C
 LINE_OF_FIFTHS = "FCGDAEB"
@@ -22,6 +20,7 @@ FLATTEST_IN_KEY = -3
 # Where there is no key, tunings and ranges are usually named with E flat, A flat and B flat, C and F sharp.
 FLATTEST_WITHOUT_KEY = -4
 MOST_FIFTHS = 7
+ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +60,8 @@ def signs(alter: int) -> str:
 def spoken_name(letter: str, alter: int, *, with_natural: bool = False) -> str:
     """ "B flat" or "C double sharp"; a letter without accidental alone, or as "B natural"."""
     if not alter and with_natural:
-        return letter + messages.NATURAL_WORD
-    return letter + messages.ALTER_WORDS.get(alter, "")
+        return letter + " natural"
+    return letter + ALTER_WORDS.get(alter, "")
 
 
 def midi_of(name: str) -> int:

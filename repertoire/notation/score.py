@@ -9,6 +9,7 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 
 from repertoire.notation.pitches import WrittenPitch, spelled_in_key
+from repertoire.notation.sentence import Sentence
 
 MOST_PLAYED_NOTES = 60_000  # of one form, with all repeats
 
@@ -188,4 +189,8 @@ class Form:
 
 
 class BadScore(Exception):
-    """A score a person can mend; the message is one sentence saying what and where."""
+    """A score a person can mend; `sentence` says what is wrong and where."""
+
+    def __init__(self, sentence: Sentence) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence

@@ -12,6 +12,7 @@ from repertoire.notation.positions.names import finger_name, note_name, position
 from repertoire.notation.positions.plan import Plan, PlannedNote, lowest_first, plan
 from repertoire.notation.positions.printed import printed_fingering
 from repertoire.notation.score import Note
+from repertoire.wording.words import words
 
 # Planned while the page is asked for: 5000 crowded notes take a cello's plan five seconds (measured).
 MOST_NOTES = 3000
@@ -100,7 +101,9 @@ class Planned:
             BarLine(
                 number=self.score.measures[index].number,
                 fingers=_by_strings(notes),
-                position=", ".join(dict.fromkeys(position_name(self.board, n.position) for n in notes)),
+                position=", ".join(
+                    dict.fromkeys(words(position_name(self.board, n.position)) for n in notes)
+                ),
                 planned=self.plan.shifts_by_measure()[index],
                 without_choices=None if unchosen is None else unchosen.get(index, 0),
                 printed=None if printed is None else printed.get(index, 0),
@@ -155,14 +158,14 @@ def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
     for k, note in enumerate(planned.plan.notes):
         if k and not note.shifted:
             continue
-        words = (
+        text = (
             _("Begin in position %(position)s.")
             if not k
             else _("Shift to position %(position)s for %(note)s: finger %(finger)s on string %(string)s.")
         )
-        sentence = words % {
-            "position": position_name(planned.board, note.position),
-            "note": note_name(planned.notes[note.note_id]),
+        sentence = text % {
+            "position": words(position_name(planned.board, note.position)),
+            "note": words(note_name(planned.notes[note.note_id])),
             "finger": finger_name(note.finger),
             "string": string_name(note.string),
         }
@@ -173,7 +176,7 @@ def _bar_note_texts(planned: Planned) -> list[dict[str, str]]:
     if reach:
         by_bar.setdefault(reach.measure_index, []).append(
             _("A finger reaches wide for %(note)s; if a reach hurts, stop and ask your teacher.")
-            % {"note": note_name(planned.notes[reach.note_id])}
+            % {"note": words(note_name(planned.notes[reach.note_id]))}
         )
     return [
         {

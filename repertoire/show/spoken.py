@@ -7,7 +7,8 @@ from itertools import groupby
 from django.utils.translation import gettext as _
 
 from repertoire.notation.score import Measure, Note, Score
-from repertoire.show.wording import key_name, metre_name, spoken_pitch, value_name
+from repertoire.show.wording import key_name, metre_name, value_name
+from repertoire.wording.pitch_names import pitch_words
 
 REST_FROM_Q = 1 / 64  # shorter gaps are rounding, not rests
 MARKS = ("trill", "tremolo", "fermata", "staccato", "accent", "tenuto")
@@ -74,7 +75,7 @@ def _in_order(notes: list[Note], measure: Measure) -> Iterator[str]:
         chord = list(together)
         if start_q - reached_q > REST_FROM_Q:
             yield _("rest, %(value)s") % {"value": value_name(start_q - reached_q)}
-        pitches = _(" with ").join(spoken_pitch(note) for note in chord)
+        pitches = _(" with ").join(pitch_words(note.written) for note in chord)
         yield _("grace note %(pitch)s") % {"pitch": pitches} if grace else _note_words(chord[0], pitches)
         reached_q = max(reached_q, start_q + max(note.duration_q for note in chord))
     if measure.length_q - reached_q > REST_FROM_Q and notes:

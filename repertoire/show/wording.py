@@ -7,8 +7,10 @@ from itertools import groupby
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repertoire.notation.pitches import name_at
-from repertoire.notation.score import Measure, Note, Score, TempoMark
+from repertoire.notation.pitches import spelled_at
+from repertoire.notation.score import Measure, Score, TempoMark
+from repertoire.notation.sentence import PitchName
+from repertoire.wording.words import fill
 
 MINOR_TONIC_FIFTHS = 3  # a minor key's tonic lies a minor third below that of its relative major
 VALUE_NAMES = {
@@ -30,24 +32,17 @@ VALUE_NAMES = {
     Fraction(1, 8): gettext_lazy("thirty-second note"),
     Fraction(1, 16): gettext_lazy("sixty-fourth note"),
 }
-SPOKEN_NAMES = {
-    -2: gettext_lazy("%(step)s double flat"),
-    -1: gettext_lazy("%(step)s flat"),
-    0: gettext_lazy("%(step)s natural"),
-    1: gettext_lazy("%(step)s sharp"),
-    2: gettext_lazy("%(step)s double sharp"),
-}
 
 
 def key_name(measure: Measure) -> str:
-    """The written key ("B♭ major"); where the score gives no mode, the signature alone."""
+    """The written key ("B flat major"); where the score gives no mode, the signature alone."""
     fifths = measure.fifths
     if abs(fifths) > 7:
         return _("an unusual key signature")
     if measure.mode == "major":
-        return _("%(tonic)s major") % {"tonic": name_at(fifths)}
+        return fill(_("{tonic} major"), tonic=PitchName(*spelled_at(fifths)))
     if measure.mode == "minor":
-        return _("%(tonic)s minor") % {"tonic": name_at(fifths + MINOR_TONIC_FIFTHS)}
+        return fill(_("{tonic} minor"), tonic=PitchName(*spelled_at(fifths + MINOR_TONIC_FIFTHS)))
     if fifths == 0:
         return _("no sharps or flats")
     if fifths > 0:
@@ -105,15 +100,3 @@ def value_name(duration_q: float) -> str:
     if length in VALUE_NAMES:
         return str(VALUE_NAMES[length])
     return _("%(quarters)s quarters long") % {"quarters": f"{float(length):g}"}
-
-
-def spoken_step(note: Note, *, with_natural: bool = False) -> str:
-    """ "B flat"; of a note without accidental the letter alone, or "B natural" where that is what changed."""
-    if not note.written_alter and not with_natural:
-        return note.written_step
-    return str(SPOKEN_NAMES.get(note.written_alter, "%(step)s")) % {"step": note.written_step}
-
-
-def spoken_pitch(note: Note, *, with_natural: bool = False) -> str:
-    """ "B flat 4"."""
-    return f"{spoken_step(note, with_natural=with_natural)} {note.written_octave}"

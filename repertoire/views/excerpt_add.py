@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 from repertoire.access import editors_only
 from repertoire.forms.excerpt import ExcerptForm
 from repertoire.uploads import takes_files
+from repertoire.wording.words import words
 
 
 @takes_files
@@ -21,6 +22,6 @@ def excerpt_add(request: HttpRequest) -> HttpResponse:
         else:
             messages.info(request, _("This music was in the library already; here it is."))
         for remark in form.music.remarks:
-            messages.warning(request, remark)
+            messages.warning(request, words(remark))
         return redirect("excerpt_detail", excerpt.pk)
     return render(request, "repertoire/excerpt_add.html", {"form": form})

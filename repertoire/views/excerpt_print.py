@@ -8,6 +8,7 @@ from repertoire.notation.score import BadScore
 from repertoire.paper.music import music_part, pdf_of, printed_notes
 from repertoire.paper.response import as_pdf, how_printed
 from repertoire.show.wording import tempo_changes
+from repertoire.wording.words import words
 
 
 @require_safe
@@ -20,7 +21,7 @@ def excerpt_print(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         order = parse_order(excerpt.score, line) if line else None
     except BadScore as error:
-        raise Http404(str(error)) from error
+        raise Http404(words(error.sentence)) from error
     changes = " ".join(tempo_changes(excerpt.score, asked=set(order) if order else None))
     part = music_part(excerpt, order=order, notes=printed_notes(excerpt), more_lines=[changes], **how)
     return as_pdf(pdf_of([part], paper=how["paper"]), title=excerpt.title)

@@ -10,6 +10,7 @@ from repertoire.library.correction import earlier_version
 from repertoire.notation.order.order_line import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
 from repertoire.show.engraved import DESK_PX, drawing_key, engraved_svg
+from repertoire.wording.words import words
 
 FRESH_S = 300
 
@@ -36,7 +37,7 @@ def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         line = parse_order(excerpt.score, request.GET["form"][:2000]) if request.GET.get("form") else ()
     except BadScore as error:
-        raise Http404(str(error)) from error
+        raise Http404(words(error.sentence)) from error
     pale = unasked(excerpt.score, line) if line else frozenset()
     if line:
         bars = ends_of(excerpt.score, line)
@@ -47,7 +48,7 @@ def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             svg = engraved_svg(excerpt, width_px, bars=bars, ribbon_room=ribbon_room, unasked=pale)
         except BadScore as error:
-            raise Http404(str(error)) from error
+            raise Http404(words(error.sentence)) from error
         response = HttpResponse(svg, content_type="image/svg+xml", headers={"ETag": etag})
     patch_cache_control(response, private=True, max_age=FRESH_S)
     return response

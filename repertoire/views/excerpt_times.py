@@ -5,6 +5,7 @@ from django.views.decorators.http import require_safe
 from repertoire.access import excerpt_or_404
 from repertoire.notation.score import BadScore
 from repertoire.show.play_along import bpm_from_query, form_from_query, times_document
+from repertoire.wording.words import words
 
 
 @require_safe
@@ -15,6 +16,6 @@ def excerpt_times(request: HttpRequest, pk: int) -> JsonResponse:
     try:
         form = form_from_query(excerpt, request.GET)
     except BadScore as error:
-        return JsonResponse({"error": str(error)}, status=400)
+        return JsonResponse({"error": words(error.sentence)}, status=400)
     bpm = bpm_from_query(request.GET.get("bpm", ""), float(excerpt.marked_bpm))
     return JsonResponse(times_document(excerpt, form, bpm=bpm))

@@ -15,6 +15,7 @@ from repertoire.library.importing import ImportedFolder, import_folder
 from repertoire.library.sharing import folder_name, shared_zip
 from repertoire.notation.score import BadScore
 from repertoire.uploads import takes_files
+from repertoire.wording.words import words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -44,7 +45,7 @@ def excerpt_import(request: HttpRequest) -> HttpResponse:
         try:
             imported = import_folder(form.cleaned_data["file"].read(), request.user)
         except BadScore as error:
-            form.add_error("file", str(error))
+            form.add_error("file", words(error.sentence))
         else:
             for sentence in listed(imported):
                 messages.success(request, sentence)

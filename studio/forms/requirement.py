@@ -18,6 +18,7 @@ from repertoire.notation.order.order_line import (
     print_order,
 )
 from repertoire.notation.score import BadScore, Score
+from repertoire.wording.words import words
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
 from studio.models import Requirement
 from studio.services.levels import settle_level
@@ -194,7 +195,7 @@ class RequirementForm(forms.ModelForm):
                 self.asked = self._composed(score, data)
         except BadScore as error:
             if played == LINE or self._range_is_right(score, data):
-                self.add_error("order_line" if played == LINE else "leave_out", str(error))
+                self.add_error("order_line" if played == LINE else "leave_out", words(error.sentence))
         if len(data.get("order_line", "")) > LONGEST_LINE:
             self.add_error(
                 "order_line" if played == LINE else "leave_out",

@@ -11,6 +11,7 @@ from repertoire.models import Excerpt, InstrumentField, Rubric
 from repertoire.notation.order.forms import order_to_play
 from repertoire.notation.order.order_line import parse_order, print_order
 from repertoire.notation.score import BadScore, Form
+from repertoire.wording.words import words
 from studio.models.audition import Audition
 
 if TYPE_CHECKING:
@@ -80,11 +81,11 @@ class Requirement(models.Model):
         try:
             self.excerpt.form(bars=self.bars)
         except BadScore as error:
-            raise ValidationError({"to_bar": str(error)}) from error
+            raise ValidationError({"to_bar": words(error.sentence)}) from error
         try:
             parse_order(self.excerpt.score, self.order_line) if self.order_line else None
         except BadScore as error:
-            raise ValidationError({"order_line": str(error)}) from error
+            raise ValidationError({"order_line": words(error.sentence)}) from error
 
     @property
     def bars(self) -> tuple[str, str] | None:

@@ -42,7 +42,7 @@ def test_it_is_shown_before_anything_is_saved(as_user, director, url, excerpt, s
     client = as_user(director)
     assert client.get(url).status_code == 200
     shown = client.post(url, {"file": score_file(corrected())})
-    assert "Bar 1: the second note is now B flat, was B natural." in page_of(shown)
+    assert "Bar 1: the second note is now B flat, was B." in page_of(shown)
     excerpt.refresh_from_db()
     assert "<alter>" not in excerpt.musicxml
     assert not EarlierScore.objects.exists()

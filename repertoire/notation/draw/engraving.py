@@ -77,7 +77,7 @@ def _pages(
         write_fingerings(tree, fingerings)
     verovio_toolkit = toolkit(options)
     if not verovio_toolkit.loadData(drawn_text(tree)):
-        raise BadScore(messages.NOT_ENGRAVED)
+        raise BadScore(messages.NOT_ENGRAVED())
     if bars is not None:
         low, high = printed_range(load_canonical(musicxml), *bars)
         ids = [measure.get("id", "") for measure in tree.iter("measure")]

@@ -16,6 +16,7 @@ from repertoire.notation.order.cross_check import music21_order
 from repertoire.notation.order.navigation import has_endings, has_jumps, has_repeats, jump_count, skeleton
 from repertoire.notation.order.printed_order import printed_order
 from repertoire.notation.score import BadScore, Form, Note, PlayedBar, PlayedNote, Score
+from repertoire.notation.sentence import Sentence
 from repertoire.notation.xml import parse_trusted, to_text
 
 EPSILON_Q = 1e-6
@@ -28,7 +29,7 @@ class OrderOfPlay:
     order: tuple[int, ...]
     other_order: tuple[int, ...] | None
     agreed: bool
-    note: str
+    note: Sentence
 
 
 def order_of_play(musicxml: str) -> OrderOfPlay:
@@ -39,18 +40,18 @@ def order_of_play(musicxml: str) -> OrderOfPlay:
     order = printed_order(tree)
     words = describe_order(order, labels)
     if not (has_repeats(measures) or has_endings(measures) or has_jumps(measures)):
-        return OrderOfPlay(order, order, True, messages.ORDER_PLAIN)
+        return OrderOfPlay(order, order, True, messages.ORDER_PLAIN())
     if has_endings(measures) and has_jumps(measures):
-        return OrderOfPlay(order, None, False, messages.ORDER_UNCHECKED.format(order=words))
+        return OrderOfPlay(order, None, False, messages.ORDER_UNCHECKED(order=words))
     other, seen_jumps = music21_order(to_text(skeleton(tree)), len(measures))
     if other is None:
-        return OrderOfPlay(order, None, False, messages.ORDER_OTHER_FAILED.format(order=words))
+        return OrderOfPlay(order, None, False, messages.ORDER_OTHER_FAILED(order=words))
     if seen_jumps != jump_count(measures):
-        return OrderOfPlay(order, None, False, messages.ORDER_WORDLESS.format(order=words))
+        return OrderOfPlay(order, None, False, messages.ORDER_WORDLESS(order=words))
     if other != order:
-        note = messages.ORDER_DIFFERS.format(order=words, other=describe_order(other, labels))
+        note = messages.ORDER_DIFFERS(order=words, other=describe_order(other, labels))
         return OrderOfPlay(order, other, False, note)
-    return OrderOfPlay(order, other, True, messages.ORDER_AGREED)
+    return OrderOfPlay(order, other, True, messages.ORDER_AGREED())
 
 
 def play(
@@ -80,7 +81,7 @@ def order_to_play(
     """The measure indexes of `play` with the same arguments."""
     if order is not None:
         if not order or not all(0 <= index < len(score.measures) for index in order):
-            raise BadScore(messages.LINE_EMPTY)
+            raise BadScore(messages.LINE_EMPTY())
         return tuple(order)
     printed = score.order if with_repeats else score.order_without_repeats
     return printed if bars is None else within(printed, *printed_range(score, *bars))
@@ -161,11 +162,11 @@ def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
     first, last = first.strip(), last.strip()
     for label in (first, last):
         if label not in labels:
-            raise BadScore(messages.BAR_NOT_FOUND.format(bar=label, first=labels[0], last=labels[-1]))
+            raise BadScore(messages.BAR_NOT_FOUND(bar=label, first=labels[0], last=labels[-1]))
     low = labels.index(first)
     high = len(labels) - 1 - labels[::-1].index(last)
     if low > high:
-        raise BadScore(messages.BARS_BACKWARDS.format(first=first, last=last))
+        raise BadScore(messages.BARS_BACKWARDS(first=first, last=last))
     return low, high
 
 

@@ -176,7 +176,7 @@ def check_times(measures: Iterable[Element]) -> None:
         for repeat in measure.iterfind("barline/repeat"):
             times = repeat.get("times", "").strip()
             if len(times) > 3 or (times.isdecimal() and int(times) > MOST_TIMES):
-                raise BadScore(messages.TOO_MANY_TIMES.format(bar=measure.get("number"), limit=MOST_TIMES))
+                raise BadScore(messages.TOO_MANY_TIMES(bar=measure.get("number", ""), limit=MOST_TIMES))
 
 
 def skeleton(root: Element) -> Element:

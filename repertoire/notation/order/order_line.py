@@ -28,7 +28,7 @@ def parse_order(score: Score, text: str) -> tuple[int, ...]:
     pieces = [piece.strip() for piece in re.split(r"[,;\n]", text)]
     pieces = [piece for piece in pieces if piece]
     if not pieces:
-        raise BadScore(messages.LINE_EMPTY)
+        raise BadScore(messages.LINE_EMPTY())
     notes_in = Counter(note.measure_index for note in score.notes)
     order: list[int] = []
     played_notes = 0
@@ -36,10 +36,10 @@ def parse_order(score: Score, text: str) -> tuple[int, ...]:
         run = _range_of(score, piece)
         order += run
         if len(order) > MOST_BARS:
-            raise BadScore(messages.LINE_TOO_LONG.format(limit=MOST_BARS))
+            raise BadScore(messages.LINE_TOO_LONG(limit=MOST_BARS))
         played_notes += sum(notes_in[index] for index in run)
         if played_notes > MOST_PLAYED_NOTES:
-            raise BadScore(messages.LINE_MANY_NOTES.format(limit=MOST_PLAYED_NOTES))
+            raise BadScore(messages.LINE_MANY_NOTES(limit=MOST_PLAYED_NOTES))
     return tuple(order)
 
 
@@ -70,7 +70,7 @@ def without_bars(score: Score, order: tuple[int, ...], cut: str) -> tuple[int, .
     gone = set(parse_order(score, cut))
     left = tuple(index for index in order if index not in gone)
     if not left:
-        raise BadScore(messages.CUT_ALL)
+        raise BadScore(messages.CUT_ALL())
     return left
 
 
@@ -108,16 +108,14 @@ def ends_of(score: Score, order: Iterable[int]) -> tuple[str, str]:
 def _range_of(score: Score, piece: str) -> range:
     found = PIECE.match(piece)
     if found is None:
-        raise BadScore(messages.LINE_UNREAD.format(part=piece))
+        raise BadScore(messages.LINE_UNREAD(part=piece))
     first, last = found["first"], found["last"] or found["first"]
     try:
         low, high = _indexes(score, first)[0], _indexes(score, last)[-1]
     except BadScore as error:
-        raise BadScore(messages.LINE_PART.format(part=piece, why=error)) from error
+        raise BadScore(messages.LINE_PART(part=piece, why=error.sentence)) from error
     if low > high:
-        raise BadScore(
-            messages.LINE_PART.format(part=piece, why=messages.BARS_BACKWARDS.format(first=first, last=last))
-        )
+        raise BadScore(messages.LINE_PART(part=piece, why=messages.BARS_BACKWARDS(first=first, last=last)))
     return range(low, high + 1)
 
 

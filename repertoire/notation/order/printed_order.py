@@ -61,19 +61,19 @@ def verovio_order(tree: Element) -> tuple[int, ...]:
 def check_engraves(tree: Element) -> None:
     """Raise `BadScore` unless Verovio reads every bar of the score, as printed."""
     if _indexes(tree, _played_ids(tree, unfolded=False)) != tuple(range(len(tree.findall("part/measure")))):
-        raise BadScore(messages.NOT_ENGRAVED)
+        raise BadScore(messages.NOT_ENGRAVED())
 
 
 def _indexes(tree: Element, played: list[str]) -> tuple[int, ...]:
     indexes = {measure.get("id"): index for index, measure in enumerate(tree.iter("measure"))}
     if not played or not indexes.keys() >= set(played):
-        raise BadScore(messages.NOT_ENGRAVED)
+        raise BadScore(messages.NOT_ENGRAVED())
     return tuple(indexes[measure_id] for measure_id in played)
 
 
 def _played_ids(tree: Element, *, unfolded: bool = True) -> list[str]:
     verovio_toolkit = toolkit({"breaks": "none", "expandNever": not unfolded})
     if not verovio_toolkit.loadData(drawn_text(tree)):
-        raise BadScore(messages.NOT_ENGRAVED)
+        raise BadScore(messages.NOT_ENGRAVED())
     timemap = verovio_toolkit.renderToTimemap({"includeMeasures": True})
     return [RENDITION.sub("", entry["measureOn"]) for entry in timemap if "measureOn" in entry]

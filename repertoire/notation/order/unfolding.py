@@ -73,7 +73,7 @@ class _Walk:
             self.played.append(bar)
             self.visits[bar] += 1
             if len(self.played) > MOST_PLAYED:
-                raise BadScore(messages.CONTRADICTORY)
+                raise BadScore(messages.CONTRADICTORY())
             if self.jumped and bar in self.fines and not self._turns_back_at(bar):
                 break
             bar = self._after(bar)
@@ -196,12 +196,12 @@ def _check_group(measures: Sequence[Element], group: list[tuple[int, int, frozen
     meant = frozenset().union(*(passes for _, _, passes in group))
     bar = measures[group[0][0]].get("number", "")
     if not meant:
-        raise BadScore(messages.ENDING_UNNUMBERED.format(bar=bar))
+        raise BadScore(messages.ENDING_UNNUMBERED(bar=bar))
     if max(meant) > MOST_TIMES:
-        raise BadScore(messages.TOO_MANY_TIMES.format(bar=bar, limit=MOST_TIMES))
+        raise BadScore(messages.TOO_MANY_TIMES(bar=bar, limit=MOST_TIMES))
     missing = next((number for number in range(1, max(meant)) if number not in meant), None)
     if missing is not None:
-        raise BadScore(messages.ENDING_MISSING.format(bar=bar, number=max(meant), missing=missing))
+        raise BadScore(messages.ENDING_MISSING(bar=bar, number=max(meant), missing=missing))
 
 
 def check_nesting(measures: Sequence[Element]) -> None:
@@ -217,7 +217,7 @@ def check_nesting(measures: Sequence[Element]) -> None:
             elif opened == number:
                 opened = None
             elif number in left_open:
-                raise BadScore(messages.ENDING_NESTED.format(bar=measure.get("number", "")))
+                raise BadScore(messages.ENDING_NESTED(bar=measure.get("number", "")))
 
 
 def _jumps(measures: Sequence[Element]) -> list[Jump]:
@@ -233,10 +233,10 @@ def _jumps(measures: Sequence[Element]) -> list[Jump]:
             if token:
                 target = _target(segnos, token)
                 if target is None:
-                    raise BadScore(messages.NO_SEGNO.format(bar=bar))
+                    raise BadScore(messages.NO_SEGNO(bar=bar))
                 if target > k:
                     later = measures[target].get("number", "")
-                    raise BadScore(messages.SEGNO_LATER.format(bar=bar, later=later))
+                    raise BadScore(messages.SEGNO_LATER(bar=bar, later=later))
                 found.append(Jump(k, target, times))
     return found
 
@@ -250,10 +250,10 @@ def _codas(measures: Sequence[Element]) -> dict[int, int]:
             target = _target(codas, token)
             bar = measure.get("number", "")
             if target is None:
-                raise BadScore(messages.NO_CODA.format(bar=bar))
+                raise BadScore(messages.NO_CODA(bar=bar))
             if target <= k:
                 earlier = measures[target].get("number", "")
-                raise BadScore(messages.CODA_EARLIER.format(bar=bar, earlier=earlier))
+                raise BadScore(messages.CODA_EARLIER(bar=bar, earlier=earlier))
             found[k] = target
     return found
 

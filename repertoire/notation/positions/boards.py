@@ -28,13 +28,13 @@ def tuned(board: Fingerboard, text: str) -> Fingerboard:
     """The same hand on strings tuned as `text` says, lowest first; raises `BadScore`."""
     words = text.split()
     if not FEWEST_STRINGS <= len(words) <= MOST_STRINGS:
-        raise BadScore(messages.TUNING_STRINGS.format(fewest=FEWEST_STRINGS, most=MOST_STRINGS))
+        raise BadScore(messages.TUNING_STRINGS(fewest=FEWEST_STRINGS, most=MOST_STRINGS))
     try:
         pitches = [midi_of(word[:1].upper() + word[1:]) for word in words]
     except ValueError as error:
-        raise BadScore(messages.TUNING_UNREAD.format(usual=tuning_text(board))) from error
+        raise BadScore(messages.TUNING_UNREAD(usual=tuning_text(board))) from error
     if not all(LOWEST_MIDI <= midi <= HIGHEST_MIDI for midi in pitches):
-        raise BadScore(messages.TUNING_UNREAD.format(usual=tuning_text(board)))
+        raise BadScore(messages.TUNING_UNREAD(usual=tuning_text(board)))
     if sorted(set(pitches)) != pitches:
-        raise BadScore(messages.TUNING_ORDER)
+        raise BadScore(messages.TUNING_ORDER())
     return Fingerboard(board.frame, tuple(reversed(pitches)))

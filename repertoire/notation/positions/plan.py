@@ -18,6 +18,7 @@ from repertoire.notation.positions.events import Event, events_of
 from repertoire.notation.positions.hand import Fingerboard
 from repertoire.notation.positions.names import lock_sentence, unplanned_sentence
 from repertoire.notation.score import Score
+from repertoire.notation.sentence import Sentence
 
 OVERLAP_S = 1e-6  # rounding of note lengths
 
@@ -57,7 +58,7 @@ class Plan:
 
     notes: tuple[PlannedNote, ...]
     cost: int
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Sentence, ...] = ()
     choices: tuple[Choice, ...] = field(default=(), repr=False)
 
     def shifts_by_measure(self) -> dict[int, int]:
@@ -113,12 +114,12 @@ def offers(
     board: Fingerboard,
     options: Options,
     locks: Mapping[str, Lock],
-) -> tuple[list[Event], list[tuple[Choice, ...]], list[str]]:
+) -> tuple[list[Event], list[tuple[Choice, ...]], list[Sentence]]:
     """The events that can be planned, what can be chosen for each, and sentences about all others."""
     known: dict[object, tuple[Choice, ...]] = {}
     kept: list[Event] = []
     offered: list[tuple[Choice, ...]] = []
-    remarks: list[str] = []
+    remarks: list[Sentence] = []
     for event in events:
         bar = score.measures[event.measure_index].number
         wanted = tuple(locks.get(note.note_id, Lock()) for note in event.notes)
@@ -193,14 +194,14 @@ def _table(
     ]
 
 
-def overlap_sentences(score: Score, events: tuple[Event, ...]) -> list[str]:
+def overlap_sentences(score: Score, events: tuple[Event, ...]) -> list[Sentence]:
     """One sentence for each bar in which a note begins while an earlier one still sounds."""
     bars = {
         after.measure_index: score.measures[after.measure_index].number
         for before, after in pairwise(events)
         if after.start_s < before.end_s - OVERLAP_S
     }
-    return [messages.PLAN_VOICES.format(bar=bar) for bar in bars.values()]
+    return [messages.PLAN_VOICES(bar=bar) for bar in bars.values()]
 
 
 def total_cost(events: list[Event], chosen: list[Choice], board: Fingerboard) -> int:

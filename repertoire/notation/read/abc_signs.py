@@ -18,7 +18,7 @@ def check_abc(text: str) -> None:
     """Raise `BadScore` for several tunes, two layers on one line and signs that ABC does not have."""
     tunes = len(REFERENCE.findall(text))
     if tunes > 1:
-        raise BadScore(messages.ABC_TUNES.format(count=tunes))
+        raise BadScore(messages.ABC_TUNES(count=tunes))
     bar, in_music = 1, False
     for number, line in enumerate(text.splitlines(), 1):
         if FIELD.match(line):
@@ -29,8 +29,8 @@ def check_abc(text: str) -> None:
         music = NOT_NOTES.sub(" ", line)
         for place, sign in enumerate(music):
             if sign == "&":
-                raise BadScore(messages.ABC_LAYERS.format(bar=bar))
+                raise BadScore(messages.ABC_LAYERS(bar=bar))
             if not SIGN.fullmatch(sign):
-                raise BadScore(messages.ABC_SIGN.format(bar=bar, line=number, sign=sign))
+                raise BadScore(messages.ABC_SIGN(bar=bar, line=number, sign=sign))
             if sign == "|" and re.search(r"[A-Ga-gzxZ]", music[:place].rpartition("|")[2]):
                 bar += 1

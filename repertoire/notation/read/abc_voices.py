@@ -32,7 +32,7 @@ def gather_voices(text: str) -> tuple[str, list[str]]:
             name = NAME.search(found["rest"] or found["more"] or "")
             names |= {current: name[1]} if name else {}
         if INSIDE.search(line):
-            raise BadScore(messages.ABC_VOICE_INSIDE.format(line=place + 1))
+            raise BadScore(messages.ABC_VOICE_INSIDE(line=place + 1))
         if place > key and line.strip():
             music.setdefault(current, []).append(line)
     if len(music) < 2:

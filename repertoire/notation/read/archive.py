@@ -16,9 +16,9 @@ def members_of(data: bytes, names: tuple[str, ...], *, limits: Limits = DEFAULT_
     Raises `BadScore` with a sentence for anything that is no sound zip of this kind.
     """
     if data[:4] != b"PK\x03\x04":
-        raise BadScore(messages.SHARED_NOT_ZIP)
+        raise BadScore(messages.SHARED_NOT_ZIP())
     if len(data) > limits.compressed_bytes:
-        raise BadScore(messages.TOO_BIG.format(megabytes=limits.compressed_bytes // MEGABYTE))
+        raise BadScore(messages.TOO_BIG(megabytes=limits.compressed_bytes // MEGABYTE))
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             members = archive.infolist()
@@ -29,8 +29,8 @@ def members_of(data: bytes, names: tuple[str, ...], *, limits: Limits = DEFAULT_
                 if member.is_dir() or name not in names:
                     continue
                 if name in found:
-                    raise BadScore(messages.SHARED_TWICE.format(name=name))
+                    raise BadScore(messages.SHARED_TWICE(name=name))
                 found[name] = read_member(archive, member.filename, limits.unpacked_bytes)
             return found
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:
-        raise BadScore(messages.SHARED_DAMAGED) from error
+        raise BadScore(messages.SHARED_DAMAGED()) from error

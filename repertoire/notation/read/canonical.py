@@ -76,11 +76,11 @@ def canonical_tree(
 
 def _check_root(root: Element) -> None:
     if root.tag == "score-timewise":
-        raise BadScore(messages.TIMEWISE)
+        raise BadScore(messages.TIMEWISE())
     if root.tag == "opus":
-        raise BadScore(messages.OPUS)
+        raise BadScore(messages.OPUS())
     if root.tag != "score-partwise":
-        raise BadScore(messages.NOT_MUSICXML)
+        raise BadScore(messages.NOT_MUSICXML())
 
 
 def has_pitches(part: Element) -> bool:
@@ -95,14 +95,14 @@ def _choose_part(root: Element, wanted: str | None) -> tuple[int, Element, Eleme
         named = [entry for entry in parts if wanted in (entry[1].get("id"), _name_of(entry[2]))]
         if not named:
             names = ", ".join(_name_of(entry[2]) or entry[1].get("id", "") for entry in parts)
-            raise BadScore(messages.PART_NOT_FOUND.format(part=wanted, parts=names))
+            raise BadScore(messages.PART_NOT_FOUND(part=wanted, parts=names))
         if not has_pitches(named[0][1]):
-            raise BadScore(messages.PART_NO_NOTES.format(part=wanted))
+            raise BadScore(messages.PART_NO_NOTES(part=wanted))
         return named[0]
     for entry in parts:
         if has_pitches(entry[1]):
             return entry
-    raise BadScore(messages.NO_NOTES)
+    raise BadScore(messages.NO_NOTES())
 
 
 def _parts(root: Element) -> list[tuple[int, Element, Element | None]]:
@@ -110,7 +110,7 @@ def _parts(root: Element) -> list[tuple[int, Element, Element | None]]:
     parts = [(k, part, listed.get(part.get("id", ""))) for k, part in enumerate(root.findall("part"))]
     parts = [entry for entry in parts if entry[1].find("measure") is not None]
     if not parts:
-        raise BadScore(messages.NO_PARTS)
+        raise BadScore(messages.NO_PARTS())
     return parts
 
 
@@ -145,10 +145,10 @@ def _keep_title(root: Element, clean: Element) -> None:
 
 def _check_counts(measures: list[Element], limits: Limits) -> None:
     if len(measures) > limits.measures:
-        raise BadScore(messages.TOO_MANY_MEASURES.format(count=len(measures), limit=limits.measures))
+        raise BadScore(messages.TOO_MANY_MEASURES(count=len(measures), limit=limits.measures))
     notes = sum(len(measure.findall("note")) for measure in measures)
     if notes > limits.notes:
-        raise BadScore(messages.TOO_MANY_NOTES.format(count=notes, limit=limits.notes))
+        raise BadScore(messages.TOO_MANY_NOTES(count=notes, limit=limits.notes))
 
 
 def _clean(element: Element) -> None:

@@ -21,11 +21,15 @@ def main(arguments: list[str]) -> None:
     answer: dict[str, object]
     try:
         read = read_score(sys.stdin.buffer.read(), **json.loads(arguments[0]))
-        answer = {"musicxml": read.musicxml, "score": to_json(read.score), "remarks": read.remarks}
+        answer = {
+            "musicxml": read.musicxml,
+            "score": to_json(read.score),
+            "remarks": list(map(asdict, read.remarks)),
+        }
     except SeveralParts as several:
         answer = {"choices": [asdict(choice) for choice in several.choices]}
     except BadScore as error:
-        answer = {"bad_score": str(error)}
+        answer = {"bad_score": asdict(error.sentence)}
     except RecursionError:
-        answer = {"bad_score": messages.TOO_HEAVY}
+        answer = {"bad_score": asdict(messages.TOO_HEAVY())}
     sys.stdout.write(json.dumps(answer))

@@ -66,9 +66,9 @@ def clean_midi(data: bytes, limits: Limits) -> CleanMidi:
         for tick, status, body in _events(chunk, track + 1):
             count += 1
             if count > MOST_EVENTS:
-                raise BadScore(messages.MIDI_MANY)
+                raise BadScore(messages.MIDI_MANY())
             if tick > MOST_QUARTERS * division:
-                raise BadScore(messages.MIDI_LONG)
+                raise BadScore(messages.MIDI_LONG())
             if status in (TEMPO, METRE, KEY):
                 metas.append((tick, status, body))
             elif status == NAME:
@@ -78,9 +78,9 @@ def clean_midi(data: bytes, limits: Limits) -> CleanMidi:
     played = [voice for voice in voices.values() if voice.notes and voice.channel != PERCUSSION_CHANNEL]
     if not played:
         drums = any(voice.notes for voice in voices.values())
-        raise BadScore(messages.MIDI_PERCUSSION if drums else messages.NO_NOTES)
+        raise BadScore(messages.MIDI_PERCUSSION() if drums else messages.NO_NOTES())
     if sum(len(voice.notes) for voice in played) > limits.notes * 4:
-        raise BadScore(messages.MIDI_MANY)
+        raise BadScore(messages.MIDI_MANY())
     metas = _music_of(metas)
     return CleanMidi(
         data=_written(division, metas, played),
@@ -94,15 +94,15 @@ def clean_midi(data: bytes, limits: Limits) -> CleanMidi:
 
 def _chunks(data: bytes) -> tuple[int, list[bytes]]:
     if len(data) < 14 or data[:4] != b"MThd":
-        raise BadScore(messages.MIDI_BROKEN)
+        raise BadScore(messages.MIDI_BROKEN())
     size, kind, _, division = struct.unpack(">IHHH", data[4:14])
     if kind > 1 or division & 0x8000 or division < 1 or size < 6:
-        raise BadScore(messages.MIDI_NO_BEATS)
+        raise BadScore(messages.MIDI_NO_BEATS())
     place, found = 8 + size, []
     while place + 8 <= len(data):
         (length,) = struct.unpack(">I", data[place + 4 : place + 8])
         if place + 8 + length > len(data):
-            raise BadScore(messages.MIDI_BROKEN)
+            raise BadScore(messages.MIDI_BROKEN())
         if data[place : place + 4] == b"MTrk":
             found.append(data[place + 8 : place + 8 + length])
         place += 8 + length
@@ -141,7 +141,7 @@ def _events(chunk: bytes, track: int) -> Iterator[tuple[int, int, bytes]]:
             place, running = place + length, status
             yield tick, status, body
     except (IndexError, KeyError) as error:
-        raise BadScore(messages.MIDI_BROKEN_TRACK.format(track=track)) from error
+        raise BadScore(messages.MIDI_BROKEN_TRACK(track=track)) from error
 
 
 def _number(chunk: bytes, place: int) -> tuple[int, int]:

@@ -18,15 +18,16 @@ from repertoire.notation.read.file_kind import Kind, as_text
 from repertoire.notation.read.midi import CleanMidi, clean_midi
 from repertoire.notation.read.safety import Limits
 from repertoire.notation.score import BadScore
+from repertoire.notation.sentence import Sentence
 
 TEXT_MAX_BYTES = 1024 * 1024
 MIDI_MAX_BYTES = 2 * 1024 * 1024
 MAJOR_SCALE = {0, 2, 4, 5, 7, 9, 11}
 
 
-def to_musicxml(data: bytes, kind: Kind, limits: Limits) -> tuple[bytes, tuple[str, ...]]:
+def to_musicxml(data: bytes, kind: Kind, limits: Limits) -> tuple[bytes, tuple[Sentence, ...]]:
     """MusicXML and what the director should know of how it was made; raises `BadScore`."""
-    makers: dict[Kind, Callable[[], tuple[Any, tuple[str, ...]]]] = {
+    makers: dict[Kind, Callable[[], tuple[Any, tuple[Sentence, ...]]]] = {
         Kind.MIDI: lambda: _midi(data, limits),
         Kind.ABC: lambda: (_abc(_text(data)), ()),
         Kind.KERN: lambda: (_kern(_text(data)), ()),
@@ -39,15 +40,15 @@ def to_musicxml(data: bytes, kind: Kind, limits: Limits) -> tuple[bytes, tuple[s
     except (BadScore, MemoryError, RecursionError):
         raise
     except Exception as error:  # a parser for trusted files: whatever it stumbles on, the file is at fault
-        raise BadScore(messages.FOREIGN_BROKEN.format(kind=kind.value)) from error
+        raise BadScore(messages.FOREIGN_BROKEN(kind=kind.value)) from error
 
 
 def _text(data: bytes) -> str:
     text = as_text(data)
     if text is None:
-        raise BadScore(messages.NOT_MUSICXML)
+        raise BadScore(messages.NOT_MUSICXML())
     if len(data) > TEXT_MAX_BYTES:
-        raise BadScore(messages.TOO_BIG.format(megabytes=TEXT_MAX_BYTES // 1024**2))
+        raise BadScore(messages.TOO_BIG(megabytes=TEXT_MAX_BYTES // 1024**2))
     return text
 
 
@@ -81,10 +82,10 @@ def _kern(text: str) -> Any:
     from music21.humdrum.spineParser import HumdrumDataCollection
 
     if "**kern" not in text:
-        raise BadScore(messages.KERN_NONE)
+        raise BadScore(messages.KERN_NONE())
     lines = [line for line in text.splitlines() if line and not line.startswith("!")]
     if not lines or not all(token == "*-" for token in lines[-1].split("\t")):
-        raise BadScore(messages.KERN_BREAKS_OFF.format(bar=_last_kern_bar(lines)))
+        raise BadScore(messages.KERN_BREAKS_OFF(bar=_last_kern_bar(lines)))
     parsed = HumdrumDataCollection(text)
     parsed.parse()
     score: Any = parsed.stream
@@ -110,12 +111,12 @@ def _last_kern_bar(lines: Iterable[str]) -> str:
     return next((bar for bar in reversed(bars) if bar), "1")
 
 
-def _midi(data: bytes, limits: Limits) -> tuple[Any, tuple[str, ...]]:
+def _midi(data: bytes, limits: Limits) -> tuple[Any, tuple[Sentence, ...]]:
     from music21 import midi
     from music21.midi import translate
 
     if len(data) > MIDI_MAX_BYTES:
-        raise BadScore(messages.TOO_BIG.format(megabytes=MIDI_MAX_BYTES // 1024**2))
+        raise BadScore(messages.TOO_BIG(megabytes=MIDI_MAX_BYTES // 1024**2))
     clean = clean_midi(data, limits)
     file = midi.MidiFile()
     file.readstr(clean.data)
@@ -123,11 +124,11 @@ def _midi(data: bytes, limits: Limits) -> tuple[Any, tuple[str, ...]]:
     for index, part in enumerate(score.parts):
         part.partName = _midi_name(clean, index)
         _spell(part, _fifths_guessed(part) if not clean.has_key else None)
-    remarks = [messages.MIDI_BARE]
+    remarks = [messages.MIDI_BARE()]
     if not clean.has_key:
-        remarks.append(messages.MIDI_KEY_GUESSED)
+        remarks.append(messages.MIDI_KEY_GUESSED())
     if not clean.has_metre:
-        remarks.append(messages.MIDI_METRE_GUESSED)
+        remarks.append(messages.MIDI_METRE_GUESSED())
     return score, tuple(remarks)
 
 
@@ -138,7 +139,7 @@ def _midi_name(clean: CleanMidi, index: int) -> str:
         return clean.names[index]
     program = clean.programs[index] if index < len(clean.programs) else None
     sound = "" if program is None else instrument.instrumentFromMidiProgram(program).instrumentName
-    return sound or messages.PART_UNNAMED.format(number=index + 1)
+    return sound or ""
 
 
 def _fifths_guessed(part: Any) -> int:

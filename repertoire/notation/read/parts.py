@@ -19,7 +19,7 @@ class PartChoice:
     """One part, or one voice of a part: `key` ("2", "2v1") names it when the score is read again."""
 
     key: str
-    name: str
+    name: str  # "" where the score names none
     voice: str  # "" for all of them together
     bars: int  # that hold notes of it
     notes: int
@@ -48,7 +48,7 @@ def choices_in(root: Element) -> tuple[PartChoice, ...]:
             whole += bool(here)
         if not notes:
             continue
-        name = names.get(part.get("id")) or messages.PART_UNNAMED.format(number=number)
+        name = names.get(part.get("id"), "")
         found.append(PartChoice(str(number), name, "", whole, notes.total()))
         if len(notes) > 1:
             found += [
@@ -76,7 +76,7 @@ def part_at(root: Element, key: str) -> tuple[Element, str]:
     number, _, voice = key.partition("v")
     parts = root.findall("part")
     if not number.isdecimal() or not 1 <= int(number) <= len(parts):
-        raise BadScore(messages.CHOICE_UNKNOWN)
+        raise BadScore(messages.CHOICE_UNKNOWN())
     return parts[int(number) - 1], voice
 
 

@@ -27,6 +27,8 @@ from repertoire.notation.read.safety import (
 from repertoire.notation.read.score_json import from_json
 from repertoire.notation.read.tree_to_score import score_of
 from repertoire.notation.score import BadScore, Score
+from repertoire.notation.sentence import Sentence
+from repertoire.notation.sentence import from_json as sentence_from_json
 from repertoire.notation.xml import parse_trusted, to_text
 
 TIMEOUT_S = 8.0  # with starting the child and reading its answer an upload is answered within 10 s
@@ -47,7 +49,7 @@ class CanonicalScore:
 
     musicxml: str
     score: Score
-    remarks: tuple[str, ...] = ()  # what a person should know of how it was made from another format
+    remarks: tuple[Sentence, ...] = ()  # what a person should know of how it was made from another format
 
 
 def read_score(
@@ -66,7 +68,7 @@ def read_score(
     or voices raises `SeveralParts` instead.
     """
     kind = kind_of(data)
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Sentence, ...] = ()
     if kind is not Kind.MUSICXML:
         data, remarks = to_musicxml(data, kind, limits)
     root = parse(score_bytes(data, limits), limits)
@@ -87,10 +89,10 @@ def _check_played(score: Score, limits: Limits) -> None:
     """Repeats within repeats can make a small file play for ever."""
     notes_in = Counter(note.measure_index for note in score.notes)
     if sum(notes_in[index] for index in score.order) > limits.played_notes:
-        raise BadScore(messages.PLAYED_MANY_NOTES.format(limit=limits.played_notes))
+        raise BadScore(messages.PLAYED_MANY_NOTES(limit=limits.played_notes))
 
 
-def uneven_bars(tree: Element, score: Score) -> tuple[str, ...]:
+def uneven_bars(tree: Element, score: Score) -> tuple[Sentence, ...]:
     """A sentence naming bars that do not fill their metre, or were filled up with a rest that is not printed.
 
     The first and the last bar may be short.
@@ -106,8 +108,8 @@ def uneven_bars(tree: Element, score: Score) -> tuple[str, ...]:
     ]
     if not odd:
         return ()
-    named = ", ".join(odd[:NAMED_BARS]) + (messages.AND_MORE if len(odd) > NAMED_BARS else "")
-    return (messages.UNEVEN_BARS.format(bars=named),)
+    code = messages.MANY_UNEVEN_BARS if len(odd) > NAMED_BARS else messages.UNEVEN_BARS
+    return (code(bars=", ".join(odd[:NAMED_BARS])),)
 
 
 def load_canonical(musicxml: str) -> Score:
@@ -142,14 +144,14 @@ def read_score_in_child(
     if ended.how is Ending.CRASHED and ended.exit_code > 0:
         raise RuntimeError(f"the score reader failed: {ended}")
     if ended.how is not Ending.FINISHED:
-        raise BadScore(SENTENCES[ended.how])
+        raise BadScore(SENTENCES[ended.how]())
     answer = json.loads(ended.output)
     if "bad_score" in answer:
-        raise BadScore(answer["bad_score"])
+        raise BadScore(sentence_from_json(answer["bad_score"]))
     if "choices" in answer:
         raise SeveralParts(tuple(PartChoice(**found) for found in answer["choices"]))
     return CanonicalScore(
         musicxml=answer["musicxml"],
         score=from_json(answer["score"]),
-        remarks=tuple(answer["remarks"]),
+        remarks=tuple(sentence_from_json(remark) for remark in answer["remarks"]),
     )

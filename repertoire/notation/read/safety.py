@@ -17,6 +17,7 @@ from defusedxml.ElementTree import iterparse
 
 from repertoire.notation import messages
 from repertoire.notation.score import MOST_PLAYED_NOTES, BadScore
+from repertoire.notation.sentence import Sentence
 
 MEGABYTE = 1024 * 1024
 CHUNK_BYTES = 64 * 1024
@@ -44,43 +45,43 @@ DEFAULT_LIMITS = Limits()
 def score_bytes(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
     """The MusicXML text of an upload, unpacked when it is a zip, whatever its name; raises `BadScore`."""
     if not data:
-        raise BadScore(messages.EMPTY_FILE)
+        raise BadScore(messages.EMPTY_FILE())
     if data[:4] == b"PK\x03\x04":
         return _unpack(data, limits)
     if len(data) > limits.unpacked_bytes:
-        raise BadScore(messages.TOO_BIG.format(megabytes=limits.unpacked_bytes // MEGABYTE))
+        raise BadScore(messages.TOO_BIG(megabytes=limits.unpacked_bytes // MEGABYTE))
     start = data.lstrip()[:20]
     for magic, kind in messages.KINDS.items():
         if start.lower().startswith(magic.lower()):
-            raise BadScore(messages.WRONG_KIND.format(kind=kind))
+            raise BadScore(messages.WRONG_KIND(kind=kind()))
     return data
 
 
 def _unpack(data: bytes, limits: Limits) -> bytes:
     if len(data) > limits.compressed_bytes:
-        raise BadScore(messages.TOO_BIG.format(megabytes=limits.compressed_bytes // MEGABYTE))
+        raise BadScore(messages.TOO_BIG(megabytes=limits.compressed_bytes // MEGABYTE))
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             check_members(archive.infolist(), limits)
             return read_member(archive, _root_name(archive), limits.unpacked_bytes)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:
-        raise BadScore(messages.ZIP_DAMAGED) from error
+        raise BadScore(messages.ZIP_DAMAGED()) from error
 
 
 def check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
     """Raises `BadScore` for too many members, names that leave the archive, and locked members."""
     if len(members) > limits.members:
-        raise BadScore(messages.ZIP_MANY.format(count=len(members), limit=limits.members))
+        raise BadScore(messages.ZIP_MANY(count=len(members), limit=limits.members))
     for member in members:
         _check_name(member.filename)
         if member.flag_bits & 0x1:
-            raise BadScore(messages.ZIP_LOCKED)
+            raise BadScore(messages.ZIP_LOCKED())
 
 
 def _check_name(name: str) -> None:
     path = PurePosixPath(name.replace("\\", "/"))
     if path.is_absolute() or ".." in path.parts or ":" in name or "\x00" in name:
-        raise BadScore(messages.ZIP_PATH)
+        raise BadScore(messages.ZIP_PATH())
 
 
 def _root_name(archive: zipfile.ZipFile) -> str:
@@ -97,7 +98,7 @@ def _root_name(archive: zipfile.ZipFile) -> str:
                 return path
     scores = [name for name in names if name.lower().endswith((".xml", ".musicxml")) and name != CONTAINER]
     if len(scores) != 1:
-        raise BadScore(messages.ZIP_NO_SCORE)
+        raise BadScore(messages.ZIP_NO_SCORE())
     return scores[0]
 
 
@@ -108,13 +109,13 @@ def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
     """
     member = archive.getinfo(name)
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise BadScore(messages.ZIP_DAMAGED)
+        raise BadScore(messages.ZIP_DAMAGED())
     pieces, total = [], 0
     with archive.open(member) as stream:
         while piece := stream.read(CHUNK_BYTES):
             total += len(piece)
             if total > most:
-                raise BadScore(messages.ZIP_BLOWS_UP.format(megabytes=max(1, most // MEGABYTE)))
+                raise BadScore(messages.ZIP_BLOWS_UP(megabytes=max(1, most // MEGABYTE)))
             pieces.append(piece)
     return b"".join(pieces)
 
@@ -141,26 +142,26 @@ def parse(data: bytes, limits: Limits = DEFAULT_LIMITS) -> Element:
             root = element if root is None else root
             depth, count = depth + 1, count + 1
             if depth > limits.depth:
-                raise BadScore(messages.TOO_DEEP)
+                raise BadScore(messages.TOO_DEEP())
             if count > limits.elements:
-                raise BadScore(messages.TOO_MANY_ELEMENTS)
+                raise BadScore(messages.TOO_MANY_ELEMENTS())
             if element.tag == "measure":
                 bar = element.get("number", "")
     except DefusedXmlException as error:
-        raise BadScore(messages.ENTITIES) from error
+        raise BadScore(messages.ENTITIES()) from error
     except ParseError as error:
         raise BadScore(_broken(error, count, bar)) from error
     except (LookupError, ValueError) as error:  # an encoding nobody knows
-        raise BadScore(messages.NOT_MUSICXML) from error
+        raise BadScore(messages.NOT_MUSICXML()) from error
     if root is None:
-        raise BadScore(messages.NOT_MUSICXML)
+        raise BadScore(messages.NOT_MUSICXML())
     return root
 
 
-def _broken(error: ParseError, count: int, bar: str) -> str:
+def _broken(error: ParseError, count: int, bar: str) -> Sentence:
     line = error.position[0]
     if count == 0:
-        return messages.NOT_MUSICXML
+        return messages.NOT_MUSICXML()
     if bar:
-        return messages.BROKEN_AT_BAR.format(bar=bar, line=line)
-    return messages.BROKEN_AT_LINE.format(line=line)
+        return messages.BROKEN_AT_BAR(bar=bar, line=line)
+    return messages.BROKEN_AT_LINE(line=line)

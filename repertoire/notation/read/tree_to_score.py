@@ -21,7 +21,7 @@ def score_of(tree: Element, orders: tuple[tuple[int, ...], tuple[int, ...]] | No
     walker.walk(measures)
     notes = _finished(walker.notes)
     if not notes:
-        raise BadScore(messages.NO_NOTES)
+        raise BadScore(messages.NO_NOTES())
     order, plain = orders or (printed_order(tree), order_without_repeats(tree))
     return Score(
         title=_title(tree),

@@ -13,6 +13,7 @@ from repertoire.notation import messages
 from repertoire.notation.pitches import SEMITONES, WrittenPitch
 from repertoire.notation.read.marks import Marks
 from repertoire.notation.score import BadScore, Measure
+from repertoire.notation.sentence import SentenceCode
 
 TREMOLO_TAGS = "notations/ornaments/tremolo"
 TRILL_TAGS = ("trill-mark", "wavy-line", "shake")
@@ -120,20 +121,20 @@ class Walker:
 
     def _duration(self, bar: str, element: Element) -> Fraction:
         if self.state.divisions <= 0:
-            raise BadScore(messages.NO_DIVISIONS.format(bar=bar))
+            raise BadScore(messages.NO_DIVISIONS(bar=bar))
         try:
             duration = Fraction((element.findtext("duration") or "").strip())
         except (ValueError, ZeroDivisionError) as error:
-            raise BadScore(messages.BAD_LENGTH.format(bar=bar)) from error
+            raise BadScore(messages.BAD_LENGTH(bar=bar)) from error
         if duration < 0 or duration.denominator > 10_000 or duration > 10_000 * self.state.divisions:
-            raise BadScore(messages.BAD_LENGTH.format(bar=bar))
+            raise BadScore(messages.BAD_LENGTH(bar=bar))
         return duration / self.state.divisions
 
     def _move(self, bar: str, element: Element) -> None:
         step = self._duration(bar, element)
         self.state.cursor += -step if element.tag == "backup" else step
         if self.state.cursor < 0:
-            raise BadScore(messages.BAD_VOICES.format(bar=bar))
+            raise BadScore(messages.BAD_VOICES(bar=bar))
         self.state.furthest = max(self.state.furthest, self.state.cursor)
 
     def _offset(self, direction: Element) -> float:
@@ -178,7 +179,7 @@ class Walker:
         step, alter, octave = _pitch(pitch, bar)
         midi = WrittenPitch(step, alter, octave).midi + state.transposition
         if not 0 <= midi <= 127:
-            raise BadScore(messages.BAD_PITCH.format(bar=bar))
+            raise BadScore(messages.BAD_PITCH(bar=bar))
         voice = _voice(element)
         ties = {tie.get("type") for tie in [*element.iterfind("tie"), *element.iterfind("notations/tied")]}
         self.marks.note_dynamics(index, float(state.chord_start), element)
@@ -226,11 +227,11 @@ class Walker:
             last.slurred = False
 
 
-def _integer(text: str | None, message: str, bar: str) -> int:
+def _integer(text: str | None, code: SentenceCode, bar: str) -> int:
     try:
         return int(float((text or "").strip()))
     except (ValueError, OverflowError) as error:
-        raise BadScore(message.format(bar=bar)) from error
+        raise BadScore(code(bar=bar)) from error
 
 
 def _meter(time: Element, bar: str) -> tuple[int, int]:
@@ -240,23 +241,23 @@ def _meter(time: Element, bar: str) -> tuple[int, int]:
         below = _integer(beat_type.text, messages.BAD_METER, bar)
         above = sum(_integer(part, messages.BAD_METER, bar) for part in (beats.text or "").split("+"))
         if not (0 < above <= 64 and 0 < below <= 64):
-            raise BadScore(messages.BAD_METER.format(bar=bar))
+            raise BadScore(messages.BAD_METER(bar=bar))
         total += Fraction(above, below)
         finest = max(finest, below)
     if not total:
-        raise BadScore(messages.BAD_METER.format(bar=bar))
+        raise BadScore(messages.BAD_METER(bar=bar))
     return int(total * finest), finest
 
 
 def _pitch(pitch: Element, bar: str) -> tuple[str, int, int]:
     step = (pitch.findtext("step") or "").strip().upper()
     if step not in SEMITONES:
-        raise BadScore(messages.BAD_PITCH.format(bar=bar))
+        raise BadScore(messages.BAD_PITCH(bar=bar))
     octave = _integer(pitch.findtext("octave"), messages.BAD_PITCH, bar)
     try:
         alter = round(float((pitch.findtext("alter") or "0").strip()))
     except (ValueError, OverflowError) as error:
-        raise BadScore(messages.BAD_PITCH.format(bar=bar)) from error
+        raise BadScore(messages.BAD_PITCH(bar=bar)) from error
     return step, alter, octave
 
 

@@ -6,15 +6,17 @@ follows a double bar, in three. What cannot be written raises `BadScore` with a 
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from repertoire.notation import messages
 from repertoire.notation.instruments import Instrument
-from repertoire.notation.pitches import WrittenPitch, spoken_name
+from repertoire.notation.pitches import WrittenPitch
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.score import BadScore
+from repertoire.notation.sentence import PitchName, Sentence
 from repertoire.notation.write.scale_kinds import (
     ALL_DEGREES,
     ARPEGGIO_OF,
@@ -27,7 +29,7 @@ from repertoire.notation.write.scale_kinds import (
 from repertoire.notation.write.sheet import SLURS_IN_WORDS, write_sheet
 from repertoire.notation.xml import to_text
 
-__all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet", "tonic_words"]
+__all__ = ["NOTE_VALUES_Q", "RHYTHMS", "STEPS", "ScaleSpec", "scale_sheet"]
 
 NOTE_VALUES_Q = {
     "half": Fraction(2),
@@ -72,25 +74,28 @@ class ScaleSpec:
     raised: int = 0
 
 
-def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
-    """Write the sheet; raises `BadScore` with a sentence when it cannot be written."""
+def scale_sheet(spec: ScaleSpec, *, title: Callable[[Sentence], str] = str) -> CanonicalScore:
+    """Write the sheet, with the words that `title` makes of its name printed above it.
+
+    Raises `BadScore` with a sentence when it cannot be written.
+    """
     letter, alter = _tonic(spec.tonic)
     _check_choices(spec)
-    key = messages.MODE_WORDS[spec.kind].format(tonic=tonic_words(spec.tonic))
+    key = messages.MODES[spec.kind](tonic=PitchName(letter, alter))
     kind = KINDS[spec.kind]
     fifths = key_fifths(kind, letter, alter)
     if abs(fifths) > 7:
-        raise BadScore(messages.SCALE_KEY.format(key=key))
+        raise BadScore(messages.SCALE_KEY(key=key))
     spec = replace(spec, octaves=spec.octaves or _most_octaves(spec, letter, alter))
     tonic = WrittenPitch(letter, alter, _first_octave(spec, letter, alter, key))
     sections = [tones_of(kind, tonic, spec.octaves, spec.pattern)]
     if any(abs(tone.alter) > MOST_ALTERS for tone in sections[0]):
-        raise BadScore(messages.SCALE_KEY.format(key=key))
+        raise BadScore(messages.SCALE_KEY(key=key))
     with_arpeggio = spec.arpeggio and spec.kind in ARPEGGIO_OF
     if with_arpeggio:
         sections.append(tones_of(KINDS[ARPEGGIO_OF[spec.kind]], tonic, spec.octaves, "straight"))
     tree: Element = write_sheet(
-        title=_title(spec, key, with_arpeggio),
+        title=title(_title(spec, key, with_arpeggio)),
         instrument=spec.instrument,
         fifths=fifths,
         mode=kind.mode,
@@ -106,21 +111,15 @@ def scale_sheet(spec: ScaleSpec) -> CanonicalScore:
     return read_score(to_text(tree).encode())
 
 
-def tonic_words(text: str) -> str:
-    """ "F#" as it is spoken: "F sharp"."""
-    return spoken_name(*_tonic(text))
-
-
-def _title(spec: ScaleSpec, key: str, with_arpeggio: bool) -> str:
-    template = messages.SCALE_TITLE_ARPEGGIO if with_arpeggio else messages.SCALE_TITLE
-    pattern = messages.PATTERN_WORDS[spec.pattern].format(key=key)
-    return template.format(key=pattern, octaves=messages.OCTAVE_WORDS[spec.octaves])
+def _title(spec: ScaleSpec, key: Sentence, with_arpeggio: bool) -> Sentence:
+    code = messages.SCALE_TITLE_ARPEGGIO if with_arpeggio else messages.SCALE_TITLE
+    return code(key=messages.PATTERNS[spec.pattern](key=key), octaves=messages.OCTAVES[spec.octaves]())
 
 
 def _tonic(text: str) -> tuple[str, int]:
     found = TONIC.match(text)
     if not found:
-        raise BadScore(messages.SCALE_TONIC.format(tonic=text))
+        raise BadScore(messages.SCALE_TONIC(tonic=text))
     return found[1].upper(), ALTERS.get((found[2] or "").lower(), 0)
 
 
@@ -133,15 +132,15 @@ def _check_choices(spec: ScaleSpec) -> None:
     )
     for choice, known in choices:
         if choice not in known:
-            raise BadScore(messages.SCALE_CHOICE.format(choice=choice, choices=", ".join(known)))
+            raise BadScore(messages.SCALE_CHOICE(choice=choice, choices=", ".join(known)))
     if isinstance(spec.slur, str) and spec.slur not in SLURS_IN_WORDS:
-        raise BadScore(messages.SCALE_CHOICE.format(choice=spec.slur, choices=", ".join(SLURS_IN_WORDS)))
-    if spec.octaves != AS_MANY_AS_FIT and spec.octaves not in messages.OCTAVE_WORDS:
-        raise BadScore(messages.SCALE_OCTAVES)
+        raise BadScore(messages.SCALE_CHOICE(choice=spec.slur, choices=", ".join(SLURS_IN_WORDS)))
+    if spec.octaves != AS_MANY_AS_FIT and spec.octaves not in messages.OCTAVES:
+        raise BadScore(messages.SCALE_OCTAVES())
     if spec.pattern == "thirds" and KINDS[spec.kind].letters != ALL_DEGREES:
-        raise BadScore(messages.SCALE_THIRDS)
+        raise BadScore(messages.SCALE_THIRDS())
     if spec.note_value == "triplet_eighth" and spec.rhythm != "even":
-        raise BadScore(messages.SCALE_TRIPLETS)
+        raise BadScore(messages.SCALE_TRIPLETS())
 
 
 def _lowest_octave(spec: ScaleSpec, letter: str, alter: int, octaves: int) -> int | None:
@@ -161,7 +160,7 @@ def _most_octaves(spec: ScaleSpec, letter: str, alter: int) -> int:
     return 1
 
 
-def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
+def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: Sentence) -> int:
     # Room for the octaves it is raised by keeps the lowest octave that fits the one to count from.
     lowest = _lowest_octave(spec, letter, alter, spec.octaves)
     if lowest is not None:
@@ -170,9 +169,9 @@ def _first_octave(spec: ScaleSpec, letter: str, alter: int, key: str) -> int:
             return lowest + spec.raised
     advice = messages.SCALE_RAISED if lowest is not None else messages.SCALE_RANGE
     raise BadScore(
-        advice.format(
+        advice(
             key=key,
-            octaves=messages.OCTAVE_WORDS[spec.octaves],
-            instrument=spec.instrument.name_in_sentence,
+            octaves=messages.OCTAVES[spec.octaves](),
+            instrument=messages.INSTRUMENT(key=spec.instrument.key),
         )
     )

@@ -73,7 +73,7 @@ def _take_out(measures: list[Element]) -> None:
 def _measure_of(measures: list[Element], bar: str) -> Element:
     labels = [measure.get("number", "") for measure in measures]
     if bar not in labels:
-        raise BadScore(messages.BAR_NOT_FOUND.format(bar=bar, first=labels[0], last=labels[-1]))
+        raise BadScore(messages.BAR_NOT_FOUND(bar=bar, first=labels[0], last=labels[-1]))
     return measures[labels.index(bar)]
 
 
@@ -81,9 +81,9 @@ def _refuse_second_tempo(measures: list[Element], measure: Element, change: Temp
     if not change.bpm:
         return
     if measure is measures[0]:
-        raise BadScore(messages.TEMPO_AT_BEGINNING.format(bar=change.bar))
+        raise BadScore(messages.TEMPO_AT_BEGINNING(bar=change.bar))
     if _tempo_at_start(measure):
-        raise BadScore(messages.TEMPO_TWICE.format(bar=change.bar))
+        raise BadScore(messages.TEMPO_TWICE(bar=change.bar))
 
 
 def _tempo_at_start(measure: Element) -> bool:

@@ -27,11 +27,11 @@ OLD = of(note("A", 4) + note("B", 4) + note("C") + note("D"))
     [
         (
             of(note("A", 4) + note("B", 4, alter=-1) + note("C") + note("D")),
-            ["Bar 22: the second note is now B flat, was B natural."],
+            ["Bar 22: the second note is now B flat, was B."],
         ),
         (
             of(note("A", 4) + note("B", 5) + note("C") + note("D")),
-            ["Bar 22: the second note is now B natural 5, was B natural 4."],
+            ["Bar 22: the second note is now B 5, was B 4."],
         ),
         (
             of(note("A", 4) + note("B", 4) + note("C", duration=3) + note("D", duration=1)),
@@ -42,7 +42,7 @@ OLD = of(note("A", 4) + note("B", 4) + note("C") + note("D"))
         ),
         (
             of(note("A", 4) + note("B", 4) + note("C", duration=1) + note("E", duration=1) + note("D")),
-            ["Bar 22: 5 notes now, 4 before; new: E natural."],
+            ["Bar 22: 5 notes now, 4 before; new: E."],
         ),
         (
             of(note("A", 4) + note("B", 4) + note("C") + note("D"), after=repeat_end()),

@@ -7,7 +7,7 @@ from repertoire.library import intake
 from repertoire.models import Excerpt
 from repertoire.notation.read.reading import read_score
 from repertoire.notation.read.safety import DEFAULT_LIMITS
-from repertoire.notation.score import BadScore
+from tests.refusals import refusal
 from tests.repertoire.notation import makers
 
 
@@ -57,5 +57,5 @@ def test_a_signature_not_ours_is_none(token):
 def test_too_large_is_refused_unread(score_file):
     upload = score_file()
     upload.size = DEFAULT_LIMITS.unpacked_bytes + 1
-    with pytest.raises(BadScore, match="larger than 20 MB"):
+    with refusal("larger than 20 MB"):
         intake.upload_bytes(upload)

@@ -31,7 +31,7 @@ def test_a_path_would_leave_one(pickles, tmp_path):
 
 
 def test_the_cross_check_leaves_none(pickles):
-    assert order_question(read_score(REPEATED)) == ""
+    assert order_question(read_score(REPEATED)) is None
     assert not pickles()
 
 

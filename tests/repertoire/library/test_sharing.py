@@ -12,7 +12,7 @@ from django.urls import reverse
 from repertoire.library import sharing
 from repertoire.library.importing import import_folder
 from repertoire.models import BarNote, Excerpt, Rubric
-from repertoire.notation.score import BadScore
+from tests.refusals import refusal
 
 pytestmark = pytest.mark.django_db
 
@@ -124,7 +124,7 @@ def test_what_does_not_fit_keeps_everything_out(noted, rubric, director, trouble
     noted.delete()
     rubric.delete()
     before = counts()
-    with pytest.raises(BadScore, match=words):
+    with refusal(words):
         import_folder(data, director)
     assert counts() == before
 
@@ -145,7 +145,7 @@ def test_files_that_are_no_such_folder(noted, director):
         (zipped({**files, **{f"{k}.txt": b"" for k in range(100)}}), "more than a score needs"),
         (zipped({**files, sharing.SCORE: b"<score-partwise/>"}), "no part"),
     ):
-        with pytest.raises(BadScore, match=words):
+        with refusal(words):
             import_folder(data, director)
     assert Excerpt.objects.count() == 1
 

@@ -7,6 +7,7 @@ has the word. Exit code 1 when one did otherwise.
 
 import argparse
 import contextlib
+import os
 import re
 import sys
 import threading
@@ -14,9 +15,12 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+import django
+
 from repertoire.notation.read.parts import SeveralParts
 from repertoire.notation.read.reading import MEMORY_MB, load_canonical, read_score_in_child
 from repertoire.notation.score import BadScore
+from repertoire.wording.words import words
 
 from .hostile_scores import scores
 
@@ -48,7 +52,7 @@ def run(name: str, data: bytes) -> Verdict:
         if not all(choice.notes and choice.bars for choice in several.choices):
             troubles.append("a part without notes is offered")
     except BadScore as refusal:
-        wording = str(refusal)
+        wording = words(refusal.sentence)
         if TECHNICAL.search(wording) or not wording.endswith((".", "?")) or "{" in wording:
             troubles.append("no sentence for a person")
     except Exception as error:  # whatever else comes out is a fault of ours
@@ -97,6 +101,8 @@ class PeakOfChild:
 
 
 def main() -> int:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.setup.settings")
+    django.setup()
     parser = argparse.ArgumentParser(prog="python -m tests.repertoire.notation.hostile", description=__doc__)
     parser.add_argument("--only", default="", help="a word of the names to run")
     wanted = parser.parse_args().only

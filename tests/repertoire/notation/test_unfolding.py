@@ -11,7 +11,7 @@ import pytest
 
 from repertoire.notation.order.forms import describe, order_of_play, play
 from repertoire.notation.read.reading import load_canonical, read_score
-from repertoire.notation.score import BadScore
+from tests.refusals import refusal
 
 from .makers import attributes, bars, ending, jump, note, part, piece, repeat_end, repeat_start, score, words
 from .test_forms import CODA, DC_CODA, DC_FINE, DS_CODA, DS_FINE, FINE, SEGNO, TO_CODA, spelled
@@ -194,7 +194,7 @@ def test_a_jump_for_one_pass_only():
     ],
 )
 def test_contradictions_are_refused_with_their_bar(count, marks, sentence):
-    with pytest.raises(BadScore, match=sentence):
+    with refusal(sentence):
         read_score(piece(count, marks))
 
 
@@ -213,7 +213,7 @@ def test_many_nested_repeats_end_in_a_sentence():
     """Twenty repeats inside each other would be played a million times."""
     starts = repeat_start() * 1
     marks = dict.fromkeys(range(1, 21), (starts, "")) | {k: ("", repeat_end()) for k in range(21, 41)}
-    with pytest.raises(BadScore, match="contradict"):
+    with refusal("contradict"):
         read_score(score(part(bars(40, marks))))
 
 

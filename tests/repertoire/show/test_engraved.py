@@ -4,9 +4,9 @@ import xml.etree.ElementTree as ET
 import pytest
 from django.core.cache import caches
 
-from repertoire.notation.score import BadScore
 from repertoire.show import engraved
 from repertoire.show.engraved import DESK_PX, PHONE_PX, drawn_width, engraved_svg, likely_width
+from tests.refusals import refusal
 
 pytestmark = pytest.mark.django_db
 
@@ -29,7 +29,7 @@ def test_only_the_asked_bars_are_drawn(excerpt):
 
 
 def test_bars_that_are_not_there_are_reported(excerpt):
-    with pytest.raises(BadScore, match="Bar 77"):
+    with refusal("Bar 77"):
         engraved_svg(excerpt, DESK_PX, bars=("1", "77"))
 
 

@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from repertoire.models import Excerpt
 from repertoire.notation import messages
+from repertoire.wording.words import words
 from tests.conftest import tune_musicxml
 from tests.repertoire.notation import makers
 
@@ -94,7 +95,7 @@ def test_bad_file_gets_its_sentence_and_nothing_typed_is_lost(as_user, director,
     response = as_user(director).post(url, {**typed, "file": score_file(b"%PDF-1.7 and so on", "a.musicxml")})
     text = page_of(response)
     assert response.status_code == 200
-    assert response.context["form"].errors["file"] == [messages.WRONG_KIND.format(kind="a PDF")]
+    assert response.context["form"].errors["file"] == [words(messages.WRONG_KIND(kind="a PDF"))]
     for value in ("Window Etude", "Nobody Real", "Page 7", "88"):
         assert f'value="{value}"' in text
     assert '<option value="violin" selected>' in text
@@ -110,21 +111,21 @@ BOMB = (
 @pytest.mark.parametrize(
     ("data", "name", "sentence"),
     [
-        (BOMB, "x.musicxml", messages.ENTITIES),
+        (BOMB, "x.musicxml", messages.ENTITIES()),
         (
             makers.zipped({"score.xml": b" " * (21 * 1024 * 1024)}),
             "x.mxl",
-            messages.ZIP_BLOWS_UP.format(megabytes=20),
+            messages.ZIP_BLOWS_UP(megabytes=20),
         ),
-        (makers.zipped({"../score.xml": b"<a/>"}, root="../score.xml"), "x.mxl", messages.ZIP_PATH),
-        (b"PK\x03\x04 rubbish", "x.mxl", messages.ZIP_DAMAGED),
-        (b"<html><script>alert(1)</script></html>", "x.xml", messages.WRONG_KIND.format(kind="a web page")),
+        (makers.zipped({"../score.xml": b"<a/>"}, root="../score.xml"), "x.mxl", messages.ZIP_PATH()),
+        (b"PK\x03\x04 rubbish", "x.mxl", messages.ZIP_DAMAGED()),
+        (b"<html><script>alert(1)</script></html>", "x.xml", messages.WRONG_KIND(kind="a web page")),
     ],
     ids=["entity bomb", "zip bomb", "zip path", "no zip", "web page"],
 )
 def test_hostile_files_get_a_sentence(as_user, director, url, typed, score_file, data, name, sentence):
     response = as_user(director).post(url, {**typed, "file": score_file(data, name)})
-    assert response.context["form"].errors["file"] == [sentence]
+    assert response.context["form"].errors["file"] == [words(sentence)]
     assert not Excerpt.objects.exists()
 
 

@@ -10,6 +10,7 @@ import pytest
 from repertoire.notation.positions.boards import FINGERBOARDS
 from repertoire.notation.positions.hand import THUMB, THUMB_FROM, stops
 from repertoire.notation.positions.names import position_name
+from repertoire.wording.words import words
 
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 ALTERS = {"": 0, "#": 1, "b": -1}
@@ -86,7 +87,7 @@ def fingers(instrument: str, string: int, name: str, position: str, least: int =
     return {
         s.finger
         for s in stops(board, midi, written)
-        if s.string == string and position_name(board, s.position) == position and not s.stretched
+        if s.string == string and words(position_name(board, s.position)) == position and not s.stretched
     }
 
 
