@@ -1,15 +1,19 @@
 // Puts the music, drawn anew for a width, into a frame whose `data-width` says how wide it was drawn last.
 
-// False where the server could not be reached or answered with something else; the frame then stays as it was.
+const latest = new WeakMap(); // frame to the address asked for last: an older drawing that comes late is dropped
+
+// False where the server could not be reached, answered with something else or was asked for another width
+// since; the frame then stays as it was.
 export async function engraveInto(frame, path, width) {
   const address = new URL(path, location.href);
   address.searchParams.set("width", String(Math.floor(width)));
+  latest.set(frame, address.href);
   try {
     // Asked anew each time: a drawing kept by the browser may lack the fingers a teacher has shown since.
     const answer = await fetch(address, { credentials: "same-origin", cache: "no-cache" });
     if (!answer.ok || answer.redirected) return false;
     const drawing = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
-    if (drawing.localName !== "svg") return false;
+    if (drawing.localName !== "svg" || latest.get(frame) !== address.href) return false;
     frame.replaceChildren(document.importNode(drawing, true));
   } catch {
     return false;
