@@ -11,7 +11,7 @@ import numpy as np
 
 from recordings.analysis import sentences  # fmt: skip
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
-from recordings.analysis.follow import alignment, alternatives, events, matched
+from recordings.analysis.follow import alignment, alternatives, events, likeness, matched
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import (
@@ -71,9 +71,10 @@ def analyse(
     listened = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=lowest)
     rough = tuning.rough_cents(audio.samples, sample_rate=audio.sample_rate)
     stage(sentences.STAGE_ALIGNMENT)
-    path = alignment.align(
-        listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
-    )
+    pace = _marked_pace(settings)
+    path = alignment.align(listened, form, chain, seconds_per_quarter=pace, tuning_cents=rough)
+    if likeness.by_chance(listened, form, chain, path, seconds_per_quarter=pace, tuning_cents=rough):
+        path = replace(path, segments=(), shift=0)
     stage(sentences.STAGE_NOTES)
     path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
     asked = form

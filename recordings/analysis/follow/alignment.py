@@ -12,7 +12,7 @@ import numpy as np
 
 from recordings.analysis.follow import ends, hidden_model, observation, score_context, viterbi
 from recordings.analysis.follow.events import Event, build
-from recordings.analysis.follow.lattice import FROM_EDGE, FROM_JUMP, FROM_START, Model, Step, trace
+from recordings.analysis.follow.lattice import FROM_EDGE, FROM_JUMP, FROM_START, Costs, Model, Step, trace
 from recordings.analysis.follow.local_tempo import local_tempo
 from recordings.analysis.follow.segments import Alignment, Segment
 from recordings.analysis.follow.transposition import shifts
@@ -23,6 +23,8 @@ TEMPO_RATIOS = (1.0, 0.5, 0.71, 1.41)  # of the marked tempo; log-normal duratio
 FIRST_SIGMA, SECOND_SIGMA = 0.55, 0.28  # width of the durations' log-normal
 SECOND_PASSES = 2  # each with the tempo found by the one before
 BAND = 1600  # events; most excerpts have fewer, and no jump further than half of it is looked for
+AFTER_THE_END = 0.4  # of the usual price, for what sounds after a piece that was played to its end
+FEW_NOTES_GAIN = 60.0  # nats: an opening alone before a long pause that gains no more was not the piece yet
 CLEARLY_BETTER = 0.1  # nats a frame, before another pitch than the printed one is believed
 
 
@@ -40,26 +42,32 @@ def align(
     A = 440. Bars of the score around the form are listened for as well and then left away: an excerpt may be
     played with more than was asked.
     """
-    wide, bars_before = score_context.widen(form)
-    wide_events = build(wide) if wide is not form else events
-    first = sum(event.position < bars_before for event in wide_events)
-    asked = range(first, first + len(events))
+    wide, wide_events, asked = with_bars_around(form, events)
     candidates = [0]
     if len(features.spectra) and events:
         candidates = shifts(features, events, tuning_cents)
     best, *others = (
-        _align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
+        align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
         for shift in candidates
     )
     for other in others:
         # another place must be clearly better than the printed one
         if other.score > best.score + CLEARLY_BETTER:
             best = other
-    kept = [replace(s, event=s.event - first) for s in best.segments if s.event in asked]
-    return replace(best, segments=ends.drop_warm_up(form, events, kept))
+    kept = [replace(s, event=s.event - asked.start) for s in best.segments if s.event in asked]
+    begun = ends.drop_warm_up(form, events, kept)
+    return replace(best, segments=ends.drop_stray_notes(events, begun))
 
 
-def _align_at(
+def with_bars_around(form: Form, events: tuple[Event, ...]) -> tuple[Form, tuple[Event, ...], range]:
+    """The form with the bars of the score around it, its events, and those of them that were asked for."""
+    wide, bars_before = score_context.widen(form)
+    wide_events = build(wide) if wide is not form else events
+    first = sum(event.position < bars_before for event in wide_events)
+    return wide, wide_events, range(first, first + len(events))
+
+
+def align_at(
     features: Features,
     form: Form,
     events: tuple[Event, ...],
@@ -68,12 +76,13 @@ def _align_at(
     tuning_cents: float,
     shift: int,
 ) -> Alignment:
+    """The best path where the take sounds `shift` semitones above print; `asked`: the events asked for."""
     if not events or not len(features.spectra):
         empty = np.zeros((0, 0), dtype=np.float32)
         nothing = observation.Observations(empty, empty, 0, np.zeros(0), np.zeros(0))
         return Alignment((), seconds_per_quarter, shift, 0.0, nothing)
-    sets, columns = hidden_model.pitch_sets(events)
-    observed = observation.observe(features, sets, tuning_cents=tuning_cents, shift=shift)
+    sets, columns, plain = hidden_model.pitch_sets(events, len(features.spectra))
+    observed = observation.observe(features, sets, plain=plain, tuning_cents=tuning_cents, shift=shift)
     model = hidden_model.build(features, form, events, columns, observed, asked)
     path, score, pace = _passes(model, events, seconds_per_quarter, features.frame_s)
     segments = ends.drop_loose_ends(_segments(path, model, observed.silent, features.frame_s))
@@ -95,12 +104,35 @@ def _passes(
         if again_score < score - 1e-6 and number > 0:
             break
         path, score = again, again_score
+    if (ended := ends.jumps_on_from_the_end(path, final)) is not None:
+        ending = model._replace(after_fit=model.after_fit * AFTER_THE_END)
+        shorter, _cheaper = _run(ending, events, pace, SECOND_SIGMA, frame_s)
+        if shorter and shorter[-1].end > ended:
+            model, path = ending, shorter
     if ends.only_jumped_to_the_end(path, events, final):
         dear = model._replace(after_fit=model.pause_fit)
         path, score = _run(dear, events, pace, SECOND_SIGMA, frame_s)
     if (cut := ends.other_music_after(path, events, final)) is not None:
-        path, score = _run(model, events, pace, SECOND_SIGMA, frame_s, jumps_until=cut)
+        path, _without = _run(model, events, pace, SECOND_SIGMA, frame_s, jumps_until=cut)
+    if (begun := ends.detached_opening(path, frame_s)) is not None:
+        from_here = _run(model, events, pace, SECOND_SIGMA, frame_s)[1]
+        later, later_score = _run(_unheard_until(model, begun), events, pace, SECOND_SIGMA, frame_s)
+        if later_score > from_here - FEW_NOTES_GAIN:
+            path = later
+    if ends.notes_skipped(path):
+        with_mistakes, _dearer = _run(
+            model, events, pace, SECOND_SIGMA, frame_s, costs=hidden_model.ONE_MISTAKE
+        )
+        if ends.notes_right(with_mistakes) >= ends.notes_right(path):
+            path = with_mistakes
     return path, score, pace
+
+
+def _unheard_until(model: Model, boundary: int) -> Model:
+    """The same take with no note of the piece before this boundary."""
+    fit = model.fit.copy()
+    fit[:, :boundary] = -observation.FIT_CAP
+    return model._replace(fit=fit)
 
 
 def _run(
@@ -111,11 +143,12 @@ def _run(
     frame_s: float,
     *,
     jumps_until: int | None = None,
+    costs: Costs = hidden_model.COSTS,
 ) -> tuple[list[Step], float]:
     """(path, score against hearing nothing); (events,) `pace` in seconds a quarter."""
     durations = hidden_model.durations(events, pace, sigma, frame_s)
     until = model.fit.shape[1] if jumps_until is None else jumps_until
-    result = viterbi.run(model, durations, hidden_model.COSTS, BAND, until)
+    result = viterbi.run(model, durations, costs, BAND, until)
     if result.last < 0 or result.score <= result.nothing:
         return [], 0.0
     return trace(result, model), result.score - result.nothing

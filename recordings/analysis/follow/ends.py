@@ -16,6 +16,7 @@ from repertoire.notation.score import Form
 AGAIN_NOTES, AGAIN_SHARE, AGAIN_UNEVEN = 6, 0.9, 0.3  # what is believed to be a new start after the end
 LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
 WARM_UP_NOTES, WARM_UP_PAUSE_S = 16, 1.0
+STRAY_NOTES, STRAY_PAUSE_S = 3, 0.8  # at the end, behind a pause that is not printed
 
 
 def drop_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment]) -> tuple[Segment, ...]:
@@ -26,12 +27,64 @@ def drop_warm_up(form: Form, events: tuple[Event, ...], segments: list[Segment])
         event = events[segment.event]
         return event.first_in_bar and form.bars[event.position].measure_index == opening
 
-    if not segments or opens(segments[0]):
+    if not segments or (opens(segments[0]) and not _jumps_at_once(segments)):
         return tuple(segments)
     for before, (i, segment) in zip(segments, enumerate(segments[1 : WARM_UP_NOTES + 1], 1), strict=False):
         if opens(segment) and (segment.jumped or segment.start_s - before.end_s > WARM_UP_PAUSE_S):
             return tuple(segments[i:])
     return tuple(segments)
+
+
+def _jumps_at_once(segments: list[Segment]) -> bool:
+    """Whether the path leaves the opening for elsewhere before it has got anywhere, as in a scale."""
+    return any(segment.jumped for segment in segments[1 : STRAY_NOTES + 1])
+
+
+def drop_stray_notes(events: tuple[Event, ...], segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Drop a few notes that come after a pause where none is printed and do not reach the piece's end."""
+    if not segments or segments[-1].event == len(events) - 1:
+        return segments
+    for count in range(1, min(STRAY_NOTES, len(segments) - 1) + 1):
+        before, after = segments[-count - 1], segments[-count]
+        printed = events[before.event]
+        rests = printed.sounding_q < printed.length_q - 1e-3 or printed.fermata
+        if after.start_s - before.end_s > STRAY_PAUSE_S and not rests:
+            return segments[:-count]
+    return segments
+
+
+def notes_right(path: list[Step]) -> int:
+    """How many steps of a path play what is printed."""
+    return sum(not step.wrong for step in path)
+
+
+def notes_skipped(path: list[Step]) -> bool:
+    """Whether the path steps over a note."""
+    return any(after.event - before.event in (2, 3) for before, after in itertools.pairwise(path))
+
+
+def detached_opening(path: list[Step], frame_s: float) -> int | None:
+    """The boundary at which an opening of a few notes ends that stands alone before a long pause.
+
+    What sounds before a take is often the piece's own first pitch: tuning, an open string, a word.
+    """
+    found = None
+    for before, after in itertools.pairwise(path[: WARM_UP_NOTES + 1]):
+        if (after.start - before.end) * frame_s > WARM_UP_PAUSE_S:
+            found = before.end
+    return found
+
+
+def jumps_on_from_the_end(path: list[Step], final: int) -> int | None:
+    """The boundary at which the last note begins, where the path comes to the piece's end and jumps on."""
+    return next(
+        (
+            before.start
+            for before, step in itertools.pairwise(path)
+            if step.entry == FROM_JUMP and final - 2 <= before.event <= final
+        ),
+        None,
+    )
 
 
 def other_music_after(path: list[Step], events: tuple[Event, ...], final: int) -> int | None:

@@ -19,12 +19,15 @@ COSTS = Costs(
     jump=40.0,
     edge=7.0,
     wrong=5.0,
-    wrong_most=13.0,  # a long wrong note is one mistake
+    wrong_most=1e9,
+    wrong_lasting=0.0,
     beam=90.0,
 )
+# one long wrong note is one mistake; from the beginning, one such note would swallow half a minute
+ONE_MISTAKE = COSTS._replace(wrong_most=8.0, wrong_lasting=0.2)
 WRONG_FRAME_COST = 0.9
 TALK_FRAME_COST = 0.9
-AFTER_FRAME_COST = 0.15  # anything that sounds after the piece's end: a scale, a chord, talk
+AFTER_FRAME_COST = 0.4  # anything that sounds after the piece's end: a scale, a chord, talk
 SILENT_NOTE_COST = 2.5
 PAUSE_FRAME_COST = 0.12  # where no rest is printed
 LATE_START_COST = 12.0
@@ -34,13 +37,17 @@ NO_START_COST = 1e9
 ATTACK_GAIN, ATTACK_LEAST, ATTACK_MOST = 5.0, -1.5, 4.0
 ATTACK_THRESHOLD = 0.25
 SHORTEST_EXPECTED, LONGEST_FRAMES = 0.8, 2000
+FADED_FRAMES = 36  # what is struck may be over so soon, however long it is printed
+RINGING_NOTES = 2  # how many notes before may ring on under a new one
+RINGING_CELLS = 20_000_000  # of pitch sets times frames, which is memory: a longer take is heard without
 NARROW_SIGMA, NARROW_SLACK, WIDE_SLACK = 0.4, 2.0, 3.0  # how far a length may lie from what is expected
 
 
-def pitch_sets(events: tuple[Event, ...]) -> tuple[list[tuple[int, ...]], list[list[int]]]:
-    """Distinct pitch sets (MIDI numbers) and, for each event, which of them may explain it.
+def pitch_sets(events: tuple[Event, ...], frames: int) -> tuple[list[tuple[int, ...]], list[list[int]], int]:
+    """Distinct pitch sets (MIDI numbers), for each event which of them may explain it, how many are plain.
 
-    A chord may come as its top or bottom note alone, a trill as its upper note.
+    A chord may come as its top or bottom note alone, a trill as its upper note. Behind the plain ones stand
+    those in which the notes struck before ring on under the new ones.
     """
     sets: dict[tuple[int, ...], int] = {}
     columns = []
@@ -51,7 +58,17 @@ def pitch_sets(events: tuple[Event, ...]) -> tuple[list[tuple[int, ...]], list[l
         if event.trill:
             options += [(event.struck[-1] + 1,), (event.struck[-1] + 2,)]
         columns.append([sets.setdefault(option, len(sets)) for option in dict.fromkeys(options)])
-    return list(sets), columns
+    plain = len(sets)
+    for back in range(1, RINGING_NOTES + 1):
+        if (len(sets) + len(events)) * frames > RINGING_CELLS:
+            break
+        for event, explaining in zip(events[back:], columns[back:], strict=True):
+            before = events[event.index - back : event.index]
+            ringing = tuple(sorted({*event.pitches}.union(*(earlier.struck for earlier in before))))
+            column = sets.setdefault(ringing, len(sets))
+            if column not in explaining:
+                explaining.append(column)
+    return list(sets), columns, plain
 
 
 def build(
@@ -120,6 +137,6 @@ def durations(
     printed_q = np.array([e.length_q for e in events])
     expected = np.maximum(printed_q * seconds_per_quarter / frame_s, SHORTEST_EXPECTED)
     slack = NARROW_SLACK if sigma < NARROW_SIGMA else WIDE_SLACK
-    shortest = np.maximum(1, np.floor(expected / slack)).astype(np.int32)
+    shortest = np.clip(np.floor(expected / slack), 1, FADED_FRAMES).astype(np.int32)
     longest = np.maximum(shortest + 1, np.ceil(expected * slack)).astype(np.int32)
     return priors_of(expected, shortest, np.minimum(longest, LONGEST_FRAMES), sigma)

@@ -42,13 +42,17 @@ class Durations(NamedTuple):
 
 
 class Costs(NamedTuple):
-    """Prices of what a player does beside playing as printed; `beam`: how far a path may lie behind."""
+    """Prices of what a player does beside playing as printed; `beam`: how far a path may lie behind.
+
+    A wrong pitch costs `wrong` and its frames' own price, or `wrong_most` and `wrong_lasting` a frame.
+    """
 
     skip: float
     jump: float
     edge: float
     wrong: float
     wrong_most: float
+    wrong_lasting: float
     beam: float
 
 

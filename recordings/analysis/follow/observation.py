@@ -75,9 +75,18 @@ def singles(features: Features, lowest: int, highest: int, *, tuning_cents: floa
 
 
 def observe(
-    features: Features, sets: list[tuple[int, ...]], *, tuning_cents: float, shift: int = 0
+    features: Features,
+    sets: list[tuple[int, ...]],
+    *,
+    tuning_cents: float,
+    shift: int = 0,
+    plain: int | None = None,
 ) -> Observations:
-    """Fits of each pitch set (MIDI, as printed; heard `shift` semitones higher) with every frame."""
+    """Fits of each pitch set (MIDI, as printed; heard `shift` semitones higher) with every frame.
+
+    Only the first `plain` sets (None: all) are held against the frame's best: one that also takes in what
+    still rings fits a little better anywhere.
+    """
     pitches = [m for group in sets for m in group]
     lowest = max(min(pitches) + shift - MARGIN_SEMITONES, 12)
     highest = min(max(pitches) + shift + MARGIN_SEMITONES, 110)
@@ -94,7 +103,7 @@ def observe(
     for i, group in enumerate(chords):
         if len(group) == 1:
             raw[i] = raw_single[group[0] - lowest]
-    top = raw_single.max(axis=0) if not mixed else np.maximum(raw_single.max(axis=0), raw[mixed].max(axis=0))
+    top = np.maximum(raw_single.max(axis=0), raw[:plain].max(axis=0))
     silent = silence(features, raw_single.max(axis=0))
     fit = np.clip(FIT_WEIGHT * (raw - top), -FIT_CAP, 0.0)
     single = np.clip(FIT_WEIGHT * (raw_single - top), -FIT_CAP, 0.0)

@@ -168,7 +168,7 @@ def _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed,
     shortest, longest, first, priors = durations
     slots, frames = ends.shape[1], summed.shape[1] - 1
     most = frames - t
-    skip_cost, edge_cost, wrong_cost, wrong_most = costs.skip, costs.edge, costs.wrong, costs.wrong_most
+    skip_cost, edge_cost, wrong_cost, lasting = costs.skip, costs.edge, costs.wrong, costs.wrong_lasting
     for k in range(low, low + width):
         entry, code = NEVER, -1
         for back in range(1, min(k, 3) + 1):
@@ -192,7 +192,7 @@ def _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed,
         c = column[k]
         right_base = entry - summed[c, t]
         wrong_base = entry - wrong_cost - wrong[t]
-        floor = entry - wrong_cost - wrong_most
+        held_base = entry - wrong_cost - costs.wrong_most
         d = shortest[k]
         last_d = min(longest[k], most)
         while d <= last_d:
@@ -201,14 +201,14 @@ def _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed,
             count = min(last_d - d + 1, slots - to)
             _spread(
                 summed[c, t + d : t + d + count], wrong[t + d : t + d + count],
-                priors[first[k] + d - shortest[k] :], right_base, wrong_base, floor, d,
+                priors[first[k] + d - shortest[k] :], right_base, wrong_base, held_base, lasting, d,
                 ends[k, to : to + count], lengths[k, to : to + count],
             )  # fmt: skip
             d += count
         if longest[k] > most:
             # the take ends amid the note: its length says nothing
             right = right_base + summed[c, frames]
-            other = max(wrong_base + wrong[frames], floor)
+            other = max(wrong_base + wrong[frames], held_base - lasting * most)
             to = frames % slots
             if max(right, other) > ends[k, to]:
                 ends[k, to] = max(right, other)
@@ -224,15 +224,17 @@ def _leave(now, pause, cost):
 
 
 @njit(cache=True, nogil=True, inline="always")
-def _spread(right, wrong, prior, right_base, wrong_base, floor, shortest, ends, segment):
+def _spread(
+    right, wrong, prior, right_base, wrong_base, held_base, lasting, shortest, ends, segment
+):  # fmt: skip
     """Enter the segments of lengths `shortest`, `shortest` + 1, ... that end where `ends` has its places.
 
+    One long wrong note is one mistake: from `held_base` on its frames cost only `lasting` each.
     Without branches, so that the compiler can do several at once.
     """
     for i in range(ends.size):
         as_printed = right_base + right[i]
-        # one long wrong note is still one mistake: its cost has a ceiling
-        other = max(wrong_base + wrong[i], floor)
+        other = max(wrong_base + wrong[i], held_base - lasting * (shortest + i))
         value = max(as_printed, other) + prior[i]
         length = shortest + i if as_printed >= other else -shortest - i
         better = value > ends[i]
