@@ -11,7 +11,7 @@ import numpy as np
 
 from recordings.analysis import sentences  # fmt: skip
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
-from recordings.analysis.follow import alignment, alternatives, events, likeness, matched
+from recordings.analysis.follow import alignment, alternatives, events, likeness, matched, unfollowed
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import (
@@ -86,7 +86,8 @@ def analyse(
             cuts = extra if kind == alternatives.CUT else cuts
             played = alternatives.repeats_against_requested(asked, played)
             break
-    measured = _measure_music(audio, form, chain, played, found, path, settings, stage)
+    aside = unfollowed.unfollowed(path.segments, path.observations.silent, listened.frame_s)
+    measured = _measure_music(audio, form, chain, played, found, path, aside, settings, stage)
     recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
@@ -144,7 +145,9 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
     return tried, played, found
 
 
-def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSettings, stage) -> Measured:
+def _measure_music(
+    audio, form, chain, played, found, path, aside, settings: AnalysisSettings, stage
+) -> Measured:
     stage(sentences.STAGE_MUSIC)
     found, pitch_of_take = intonation.apply(
         found,
@@ -165,6 +168,7 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
         printed_q_per_minute=settings.printed_q_per_minute,
     )  # fmt: skip
     counted = _counted(found)
+    pace = replace(pace, hesitations=_within_the_music(pace.hesitations, aside))
     return Measured(
         notes=found,
         tuning=pitch_of_take,
@@ -179,6 +183,17 @@ def _measure_music(audio, form, chain, played, found, path, settings: AnalysisSe
         restart_count=len(played.restarts),
         share_played=_share(counted),
         share_explained=_explained(counted, path, audio.duration_s),
+        unfollowed=aside,
+        lost=unfollowed.is_lost(form, played, aside),
+    )
+
+
+def _within_the_music(
+    stops: tuple[tempo.Hesitation, ...], aside: tuple[unfollowed.Unfollowed, ...]
+) -> tuple[tempo.Hesitation, ...]:
+    """The stops that are not filled by something else that sounds."""
+    return tuple(
+        stop for stop in stops if not any(other.start_s - 1.0 < stop.time_s < other.end_s for other in aside)
     )
 
 

@@ -112,6 +112,14 @@ SEMITONES_SINGULAR, SEMITONES_PLURAL = "a semitone", "{count} semitones"
 FIND_STOPPED = "The take ends in bar {bar}. Not played: {bars}."
 FIND_STOPPED_ALLOWED = "The take ends in bar {bar}, which is allowed here: the judges may stop anywhere."
 FIND_STOPPED_AGAIN = "The take ends in bar {bar} of the repeat. Not played again: {bars}."
+FIND_NOT_FOLLOWED_ON = (
+    "From bar {bar} on this recording could not be followed, though something sounds. "
+    "What comes after is not measured; please listen."
+)
+FIND_NOT_FOLLOWED = (
+    "Bar {bar}: for about {seconds} seconds something sounds that could not be followed as this music; "
+    "please listen."
+)
 FIND_BEGAN_LATE = "The take begins at bar {bar}. Not played: {bars}."
 FIND_LEFT_OUT = "{place}: not played."
 FIND_LEFT_OUT_ONCE = "{place}: left out once."
@@ -225,6 +233,9 @@ DRAFT_INTONATION = "{share} % of {count} measured notes within {cents} cents; {m
 DRAFT_RHYTHM = "Notes lie within about {ms} ms of the player's own beat; {stops} hesitations or new starts."
 DRAFT_TEMPO = "{bpm}, {percent} % of the mark; steady within {steady} %."
 DRAFT_TEMPO_NO_MARK = "{bpm}; steady within {steady} %."
+DRAFT_NOT_FOLLOWED = (
+    "A part of this recording could not be followed, so no mark is suggested: please judge by ear."
+)
 DRAFT_ACCURACY = "{right} of {count} printed notes as printed; {wrong} other notes, {missing} not heard."
 
 # the summary in plain text

@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import ExtraNote, NoteResult
+from recordings.analysis.follow.unfollowed import Unfollowed
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import Dynamics
 from recordings.analysis.measure.intonation import Intonation
@@ -66,6 +67,8 @@ class Measured:
     restart_count: int
     share_played: float
     share_explained: float  # of the sounding time, spent on notes heard as printed
+    unfollowed: tuple[Unfollowed, ...]
+    lost: bool  # the take sounds on where it was followed no more, before the form's end
 
 
 @dataclass(frozen=True, slots=True)

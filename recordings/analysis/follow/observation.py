@@ -111,6 +111,18 @@ def observe(
     return Observations(fit, single, lowest, silent, best)
 
 
+def best_of(spectra: np.ndarray, bin_hz: float, sets: set[tuple[int, ...]], *, tuning_cents: float) -> float:
+    """Mean raw cross-entropy over (frames, bins) `spectra`, in each frame with the best of the pitch sets.
+
+    `sets`: MIDI numbers as heard, at least one set. In nats.
+    """
+    bins = spectra.shape[1]
+    combs = [
+        np.mean([comb(midi_hz(m, tuning_cents), bin_hz, bins) for m in together], axis=0) for together in sets
+    ]
+    return float(_entropy(spectra, np.stack(combs)).max(axis=0).mean())
+
+
 def _entropy(spectra: np.ndarray, combs: np.ndarray) -> np.ndarray:
     mixture = (1 - FLOOR_SHARE) * combs + FLOOR_SHARE / combs.shape[1]
     weights = np.log(mixture).astype(np.float32).T

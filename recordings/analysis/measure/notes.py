@@ -44,7 +44,9 @@ def measure(
     played: set[tuple[int, int]] = set()
     for i, segment in enumerate(matched.segments):
         event = events[segment.event]
-        status, heard_midi, fit = status_of(features, alignment, events, segment, fades=not intonation_judged)
+        status, heard_midi, fit = status_of(
+            features, alignment, events, segment, fades=not intonation_judged, tuning_cents=tuning_cents
+        )
         if status == PLAYED and only_held(features, events, matched.segments, i):
             status = MISSING
         if status == WRONG and i and rings_on(features, events, matched.segments[i - 1], segment, heard_midi):

@@ -191,6 +191,8 @@ def _tempo(measured, settings) -> tuple[float | None, str]:
 
 
 def _accuracy(measured, settings) -> tuple[float | None, str]:
+    if measured.lost:
+        return None, sentences.DRAFT_NOT_FOLLOWED
     wrong, missing, count = measured.wrong_count, measured.missing_count, measured.note_count
     text = sentences.DRAFT_ACCURACY.format(
         right=count - wrong - missing, count=count, wrong=wrong, missing=missing

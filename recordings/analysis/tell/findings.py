@@ -13,7 +13,13 @@ from dataclasses import replace
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm, repeats_left_out
 from recordings.analysis.recording.checks import PROBLEM, Recording
-from recordings.analysis.tell import music_findings, note_findings, sign_findings, tendency_findings
+from recordings.analysis.tell import (
+    music_findings,
+    note_findings,
+    sign_findings,
+    tendency_findings,
+    unfollowed_findings,
+)
 from recordings.analysis.tell.finding import SURE, UNSURE, Finding
 from recordings.analysis.tell.places import bars_text, named, place
 from repertoire.notation.score import Form
@@ -45,7 +51,10 @@ def collect(
     if not recognised(matched, measured.share_played, measured.share_explained, transposed_semitones=shift):
         return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
     found = [
-        *form_findings(form, matched, may_be_stopped=settings.may_be_stopped, asked=asked),
+        *form_findings(
+            form, matched, may_be_stopped=settings.may_be_stopped, asked=asked, lost=measured.lost
+        ),
+        *unfollowed_findings.not_followed(matched, measured.unfollowed, lost=measured.lost),
         *_cuts_not_made(form, matched, cuts_played),
         *note_findings.wrong_and_missing(form, matched, measured.notes),
         *note_findings.pitch(form, matched, measured.notes, settings=settings),
@@ -121,11 +130,16 @@ def _recording(recording: Recording) -> list[Finding]:
 
 
 def form_findings(
-    form: Form, matched: MatchedForm, *, may_be_stopped: bool = False, asked: Form | None = None
+    form: Form,
+    matched: MatchedForm,
+    *,
+    may_be_stopped: bool = False,
+    asked: Form | None = None,
+    lost: bool = False,
 ) -> list[Finding]:
-    """Stops, late beginnings, bars left out, repeats, new starts."""
+    """Stops, late beginnings, bars left out, repeats, new starts; no stop where the path only got `lost`."""
     found = [
-        *_left_out(form, matched, may_be_stopped),
+        *_left_out(form, matched, may_be_stopped, lost),
         *_repeats(form, matched),
         *_added(asked or form, matched),
     ]
@@ -147,7 +161,7 @@ def form_findings(
     return found
 
 
-def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool) -> list[Finding]:
+def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool, lost: bool) -> list[Finding]:
     score, gone = form.score, set(matched.left_out_measures)
     measures = sorted({b.measure_index for b in form.bars})
     first, last = matched.bars[0], matched.bars[-1]
@@ -156,6 +170,8 @@ def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool) -> list[Fi
     endings = _endings_not_needed(form, matched)
     middle = [m for m in sorted(gone) if m not in tail and m not in head and m not in endings]
     again = _stopped_in_repeat(form, matched)
+    if lost:
+        tail, again = [], []
     found = []
     if (tail or again) and may_be_stopped:
         text = sentences.FIND_STOPPED_ALLOWED.format(bar=last.bar)

@@ -20,6 +20,7 @@ STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
 UNEVEN_PERCENT = 22.0  # a run's unevenness without blur; clean made takes stay below 14, November 2026
 SURE_NOTES, SURE_SHARE = 8, 0.75  # onsets a finding of unevenness must rest on
 STACCATO_LONG = 0.92  # rooms lengthen every note
+PRAISED_NOTES, PRAISED_SHARE = 12, 0.5  # whose pitch was measured, before intonation is called secure
 TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
 
 
@@ -222,12 +223,13 @@ def articulation(measured: Articulation) -> list[Finding]:
 def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
     """What is secure, said after the faults."""
     found = []
-    share = measured.intonation.within_tolerance_share
-    if share is not None and measured.intonation.note_count >= 12 and share >= 0.8:
+    share, count = measured.intonation.within_tolerance_share, measured.intonation.note_count
+    enough = count >= max(PRAISED_NOTES, PRAISED_SHARE * measured.note_count)
+    if share is not None and enough and share >= 0.8:
         template = sentences.STRENGTH_PITCH if share < 1.0 else sentences.STRENGTH_PITCH_ALL
         text = template.format(percent=int(100 * share), cents=round(settings.tolerance_cents))
         found.append(made("strength_intonation", text, 3.0, strength=True,
-                           note_count=measured.intonation.note_count))  # fmt: skip
+                           note_count=count))  # fmt: skip
     if matched.complete and measured.wrong_count + measured.missing_count == 0:
         found.append(made("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
     steady = measured.tempo.steadiness_percent

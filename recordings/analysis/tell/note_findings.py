@@ -39,7 +39,8 @@ def wrong_and_missing(form: Form, matched: MatchedForm, notes: tuple[NoteResult,
     gone = set(matched.left_out_measures)
     measure = _measure_of(form)
     wrong = [n for n in notes if n.status == WRONG]
-    missing = [n for n in notes if n.status == MISSING and measure(n) not in gone]
+    heard = _before_the_end(matched, notes)
+    missing = [n for n in heard if n.status == MISSING and measure(n) not in gone]
     found = []
     for group in _neighbours(wrong, measure, reach=1):
         if np.mean([n.confidence for n in group]) >= WRONG_LEAST_CONFIDENCE:
@@ -49,6 +50,15 @@ def wrong_and_missing(form: Form, matched: MatchedForm, notes: tuple[NoteResult,
     return found
 
 
+def _before_the_end(matched: MatchedForm, notes: tuple[NoteResult, ...]) -> tuple[NoteResult, ...]:
+    """Without the notes behind the last one heard of a bar where the take breaks off: the end is told."""
+    last = matched.bars[-1].position
+    if not any(position > last for position in matched.missed_positions):
+        return notes
+    heard_q = max((n.start_q for n in notes if n.position == last and n.status != MISSING), default=0.0)
+    return tuple(n for n in notes if n.position != last or n.start_q <= heard_q)
+
+
 def _measure_of(form: Form):
     return lambda note: form.bars[note.position].measure_index
 
@@ -56,11 +66,8 @@ def _measure_of(form: Form):
 def _neighbours(notes: list[NoteResult], measure, *, reach: int) -> list[list[NoteResult]]:
     groups: list[list[NoteResult]] = []
     for note in notes:
-        if (
-            groups
-            and abs(measure(note) - measure(groups[-1][-1])) <= reach
-            and (note.pass_number == groups[-1][-1].pass_number)
-        ):
+        last = groups[-1][-1] if groups else note
+        if groups and abs(measure(note) - measure(last)) <= reach and note.pass_number == last.pass_number:
             groups[-1].append(note)
         else:
             groups.append([note])

@@ -53,6 +53,14 @@ def ringing(sounded, *, ring_s: float = RING_S):
     return audio(samples.astype(np.float32))
 
 
+def arpeggios(seed: int, bars: int = 6) -> Score:
+    """Broken chords in sixteenths, over the bass of each half bar."""
+    rng = np.random.default_rng(seed)
+    up = (0, 2, 4, 7, 9, 7, 4, 2)
+    degrees = [[int(rng.integers(0, 7)) + step for _half in range(2) for step in up] for _bar in range(bars)]
+    return score(tuple(tuple(48 + 12 * (d // 7) + C_MAJOR[d % 7] for d in bar) for bar in degrees))
+
+
 def document_of(played: Score, printed: Score, *, bpm: float = 76.0) -> dict:
     sound = ringing(Player(bpm=bpm).play(played, played.order))
     return analyse(sound, form(printed), settings(80.0)).to_json()
@@ -91,3 +99,63 @@ def test_a_theme_and_its_double_are_told_apart(theme_played):
     sound = audio(Player().render(Player(bpm=70).play(played, played.order)).samples)
     document = analyse(sound, form(printed), replace(settings(), marked_bpm=70.0)).to_json()
     assert [f["kind"] for f in document["findings"]] == ["not_recognised"]
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_what_rings_on_is_no_wrong_note(seed):
+    printed = arpeggios(seed)
+    document = document_of(printed, printed)
+    assert document["form"]["wrong_count"] == 0
+
+
+def test_a_wrong_note_amid_what_rings_on_is_still_told():
+    printed = arpeggios(1)
+    played = {"m1n4": printed.notes_in(1)[4].midi + 1, "m3n9": printed.notes_in(3)[9].midi - 1}
+    sound = ringing(Player(bpm=60, wrong=played).play(printed, printed.order))
+    document = analyse(sound, form(printed), settings(60.0)).to_json()
+    told = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
+    assert told == played
+
+
+def test_where_the_music_is_lost_amid_sound_no_end_is_told():
+    printed = chord_score(5, bars=10)
+    sounded = Player(bpm=76).play(printed, tuple(range(6)))
+    sound = ringing(sounded).samples
+    time = np.arange(6 * SAMPLE_RATE) / SAMPLE_RATE
+    engine = 0.1 * np.sign(np.sin(2 * np.pi * 83.0 * time)) + 0.1 * np.sin(2 * np.pi * 1777.0 * time)
+    document = analyse(
+        audio(np.concatenate([sound, engine.astype(np.float32)])), form(printed), settings(80.0)
+    ).to_json()
+    kinds = [f["kind"] for f in document["findings"]]
+    assert kinds[0] == "not_followed"
+    assert "stopped_early" not in kinds
+    assert "could not be followed" in document["findings"][0]["text"]
+
+
+def test_talk_between_two_bars_is_no_hesitation():
+    printed = score()
+    first = Player().play(printed, tuple(range(6)))
+    other = score(
+        tuple(tuple(int(m) for m in np.random.default_rng(i).integers(40, 52, 8)) for i in range(3))
+    )
+    aside = Player(bpm=90).play(other, other.order, lead_s=first[-1].offset_s + 0.5)
+    then = Player().play(printed, tuple(range(6, 12)), lead_s=aside[-1].offset_s + 0.5)
+    sound = Player().render([*first, *aside, *then])
+    document = analyse(sound, form(printed), settings()).to_json()
+    kinds = [f["kind"] for f in document["findings"]]
+    assert "not_followed" in kinds
+    assert "hesitation" not in kinds
+    assert document["form"]["text"] == "1-12"
+
+
+def test_intonation_is_not_praised_where_most_of_it_was_not_measured():
+    printed = chord_score(6, bars=12, most=3)
+    single = sum(
+        1
+        for n in printed.notes
+        if [m.start_q for m in printed.notes_in(n.measure_index)].count(n.start_q) == 1
+    )
+    assert 12 <= single < 0.5 * len(printed.notes)
+    document = document_of(printed, printed)
+    assert document["intonation"]["note_count"] >= 6
+    assert "strength_intonation" not in [f["kind"] for f in document["findings"]]
