@@ -47,6 +47,14 @@ function start(form) {
     button.textContent = form.dataset.again;
   }
 
+  // Who keeps a copy of the file may put it away first.
+  async function leave(page) {
+    const waited = [];
+    form.dispatchEvent(new CustomEvent("take-arrived", { detail: { wait: (work) => waited.push(work) } }));
+    await Promise.allSettled(waited);
+    window.location.assign(page);
+  }
+
   function answer(request) {
     let content = null;
     try {
@@ -55,7 +63,7 @@ function start(form) {
       // An error page or the sign-in page: nothing was stored.
     }
     if (content?.page) {
-      window.location.assign(content.page);
+      leave(content.page);
     } else if (content?.error) {
       refuse(content.error);
     } else if (request.responseURL !== form.action) {

@@ -1,0 +1,211 @@
+// Records a take in the page. Kept recordings stay on this device until they are handed in or discarded.
+import { clock } from "./player.js";
+import { Listening, levelWord, noiseWord } from "./record_room.js";
+import { RecordStore } from "./record_store.js";
+
+const RAW = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
+const CODECS = ["audio/webm;codecs=opus", "audio/mp4;codecs=opus", "audio/ogg;codecs=opus", "audio/mp4;codecs=mp4a.40.2"];
+const BITS_A_SECOND = 192_000;
+const PIECE_MS = 1000; // what a crash may cost
+const CHECK_MS = 3000;
+const LOOK_MS = 200;
+
+class Recorder {
+  constructor(section, form, store) {
+    Object.assign(this, { section, form, store, words: section.dataset, handedIn: null, heard: new Audio() });
+    this.status = section.querySelector("[data-record-status]");
+    this.level = section.querySelector("[data-level]");
+    this.check = section.querySelector("[data-check]");
+    this.button = section.querySelector("[data-record]");
+    this.list = section.querySelector("[data-recordings]");
+    this.check.addEventListener("click", () => this.withMicrophone(() => this.checkRoom()));
+    this.button.addEventListener("click", () => this.toggle());
+    this.heard.addEventListener("ended", () => this.showKept());
+    form.addEventListener("take-arrived", (event) => event.detail.wait(this.forgetHandedIn()));
+  }
+
+  say(...sentences) {
+    this.status.textContent = sentences.filter(Boolean).join(" ");
+  }
+
+  async withMicrophone(use) {
+    this.check.disabled = true;
+    this.button.disabled = true;
+    try {
+      this.stream = await navigator.mediaDevices.getUserMedia({ audio: { ...RAW, channelCount: { ideal: 1 } } });
+    } catch {
+      this.say(this.words.noMicrophone);
+      this.release();
+      return;
+    }
+    this.listening = new Listening(this.stream);
+    await use();
+  }
+
+  release() {
+    clearInterval(this.looking);
+    this.level.textContent = "";
+    for (const track of this.stream?.getTracks() ?? []) track.stop();
+    this.listening?.close();
+    this.stream = null;
+    this.listening = null;
+    this.check.disabled = false;
+    this.button.disabled = false;
+  }
+
+  // A browser may pass over what it was asked for, or not say whether it did.
+  processed() {
+    const settings = this.stream.getAudioTracks()[0].getSettings();
+    this.section.dataset.processing = JSON.stringify(
+      Object.fromEntries(Object.keys(RAW).map((name) => [name, settings[name] ?? null])),
+    );
+    return Object.keys(RAW).some((name) => settings[name] !== false) ? this.words.processed : "";
+  }
+
+  async watch(milliseconds) {
+    const seen = [];
+    for (const until = performance.now() + milliseconds; performance.now() < until;) {
+      await new Promise((resolve) => { setTimeout(resolve, LOOK_MS); });
+      seen.push(this.listening.now());
+    }
+    return seen;
+  }
+
+  async checkRoom() {
+    const processed = this.processed();
+    this.say(this.words.beSilent);
+    const silence = (await this.watch(CHECK_MS)).map((look) => look.rmsDb).sort((a, b) => a - b);
+    const hum = this.listening.hum();
+    this.say(this.words.playLoud);
+    const loudest = Math.max(...(await this.watch(CHECK_MS)).map((look) => look.peakDb));
+    this.release();
+    this.check.classList.add("second");
+    this.button.classList.remove("second");
+    const room = this.words[noiseWord(silence[Math.floor(silence.length / 2)])];
+    this.say(room, hum && this.words.hum, this.words[`${levelWord(loudest)}Check`], processed);
+  }
+
+  toggle() {
+    if (this.media) this.media.stop();
+    else this.withMicrophone(() => this.record());
+  }
+
+  record() {
+    this.heard.pause();
+    const type = CODECS.find((codec) => MediaRecorder.isTypeSupported(codec)) ?? "";
+    const media = new MediaRecorder(this.stream, { mimeType: type, audioBitsPerSecond: BITS_A_SECOND });
+    const recording = { id: crypto.randomUUID(), owner: this.words.owner, began: Date.now(), type: media.mimeType, seconds: 0 };
+    let number = 0;
+    let written = Promise.resolve();
+    let full = false;
+    media.addEventListener("dataavailable", ({ data }) => {
+      if (!data.size) return;
+      const row = { ...recording, seconds: (Date.now() - recording.began) / 1000 };
+      const place = number;
+      number += 1;
+      written = written.then(() => this.store.add(row, place, data)).catch(() => {
+        full = true;
+        if (media.state !== "inactive") media.stop();
+      });
+    });
+    media.addEventListener("stop", async () => {
+      this.media = null;
+      this.button.textContent = this.words.recordWords;
+      this.release();
+      await written;
+      this.say(full ? this.words.full : this.words.kept);
+      await this.showKept();
+    });
+    media.start(PIECE_MS);
+    this.media = media;
+    this.button.textContent = this.words.stop;
+    this.button.disabled = false;
+    this.say(this.words.recording, this.processed());
+    this.looking = setInterval(() => {
+      const word = this.words[levelWord(this.listening.now().peakDb)];
+      this.level.textContent = `${clock((Date.now() - recording.began) / 1000)} · ${word}`;
+    }, LOOK_MS);
+  }
+
+  async showKept() {
+    const kept = await this.store.of(this.words.owner);
+    this.list.replaceChildren(...kept.map((recording) => this.row(recording)));
+  }
+
+  row(recording) {
+    const line = document.createElement("li");
+    const name = document.createElement("span");
+    const when = new Date(recording.began).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+    name.className = "num";
+    name.textContent = `${when} · ${clock(recording.seconds)}`;
+    const button = (text, act) => {
+      const made = document.createElement("button");
+      made.type = "button";
+      made.className = "second";
+      made.textContent = text;
+      made.setAttribute("aria-label", `${text}: ${name.textContent}`);
+      made.addEventListener("click", () => act(made));
+      return made;
+    };
+    line.append(
+      name,
+      button(this.words.listen, (made) => this.listen(recording, made)),
+      button(this.words.sendWords, () => this.handIn(recording)),
+      button(this.words.discard, (made) => this.discard(recording, made)),
+    );
+    return line;
+  }
+
+  async listen(recording, button) {
+    if (!this.heard.paused) {
+      this.heard.pause();
+      await this.showKept();
+      return;
+    }
+    URL.revokeObjectURL(this.heard.src);
+    this.heard.src = URL.createObjectURL(await this.store.sound(recording));
+    button.textContent = this.words.stop;
+    await this.heard.play();
+  }
+
+  // The second press discards: nothing played is lost by a slip of the finger.
+  async discard(recording, button) {
+    if (button.textContent === this.words.discard) {
+      button.textContent = this.words.really;
+      button.setAttribute("aria-label", this.words.really);
+      return;
+    }
+    this.heard.pause();
+    await this.store.discard(recording.id);
+    await this.showKept();
+  }
+
+  async handIn(recording) {
+    const sound = await this.store.sound(recording);
+    const ending = recording.type.match(/^audio\/(\w+)/)?.[1] ?? "webm";
+    const file = new File([sound], `recorded-${recording.id.slice(0, 8)}.${ending}`, { type: recording.type });
+    const chosen = new DataTransfer();
+    chosen.items.add(file);
+    const field = this.form.querySelector("input[type=file]");
+    field.files = chosen.files;
+    field.dispatchEvent(new Event("change"));
+    this.handedIn = { id: recording.id, name: file.name };
+    this.form.requestSubmit();
+  }
+
+  async forgetHandedIn() {
+    const sent = this.form.querySelector("input[type=file]").files[0]?.name;
+    if (this.handedIn && this.handedIn.name === sent) await this.store.discard(this.handedIn.id);
+  }
+}
+
+async function start(section, form) {
+  if (!navigator.mediaDevices?.getUserMedia || !window.MediaRecorder) return;
+  const recorder = new Recorder(section, form, await RecordStore.open());
+  section.hidden = false;
+  await recorder.showKept();
+}
+
+const place = document.querySelector("[data-recorder]");
+const upload = document.querySelector("[data-hand-in]");
+if (place && upload) start(place, upload);
