@@ -1,16 +1,17 @@
 """What /healthz tells a monitor: the servers, room on the disks, the kept sounds, the age of the queue."""
 
 import logging
-import uuid
+import os
+from pathlib import Path
 
 from celery import current_app
-from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import connection
 
 from recordings.jobs.queue import oldest_waiting_s
 from recordings.models import Take
-from recordings.upload.room import is_low
+from recordings.upload import left_behind
+from recordings.upload.room import existing, is_low
 
 logger = logging.getLogger(__name__)
 
@@ -20,18 +21,23 @@ BROKER_TIMEOUT_S = 3
 
 
 def look() -> dict:
-    """Each part's "ok" or "down", `queue_age_s` (null with nothing waiting), and `ok` over all."""
+    """Each part's "ok" or "down", `queue_age_s` (null: nothing waits), `left_behind`, `ok` over all."""
     parts = {name: _state_of(name, check) for name, check in CHECKS.items()}
     age_s = oldest_waiting_s() if parts["database"] == "ok" else None
     parts["room"] = "low" if is_low() else "ok"
-    parts["sounds"] = _sounds() if parts["database"] == "ok" else "unknown"
+    unclaimed = left_behind.unclaimed_at_last_sweep()
+    parts["sounds"] = _sounds(unclaimed) if parts["database"] == "ok" else "unknown"
     parts["queue"] = "slow" if age_s is not None and age_s > QUEUE_TOO_OLD_S else "ok"
-    return {"ok": set(parts.values()) == {"ok"}, **parts, "queue_age_s": age_s}
+    left = len(left_behind.old_parts()) + unclaimed
+    return {"ok": set(parts.values()) == {"ok"}, **parts, "queue_age_s": age_s, "left_behind": left}
 
 
-def _sounds() -> str:
-    """What the nightly check found: "damaged" where a take's sound is missing or not what was handed in."""
-    return "damaged" if Take.objects.exclude(sound_state=Take.SoundState.WHOLE).exists() else "ok"
+def _sounds(unclaimed: int) -> str:
+    """What the nightly check found: "damaged" where a take's sound is missing or not what was handed in,
+    "unclaimed" where so many sounds have no take that this may be the wrong database."""
+    if Take.objects.exclude(sound_state=Take.SoundState.WHOLE).exists():
+        return "damaged"
+    return "unclaimed" if unclaimed else "ok"
 
 
 def _state_of(name: str, check) -> str:
@@ -54,8 +60,14 @@ def _broker() -> None:
 
 
 def _storage() -> None:
-    name = default_storage.save(f"health/{uuid.uuid4().hex}", ContentFile(b"ok"))
-    default_storage.delete(name)
+    # Asked and not tried: anybody may call this page, and each call would write.
+    try:
+        folder = existing(Path(default_storage.path("")))
+    except NotImplementedError:
+        default_storage.exists("health")
+        return
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise PermissionError
 
 
 CHECKS = {"database": _database, "broker": _broker, "storage": _storage}

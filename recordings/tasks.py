@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from recordings.jobs import queue, run
 from recordings.takes import lifetime
-from recordings.upload import watch
+from recordings.upload import left_behind, watch
 
 log = logging.getLogger(__name__)
 
@@ -33,6 +33,12 @@ def delete_expired() -> None:
 @shared_task(name="recordings.check_sounds")
 def check_sounds() -> None:
     watch.tell_directors(watch.check_sounds())
+    left_behind.sweep_sounds()
+
+
+@shared_task(name="recordings.sweep_parts", expires=3600)
+def sweep_parts() -> None:
+    left_behind.sweep_parts()
 
 
 @shared_task(name=watch.TELL_TASK)

@@ -35,7 +35,7 @@ def reserve_bytes() -> int:
 
 
 def free_bytes(folder: Path) -> int:
-    return shutil.disk_usage(_existing(folder)).free
+    return shutil.disk_usage(existing(folder)).free
 
 
 def _folders() -> list[Path]:
@@ -54,5 +54,6 @@ def _folder_of_sounds() -> Path | None:
         return None
 
 
-def _existing(folder: Path) -> Path:
+def existing(folder: Path) -> Path:
+    """`folder`, or the nearest above it that is there: the disk it will lie on."""
     return next(path for path in (folder, *folder.parents) if path.exists())

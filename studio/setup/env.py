@@ -7,6 +7,7 @@ from urllib.parse import unquote, urlsplit
 from zoneinfo import ZoneInfo
 
 import dj_database_url
+import psycopg
 from django.core.exceptions import ImproperlyConfigured
 
 _TRUE = {"1", "true", "yes", "on"}
@@ -145,8 +146,12 @@ def _has_fair_port(address: str) -> bool:
         return False
 
 
-def secret(name: str, data_dir: Path) -> str:
-    """The signing key: from the environment, or made once and kept in the private data folder."""
+def secret(name: str, data_dir: Path, database: dict | None = None) -> str:
+    """The signing key: from the environment, or made once and kept in the private data folder.
+
+    Refused where it is missing beside a `database` in use: a new one would end every session and open link,
+    and nobody would know why.
+    """
     value = text(name)
     if value:
         if len(value) < 32:
@@ -154,7 +159,34 @@ def secret(name: str, data_dir: Path) -> str:
         return value
     kept = data_dir / "secret_key"
     if not kept.exists():
+        if database and _is_in_use(database):
+            raise ImproperlyConfigured(
+                f"The database is in use, but its key is missing: set the environment variable {name}, or "
+                f"put the file kept from the backup back as {kept}. Only where it is lost for good, write "
+                "50 or more random letters into that file: all then sign in anew and open invitations end."
+            )
         data_dir.mkdir(parents=True, exist_ok=True)
         kept.touch(mode=0o600)
         kept.write_text(secrets.token_urlsafe(50))
     return kept.read_text().strip()
+
+
+def _is_in_use(database: dict) -> bool:
+    if database["ENGINE"].endswith("sqlite3"):
+        path = Path(database["NAME"])
+        return path.exists() and path.stat().st_size > 0
+    return _has_tables(database)
+
+
+def _has_tables(database: dict) -> bool:
+    names = {"host": "HOST", "port": "PORT", "user": "USER", "password": "PASSWORD", "dbname": "NAME"}
+    asked = {word: database[key] for word, key in names.items() if database.get(key)}
+    try:
+        with psycopg.connect(**asked, **database.get("OPTIONS", {}), connect_timeout=5) as connection:
+            row = connection.execute("SELECT to_regclass('django_migrations') IS NOT NULL").fetchone()
+    except psycopg.OperationalError as error:
+        raise ImproperlyConfigured(
+            "The key is missing, and the database cannot be reached to see whether it is in use: "
+            "set SECRET_KEY, or start again when the database is there."
+        ) from error
+    return bool(row and row[0])

@@ -16,7 +16,8 @@ os.umask(0o077)
 DATA_DIR = env.private_folder("DATA_DIR", BASE_DIR / ".data")
 
 DEBUG = env.flag("DEBUG", False)
-SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR)
+DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR)}
+SECRET_KEY = env.secret("SECRET_KEY", DATA_DIR, DATABASES["default"])
 ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]"))
 CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
 SITE_ADDRESS = env.text("SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
@@ -79,7 +80,6 @@ TEMPLATES = [
 
 FORM_RENDERER = "studio.setup.rendering.PaperForms"
 
-DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
@@ -207,6 +207,7 @@ ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "recordings.sweep", "schedule": float(ANALYSIS_SWEEP_S)},
     "check-sounds": {"task": "recordings.check_sounds", "schedule": crontab(hour=2, minute=41)},
+    "sweep-parts": {"task": "recordings.sweep_parts", "schedule": crontab(minute=23)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
 }
 

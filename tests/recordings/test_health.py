@@ -26,6 +26,7 @@ def test_all_well_without_signing_in(studio, client):
         "sounds": "ok",
         "queue": "ok",
         "queue_age_s": None,
+        "left_behind": 0,
     }
 
 
@@ -56,9 +57,15 @@ def test_a_part_that_is_down_is_named(studio, client, monkeypatch, part):
     assert "secret-host" not in response.text
 
 
-def test_the_storage_check_leaves_nothing_behind(studio, client, settings):
+def test_the_storage_check_writes_nothing(studio, client, settings):
     client.get("/healthz")
-    assert not [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+    assert not list(settings.MEDIA_ROOT.rglob("*"))
+
+
+def test_a_storage_that_cannot_be_written_is_down(studio, client, monkeypatch):
+    monkeypatch.setattr("recordings.health.os.access", lambda folder, how: False)
+    response = client.get("/healthz")
+    assert (response.status_code, response.json()["storage"]) == (503, "down")
 
 
 def test_with_the_database_gone_the_page_still_answers(studio, client, monkeypatch):

@@ -1,10 +1,12 @@
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from studio.setup import env
-from tests.running import manage
+from tests.running import ROOT, environment, free_port, manage
 
 READERS = [
     (lambda: env.flag("V", False), "perhaps"),
@@ -77,6 +79,35 @@ def test_the_key_is_made_once_and_kept_privately(monkeypatch, tmp_path):
     assert len(first) > 40
     assert env.secret("V", tmp_path) == first
     assert (tmp_path / "secret_key").stat().st_mode & 0o777 == 0o600
+
+
+def test_a_missing_key_beside_a_database_in_use_is_refused_with_its_cure(tmp_path):
+    data = tmp_path / "data"
+    manage(data, "migrate", "--verbosity", "0")
+    kept = (data / "secret_key").read_text()
+    (data / "secret_key").unlink()
+    refused = subprocess.run(
+        [sys.executable, "manage.py", "check"],
+        cwd=ROOT,
+        env=environment(data),
+        capture_output=True,
+        text=True,
+    )
+    assert refused.returncode != 0
+    assert "its key is missing" in refused.stderr
+    assert not (data / "secret_key").exists()
+    (data / "secret_key").write_text(kept)
+    manage(data, "check")
+    (data / "secret_key").unlink()
+    manage(data, "check", SECRET_KEY=kept)
+
+
+def test_a_database_that_cannot_be_asked_gets_no_new_key(monkeypatch, tmp_path):
+    monkeypatch.delenv("V", raising=False)
+    monkeypatch.setenv("D", f"postgres://u:p@127.0.0.1:{free_port()}/hearing")
+    with pytest.raises(ImproperlyConfigured, match="cannot be reached"):
+        env.secret("V", tmp_path, env.database("D", tmp_path))
+    assert not (tmp_path / "secret_key").exists()
 
 
 def test_a_data_folder_others_can_look_into_is_refused_with_its_cure(monkeypatch, tmp_path):
