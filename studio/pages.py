@@ -24,6 +24,7 @@ from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
+from studio.views.student_import import student_export, student_import
 from studio.views.students import student_add, student_edit, student_invite, student_list
 from studio.views.studio_edit import studio_edit
 
@@ -45,6 +46,8 @@ urlpatterns = [
     path("entries/<int:pk>/remove/", entry_remove, name="entry_remove"),
     path("students/", student_list, name="student_list"),
     path("students/new/", student_add, name="student_add"),
+    path("students/import/", student_import, name="student_import"),
+    path("students/export.csv", student_export, name="student_export"),
     path("students/<int:pk>/edit/", student_edit, name="student_edit"),
     path("students/<int:pk>/invite/", student_invite, name="student_invite"),
     path("students/<int:pk>/consent/", consent, name="consent"),

@@ -45,6 +45,9 @@ POST   entry_remove        entry              302      403     403     403     4
 GET    student_list        -                  200      403     403     403     403     403      403     in
 GET    student_add         -                  200      403     403     403     403     403      403     in
 POST   student_add         -                  200      403     403     403     403     403      403     in
+GET    student_import      -                  200      403     403     403     403     403      403     in
+POST   student_import      -                  200      403     403     403     403     403      403     in
+GET    student_export      -                  200      403     403     403     403     403      403     in
 GET    student_edit        student            200      403     403     403     403     403      403     in
 POST   student_edit        student            200      403     403     403     403     403      403     in
 POST   student_invite      student            302      403     403     403     403     403      403     in

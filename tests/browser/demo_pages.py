@@ -6,6 +6,7 @@ PAGES = {
         "/seasons/",
         "/students/",
         "/students/new/",
+        "/students/import/",
         "/people/",
         "/people/invite/",
         "/music/",
