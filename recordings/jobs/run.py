@@ -23,6 +23,7 @@ from recordings.jobs.heartbeat import ClaimLost, Heartbeat
 from recordings.jobs.queue import TOO_MANY_ATTEMPTS
 from recordings.models import Analysis, Take
 from recordings.reviews.draft import draft_review
+from repertoire.wording.words import words
 
 log = logging.getLogger(__name__)
 
@@ -108,7 +109,7 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
         except AnalysisFailed as trouble:
             if trouble.details:
                 log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
-            analysis.mark_failed(str(trouble), worker=worker)
+            analysis.mark_failed(words(trouble.sentence), worker=worker)
             return None
 
 

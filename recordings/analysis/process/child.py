@@ -1,12 +1,14 @@
 """The inside of the analysis's process: one job as JSON on stdin, progress and the result as lines of JSON.
 
 Lines are `{"stage", "share"}` (share of the whole time, 0 to 1), then `{"result"}` with the contract's
-document, or `{"failed", "details"}` with a sentence for a person and words for the log.
+document, or `{"failed", "details"}` with a sentence for a person (a text, or a code with arguments where the
+score is at fault) and words for the log.
 """
 
 import json
 import sys
 import traceback
+from dataclasses import asdict
 from typing import Any
 
 from recordings.analysis import sentences
@@ -23,8 +25,7 @@ def main(_arguments: list[str]) -> None:
     except (MemoryError, ImportError):  # an ending of its own: no room for the work, or for a library
         raise
     except Exception as error:  # the parent needs a sentence whatever happens; details go to its log
-        sentence = str(error) if _is_refusal(error) else sentences.FAILED_OTHER
-        _write({"failed": sentence, "details": traceback.format_exc()[-4000:]})
+        _write({"failed": _sentence(error), "details": traceback.format_exc()[-4000:]})
 
 
 def _run(job: dict[str, Any]) -> dict[str, Any]:
@@ -48,11 +49,13 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     return analysis.to_json()
 
 
-def _is_refusal(error: Exception) -> bool:
+def _sentence(error: Exception) -> str | dict[str, Any]:
     from recordings.analysis.recording.decode import NotAudio
     from repertoire.notation.score import BadScore
 
-    return isinstance(error, NotAudio | BadScore)
+    if isinstance(error, BadScore):
+        return asdict(error.sentence)
+    return str(error) if isinstance(error, NotAudio) else sentences.FAILED_OTHER
 
 
 def _write(message: dict[str, Any]) -> None:

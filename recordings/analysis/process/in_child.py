@@ -9,13 +9,15 @@ from typing import Any
 from recordings.analysis import sentences
 from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
 from repertoire.notation.bounded import Ended, Ending, ProcessLimits, run
+from repertoire.notation.sentence import Sentence, from_json
 
 
 class AnalysisFailed(Exception):
-    """The take could not be measured. The message is for a person; `details` for the log."""
+    """The take could not be measured. `sentence` is for a person; `details` for the log."""
 
-    def __init__(self, sentence: str, *, details: str = "") -> None:
+    def __init__(self, sentence: Sentence | str, *, details: str = "") -> None:
         super().__init__(sentence)
+        self.sentence = sentence
         self.details = details
 
 
@@ -67,7 +69,9 @@ def analyse_file_in_child(
         keep_going=keep_going,
     )
     if "failed" in answer:
-        raise AnalysisFailed(answer["failed"], details=answer["details"])
+        failed = answer["failed"]
+        sentence = failed if isinstance(failed, str) else from_json(failed)
+        raise AnalysisFailed(sentence, details=answer["details"])
     if "result" in answer:
         return answer["result"]
     raise _trouble(ended)

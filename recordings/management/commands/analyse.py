@@ -5,6 +5,8 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
+from repertoire.wording.words import words
+
 
 class Command(BaseCommand):
     help = "Measure one recording against one score (.musicxml or .mxl) and print what was found."
@@ -61,7 +63,9 @@ def measure(
         marked, unit = _tempo(printed, tempo)
         settings = AnalysisSettings(marked_bpm=marked, beat_unit_q=unit)
         return analyse(decode(audio), form, settings).to_json()
-    except (BadScore, NotAudio) as trouble:
+    except BadScore as trouble:
+        raise CommandError(words(trouble.sentence)) from trouble
+    except NotAudio as trouble:
         raise CommandError(str(trouble)) from trouble
     except OSError as trouble:
         raise CommandError(f"{trouble.filename}: {trouble.strerror}") from trouble

@@ -7,6 +7,7 @@ import pytest
 from recordings.analysis.document.contract import CaptionSpec, validate
 from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from repertoire.notation.read.reading import read_score
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import settings
 from tests.recordings.sounds import tone, tune_sound, write_sound
 
@@ -61,6 +62,15 @@ def test_a_file_that_is_no_sound_gives_its_sentence(tmp_path, musicxml):
     path.write_text("no sound at all")
     with pytest.raises(AnalysisFailed, match="could not be read"):
         run(path, musicxml)
+
+
+def test_a_bar_the_score_does_not_have_is_said_in_words(take, musicxml):
+    with pytest.raises(AnalysisFailed) as failed:
+        analyse_file_in_child(take, musicxml, {"with_repeats": True, "bars": ["7", "9"]}, settings(), ())
+    said = words(failed.value.sentence)
+    assert "7" in said
+    assert said.endswith(".")
+    assert "score." not in said
 
 
 def test_too_long_for_its_time(take, musicxml):

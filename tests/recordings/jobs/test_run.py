@@ -6,6 +6,7 @@ from django.db import OperationalError
 from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped
 from recordings.jobs import run
 from recordings.models import Analysis, Review
+from repertoire.notation import messages
 from tests.recordings.conftest import silent_for
 
 RESULT = {
@@ -138,6 +139,13 @@ def test_known_trouble_is_a_sentence(take, child):
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
     assert take.analysis.failure == "This recording is silent from beginning to end."
+
+
+def test_trouble_with_the_score_is_stored_in_words(take, child):
+    child.trouble = AnalysisFailed(messages.NOT_MUSICXML())
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.failure.startswith("This is not a MusicXML file")
 
 
 def test_a_bug_is_stored_and_raised(take, child):
