@@ -40,6 +40,7 @@ class Step:
 
     line: Line
     values: dict[str, str]
+    instrument: str = ""
     problems: list[str] = field(default_factory=list)
     alike: list[Student] = field(default_factory=list)
     does: str | None = None
@@ -108,7 +109,7 @@ class StudentTable:
     def _translated(self, step: Step) -> dict[str, Any]:
         """The line as the student's own form takes it; what cannot be read becomes a problem."""
         data: dict[str, Any] = dict(step.values)
-        data["instrument"] = self._instrument(step)
+        data["instrument"] = step.instrument = self._instrument(step)
         data["teacher"] = self._teacher(step)
         data["level"] = self._levels.setdefault(data["level"].casefold(), data["level"])
         minor = step.values["is_minor"].casefold()
@@ -140,9 +141,8 @@ class StudentTable:
     def _known(self, step: Step) -> Student | None:
         """The student this line is about; where that is not certain, `alike` holds who it may be."""
         values = step.values
-        instrument = self._instrument(step)
-        named = self._by_name[values["name"].casefold(), instrument]
-        mailed = self._by_mail[values["email"].casefold(), instrument] if values["email"] else []
+        named = self._by_name[values["name"].casefold(), step.instrument]
+        mailed = self._by_mail[values["email"].casefold(), step.instrument] if values["email"] else []
         alike = list({student.pk: student for student in [*named, *mailed]}.values())
         answer = self.answers.get(step.line.number)
         if answer == OTHER or not alike:
@@ -157,7 +157,7 @@ class StudentTable:
     def _note_twice(self, step: Step, student: Student | None) -> None:
         values = step.values
         mails = (values["email"].casefold(), values["guardian_email"].casefold())
-        who = student.pk if student else (values["name"].casefold(), self._instrument(step), *mails)
+        who = student.pk if student else (values["name"].casefold(), step.instrument, *mails)
         first = self._taken.setdefault(who, step.line.number)
         if first != step.line.number:
             step.problems.append(_("This is the student of line %d once more.") % first)

@@ -54,6 +54,7 @@ def _checked(request: HttpRequest, table: Table, chosen) -> HttpResponse:
             "same": checked.count(SAME),
             "unsettled": open_lines,
             "refused": "import" in request.POST,
+            "shortened": max(open_lines, len(checked.sound)) > MOST_SHOWN,
         }
     return render(request, "studio/student_import.html", context)
 

@@ -93,7 +93,6 @@ def _passes(
     model: Model, events: tuple[Event, ...], seconds_per_quarter: float, frame_s: float
 ) -> tuple[list[Step], float, np.ndarray]:
     """(path, score against hearing nothing, seconds a quarter at each event) of the last pass."""
-    final = int(model.final)
     rates = [seconds_per_quarter / ratio for ratio in TEMPO_RATIOS]
     runs = [_run(model, events, np.full(len(events), rate), FIRST_SIGMA, frame_s) for rate in rates]
     best = max(range(len(runs)), key=lambda i: runs[i][1])
@@ -104,27 +103,41 @@ def _passes(
         if again_score < score - 1e-6 and number > 0:
             break
         path, score = again, again_score
+    return _settle_ends(model, events, path, score, pace, frame_s)
+
+
+def _settle_ends(
+    model: Model, events: tuple[Event, ...], path: list[Step], score: float, pace: np.ndarray, frame_s: float
+) -> tuple[list[Step], float, np.ndarray]:
+    """As `_passes`: where the piece begins and ends, then the notes stepped over.
+
+    The score stays that of the usual prices, so that one path can be held against another.
+    """
+    final, here = int(model.final), score
     if (ended := ends.jumps_on_from_the_end(path, final)) is not None:
         ending = model._replace(after_fit=model.after_fit * AFTER_THE_END)
-        shorter, _cheaper = _run(ending, events, pace, SECOND_SIGMA, frame_s)
+        shorter, shorter_score = _run(ending, events, pace, SECOND_SIGMA, frame_s)
         if shorter and shorter[-1].end > ended:
-            model, path = ending, shorter
+            model, path, here = ending, shorter, shorter_score
+    settled = model
     if ends.only_jumped_to_the_end(path, events, final):
-        dear = model._replace(after_fit=model.pause_fit)
-        path, score = _run(dear, events, pace, SECOND_SIGMA, frame_s)
-    if (cut := ends.other_music_after(path, events, final)) is not None:
-        path, _without = _run(model, events, pace, SECOND_SIGMA, frame_s, jumps_until=cut)
+        settled = model._replace(after_fit=model.pause_fit)
+        path, score = _run(settled, events, pace, SECOND_SIGMA, frame_s)
+        here = score
+    if (until := ends.other_music_after(path, events, final)) is not None:
+        settled = model
+        path, here = _run(settled, events, pace, SECOND_SIGMA, frame_s, jumps_until=until)
     if (begun := ends.detached_opening(path, frame_s)) is not None:
-        from_here = _run(model, events, pace, SECOND_SIGMA, frame_s)[1]
-        later, later_score = _run(_unheard_until(model, begun), events, pace, SECOND_SIGMA, frame_s)
-        if later_score > from_here - FEW_NOTES_GAIN:
-            path = later
+        unheard = _unheard_until(settled, begun)
+        later, later_score = _run(unheard, events, pace, SECOND_SIGMA, frame_s, jumps_until=until)
+        if later_score > here - FEW_NOTES_GAIN:
+            settled, path = unheard, later
     if ends.notes_skipped(path):
-        with_mistakes, _dearer = _run(
-            model, events, pace, SECOND_SIGMA, frame_s, costs=hidden_model.ONE_MISTAKE
+        mistakes, _dearer = _run(
+            settled, events, pace, SECOND_SIGMA, frame_s, jumps_until=until, costs=hidden_model.ONE_MISTAKE
         )
-        if ends.notes_right(with_mistakes) >= ends.notes_right(path):
-            path = with_mistakes
+        if ends.notes_right(mistakes) >= ends.notes_right(path):
+            path = mistakes
     return path, score, pace
 
 

@@ -17,9 +17,9 @@ from recordings.analysis.sound.features import Features
 SILENT_SHARE = 0.75  # of a note's time in silence: it was not played
 UNCLEAR_FIT = -3.2  # mean log-fit; worse fits are not taken for the printed note
 WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called wrong
-# the same where both may sound over what still rings of the notes before, and where the first is large;
-# 185 right notes of ringing instruments: 14 led by 0.4 so, one of them with a clear lead
-CLEAR_LEAD, BESIDE_LEAD = 2.5, 0.4
+# the same where both may sound over what still rings of the notes before, and where the first is clear;
+# of 185 right notes of ringing instruments 4 had a clear lead and led by 0.2 so (November 2026)
+CLEAR_LEAD, BESIDE_LEAD = 1.5, 0.2
 WRONG_LEAST_FRAMES = 4
 # a repeated note that was not played: no stronger rise, no dip, and silence as long as the note
 HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6

@@ -33,13 +33,12 @@ class Recorder {
     this.button.disabled = true;
     try {
       this.stream = await navigator.mediaDevices.getUserMedia({ audio: { ...RAW, channelCount: { ideal: 1 } } });
+      this.listening = new Listening(this.stream);
+      await use();
     } catch {
       this.say(this.words.noMicrophone);
       this.release();
-      return;
     }
-    this.listening = new Listening(this.stream);
-    await use();
   }
 
   release() {

@@ -1,5 +1,5 @@
 // What a microphone hears, as numbers: peak and loudness of now, and hum of the mains.
-// Levels in dB of full scale. Limits are common practice of setting a recorder, no published source.
+// Levels in dB of full scale. Limits were chosen by hand, from memory of setting a recorder; none was measured.
 const TOO_LOUD_DB = -1;
 const GOOD_DB = -30;
 const SOFT_DB = -50;
