@@ -152,14 +152,15 @@ def _measure_music(
     found, pitch_of_take = intonation.apply(
         found,
         temperament=settings.temperament,
-        tonic_midi=settings.tonic_midi,
+        keynote=settings.keynote,
         transposed_semitones=path.shift,
     )
     in_tune = intonation.summarise(
         found,
         intonation_judged=settings.intonation_judged,
         tolerance_cents=settings.tolerance_cents,
-        tonic_midi=settings.tonic_midi,
+        keynote=settings.keynote,
+        temperament=settings.temperament,
         open_strings=settings.open_strings,
     )
     pace, points = tempo.measure(

@@ -2,11 +2,9 @@
 
 from urllib.parse import urlencode
 
-from repertoire.models import Caption, Excerpt
-from repertoire.notation.score import Measure
+from repertoire.models import Caption
+from repertoire.notation.keynote import keynote
 from studio.models import Requirement
-
-MIDDLE_C = 60
 
 
 def form_options(requirement: Requirement) -> dict:
@@ -47,7 +45,7 @@ def settings_for(requirement: Requirement):
         tempo_low_bpm=float(requirement.low_bpm),
         tempo_high_bpm=float(requirement.high_bpm),
         temperament=excerpt.temperament,
-        tonic_midi=tonic_midi(excerpt),
+        keynote=keynote(excerpt.score),
         intonation_judged=excerpt.instrument_facts.intonation_judged,
         may_be_stopped=requirement.may_be_stopped,
         open_strings=excerpt.instrument_facts.strings,
@@ -73,16 +71,3 @@ def captions_for(requirement: Requirement) -> tuple:
 
 def caption_key(caption: Caption) -> str:
     return caption.measured or f"ear-{caption.pk}"
-
-
-def tonic_midi(excerpt: Excerpt) -> int | None:
-    """The sounding tonic nearest above middle C, by the key signature at the start; None without bars."""
-    score = excerpt.score
-    if not score.measures:
-        return None
-    return MIDDLE_C + (_written_tonic(score.measures[0]) + score.transposition) % 12
-
-
-def _written_tonic(measure: Measure) -> int:
-    """Pitch class of the tonic: up a fifth for each sharp; a minor key's lies a minor third below."""
-    return (measure.fifths * 7 + (9 if measure.mode == "minor" else 0)) % 12

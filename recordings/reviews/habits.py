@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from recordings.analysis.measure.temperaments import FIFTH_CENTS
 from recordings.analysis.tell.places import sounded_name
 from repertoire.notation.score import Score
 
 AUDIBLE_CENTS = 5  # less than this is not heard as off
+TOWARDS_CENTS = 0.6  # a fifth; beyond twice the error at which a system is told at all: no published source
 _APPROACHES = {
     "leap_up": lambda: _("After leaps up"),
     "leap_down": lambda: _("After leaps down"),
@@ -41,6 +43,23 @@ def temperament_words(result: dict) -> str:
     """What the pitch was held against: "equal temperament"."""
     name = (result.get("tuning") or {}).get("temperament", "equal")
     return _SYSTEMS.get(name, _SYSTEMS["equal"])()
+
+
+def own_system_words(result: dict) -> str:
+    """How this player tunes along the line of fifths, as a fact beside the figures; "" when not known."""
+    leaning = (result.get("intonation") or {}).get("leaning")
+    if not leaning:
+        return ""
+    cents = leaning["cents_per_fifth"]
+    if cents < -TOWARDS_CENTS:
+        return _("This player places the notes towards pure thirds: sharps low, flats high.")
+    if cents < TOWARDS_CENTS:
+        return _("This player places the notes close to equal temperament.")
+    if cents < FIFTH_CENTS - TOWARDS_CENTS:
+        return _("This player places sharps a little high and flats a little low, on the way to pure fifths.")
+    if cents <= FIFTH_CENTS + TOWARDS_CENTS:
+        return _("This player places the notes close to pure fifths: sharps high, flats low.")
+    return _("This player places sharps higher and flats lower than pure fifths have them.")
 
 
 def pitch_habits(result: dict, score: Score) -> list[Habit]:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from recordings.models import Mark, Review, Take
 from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.form import ReviewForm
-from recordings.reviews.habits import pitch_habits, temperament_words
+from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
 from recordings.reviews.save import AlreadyReleased, RemarkText, SavedElsewhere, save_review
 from recordings.reviews.score_data import score_data
@@ -135,6 +135,7 @@ def review_context(
         "engraved_width": ENGRAVED_WIDTH_PX,
         "pitch_habits": pitch_habits(take.analysis.result or {}, take.requirement.excerpt.score),
         "pitch_system": temperament_words(take.analysis.result or {}),
+        "own_system": own_system_words(take.analysis.result or {}),
         "conflict": conflict,
         "refusal": refusal,
         "next_take": next_take,

@@ -14,6 +14,7 @@ LETTERS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}  # above C
 LINE_OF_FIFTHS = "FCGDAEB"
 PITCH = re.compile(r"([A-G])(#|b)?(-?\d)")
+NAME = re.compile(r"([A-G])(#|b|)")
 # From the flat of a minor key's third to the sharp of its leading note: E flat to G sharp in C major and A
 # minor. Common practice, no published source.
 FLATTEST_IN_KEY = -3

@@ -12,6 +12,7 @@ from repertoire.notation.pitches import WrittenPitch, spelled_in_key
 from repertoire.notation.sentence import Sentence
 
 MOST_PLAYED_NOTES = 60_000  # of one form, with all repeats
+MINOR_ABOVE = 3  # fifths from a major key's keynote to that of the minor key with its signature
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,11 @@ class Measure:
     beat_type: int
     fifths: int  # written key signature
     mode: str  # "major", "minor" or ""
+
+    @property
+    def keynote(self) -> int:
+        """The written keynote's place on the line of fifths, C at 0: a minor key's lies three above."""
+        return self.fifths + (MINOR_ABOVE if self.mode == "minor" else 0)
 
     @property
     def beat_q(self) -> float:

@@ -41,7 +41,7 @@ class AnalysisSettings:
     tempo_low_bpm: float | None = None
     tempo_high_bpm: float | None = None
     temperament: str = "equal"
-    tonic_midi: int | None = None
+    keynote: int | None = None  # as written, on the line of fifths with C at 0; just places are built on it
     intonation_judged: bool = True
     tolerance_cents: float = 10.0
     may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
@@ -145,7 +145,7 @@ def _bar(bar) -> dict[str, Any]:
 
 def _note(note: NoteResult) -> dict[str, Any]:
     document = _pass(asdict(note))
-    for private in ("form_index", "start_q", "cents_from_printed", "onset_blur_s"):
+    for private in ("form_index", "start_q", "fifths", "cents_from_printed", "onset_blur_s"):
         del document[private]
     return document
 

@@ -24,6 +24,7 @@ class NoteResult:
     form_index: int  # index into form.notes
     start_q: float
     midi: int
+    fifths: int  # of the printed spelling on the line of fifths, C at 0
     status: str
     heard_midi: int | None = None
     onset_s: float | None = None

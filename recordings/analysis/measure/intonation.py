@@ -3,7 +3,7 @@
 Literature for the limits used here: differences under about 5 cents are not heard and players do not
 agree beyond about 10; leading notes are played high on purpose (see the accuracy notes of the project).
 
-Cents of equal temperament; arrays one entry a note. Just and Pythagorean places are built on the tonic.
+Cents of equal temperament; arrays one entry a note. `temperaments` gives the places.
 Nothing is raised; a note without a clear pitch has no deviation.
 """
 
@@ -14,42 +14,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recordings.analysis.follow.note_result import PLAYED, NoteResult
+from recordings.analysis.measure.temperaments import EQUAL, Leaning, leaning, offset_cents
 from recordings.analysis.measure.tendencies import LEAP_SEMITONES, Tendency, clear_tendencies, groups
 from recordings.analysis.sound.tuning import Tuning, from_notes
 from recordings.analysis.statistics import robust_spread, weighted_median
 
 MOST_CENTS = 50.0
 CONFIDENT = 0.5  # notes below take no part in tuning or findings
-# cents above the tonic for each semitone; equal minus these gives the offsets. Ratios: 16/15 9/8 6/5 5/4
-# 4/3 45/32 3/2 8/5 5/3 16/9 15/8 and the chain of pure fifths.
-JUST = (
-    0.0,
-    111.731,
-    203.910,
-    315.641,
-    386.314,
-    498.045,
-    590.224,
-    701.955,
-    813.686,
-    884.359,
-    996.090,
-    1088.269,
-)
-PYTHAGOREAN = (
-    0.0,
-    90.225,
-    203.910,
-    294.135,
-    407.820,
-    498.045,
-    611.730,
-    701.955,
-    792.180,
-    905.865,
-    996.090,
-    1109.775,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,25 +51,11 @@ class Intonation:
     step_cents: float | None
     pitches: tuple[PitchTendency, ...]
     tendencies: tuple[Tendency, ...] = ()
-
-
-def temperament_offset(midi: int, *, temperament: str, tonic_midi: int | None) -> float:
-    """Cents to add to equal temperament for this pitch; 0 without a tonic."""
-    if temperament == "equal" or tonic_midi is None:
-        return 0.0
-    degree = (midi - tonic_midi) % 12
-    table = JUST if temperament == "just" else PYTHAGOREAN
-    return table[degree] - 100.0 * degree
-
-
-def leaning_cents(midi: int, *, temperament: str, tonic_midi: int) -> float:
-    """How far, and which way, a player leaning on pure fifths places this pitch beside the chosen system."""
-    chosen = temperament_offset(midi, temperament=temperament, tonic_midi=tonic_midi)
-    return temperament_offset(midi, temperament="pythagorean", tonic_midi=tonic_midi) - chosen
+    leaning: Leaning | None = None  # the player's own system, where it can be known
 
 
 def apply(
-    notes: tuple[NoteResult, ...], *, temperament: str, tonic_midi: int | None, transposed_semitones: int
+    notes: tuple[NoteResult, ...], *, temperament: str, keynote: int | None, transposed_semitones: int
 ) -> tuple[tuple[NoteResult, ...], Tuning]:
     """Find the take's own tuning and give each measured note its deviation against it.
 
@@ -108,7 +65,7 @@ def apply(
     measured = [n for n in notes if n.cents_from_printed is not None and n.status == PLAYED]
     trusted = [n for n in measured if n.confidence >= CONFIDENT] or measured
     places = np.array([
-        n.printed_cents - temperament_offset(n.midi, temperament=temperament, tonic_midi=tonic_midi)
+        n.printed_cents - offset_cents(n.fifths, temperament=temperament, keynote=keynote)
         for n in trusted
     ])  # fmt: skip
     tuning = from_notes(
@@ -124,8 +81,7 @@ def apply(
     done = []
     for note in notes:
         if note.cents_from_printed is not None:
-            midi = note.heard_midi if note.heard_midi is not None else note.midi
-            offset = temperament_offset(midi, temperament=temperament, tonic_midi=tonic_midi)
+            offset = offset_cents(note.fifths, temperament=temperament, keynote=keynote)
             note = replace(note, deviation_cents=note.cents_from_printed - offset - reference)
         done.append(note)
     return tuple(done), tuning
@@ -144,7 +100,8 @@ def summarise(
     *,
     intonation_judged: bool,
     tolerance_cents: float,
-    tonic_midi: int | None = None,
+    keynote: int | None = None,
+    temperament: str = EQUAL,
     open_strings: tuple[int, ...] = (),
 ) -> Intonation:
     """The figures of one take; `tolerance_cents` to each side counts as in tune.
@@ -163,8 +120,14 @@ def summarise(
         float(np.average(np.minimum(np.abs(cents), MOST_CENTS), weights=weights)),
         _median(up), _median(down),
         _median(np.abs(leap)), _median(np.abs(step)), _tendencies(trusted),
-        clear_tendencies(groups(notes, trusted, tonic_midi=tonic_midi, open_strings=open_strings)),
+        clear_tendencies(groups(notes, trusted, keynote=keynote, open_strings=open_strings)),
+        _leaning(trusted, temperament, keynote),
     )  # fmt: skip
+
+
+def _leaning(trusted: list[NoteResult], temperament: str, keynote: int | None) -> Leaning | None:
+    cents = [n.off_cents + offset_cents(n.fifths, temperament=temperament, keynote=keynote) for n in trusted]
+    return leaning(np.array([n.fifths for n in trusted]), np.array(cents))
 
 
 def _approaches(notes) -> tuple[list[float], list[float], list[float], list[float]]:

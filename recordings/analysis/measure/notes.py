@@ -18,6 +18,7 @@ from recordings.analysis.measure import onsets
 from recordings.analysis.measure.note_status import only_held, rings_on, status_of
 from recordings.analysis.sound import pitch
 from recordings.analysis.sound.features import Features
+from repertoire.notation.pitches import fifths_of
 from repertoire.notation.score import Form
 
 SHORTEST_JUDGED_S = 0.07
@@ -94,7 +95,8 @@ def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
     beat = 1.0 + (played.start_q - bar.start_q) / measure.beat_q
     return NoteResult(
         played.note.note_id, measure.measure_id, measure.number, round(beat, 4), pass_number,
-        played.position, index, played.start_q, played.note.midi, MISSING,
+        played.position, index, played.start_q, played.note.midi,
+        fifths_of(played.note.written_step, played.note.written_alter), MISSING,
     )  # fmt: skip
 
 

@@ -54,7 +54,7 @@ class Group:
 
 
 def groups(
-    notes: tuple, trusted: list, *, tonic_midi: int | None = None, open_strings: tuple[int, ...] = ()
+    notes: tuple, trusted: list, *, keynote: int | None = None, open_strings: tuple[int, ...] = ()
 ) -> list[Group]:
     """All groups; `notes` are all printed notes in played order, `trusted` the confident ones among them."""
     if not trusted:
@@ -63,7 +63,7 @@ def groups(
         *_approaches(notes, {id(n) for n in trusted}),
         *_registers(trusted),
         *_strings(trusted, open_strings),
-        *_degrees(trusted, tonic_midi),
+        *_degrees(trusted, keynote),
     ]
 
 
@@ -118,11 +118,11 @@ def _strings(trusted: list, open_strings: tuple[int, ...]) -> list[Group]:
     ]
 
 
-def _degrees(trusted: list, tonic_midi: int | None) -> list[Group]:
+def _degrees(trusted: list, keynote: int | None) -> list[Group]:
     """Semitones above the tonic of the key printed at the start; modulations are not guessed."""
-    if tonic_midi is None:
+    if keynote is None:
         return []
     found: dict[int, list] = defaultdict(list)
     for note in trusted:
-        found[(note.midi - tonic_midi) % 12].append(note)
+        found[7 * (note.fifths - keynote) % 12].append(note)
     return [Group(DEGREE, str(degree), tuple(members)) for degree, members in sorted(found.items())]

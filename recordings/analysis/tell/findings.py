@@ -16,6 +16,7 @@ from recordings.analysis.recording.checks import PROBLEM, Recording
 from recordings.analysis.tell import (
     music_findings,
     note_findings,
+    pitch_findings,
     sign_findings,
     tendency_findings,
     unfollowed_findings,
@@ -57,7 +58,9 @@ def collect(
         *unfollowed_findings.not_followed(matched, measured.unfollowed, lost=measured.lost),
         *_cuts_not_made(form, matched, cuts_played),
         *note_findings.wrong_and_missing(form, matched, measured.notes),
-        *note_findings.pitch(form, matched, measured.notes, settings=settings),
+        *pitch_findings.pitch(
+            form, matched, measured.notes, settings=settings, leaning=measured.intonation.leaning
+        ),
         *music_findings.tempo(matched, measured.tempo, settings=settings),
         *music_findings.rhythm(matched, measured.rhythm),
         *music_findings.dynamics(measured.dynamics),

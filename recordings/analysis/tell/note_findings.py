@@ -1,9 +1,8 @@
-"""Findings about single notes and pitches: other notes, notes not heard, intonation.
+"""Findings about single notes: other notes than printed, notes not heard.
 
-Cents and seconds; `notes` in played order. Nothing is raised.
+Seconds; `notes` in played order. Nothing is raised.
 """
 
-from collections import defaultdict
 from dataclasses import replace
 
 import numpy as np
@@ -11,25 +10,10 @@ import numpy as np
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
-from recordings.analysis.measure.intonation import judged, leaning_cents
 from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.places import bars_text, note_name, place, sounded_name
-from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
 
-# cents; a group's limit lies above the 10 cents under which nothing is flagged
-GROUP_CENTS = 13.0
-SINGLE_CENTS = 25.0
-SINGLE_LEAST_S = 0.25
-SINGLE_CONFIDENCE = 0.7
-STRETCH_NOTES, STRETCH_CENTS = 10, 13.0
-LEADING_NOTE_CENTS = 20.0  # high leading notes are chosen; under this they are never called wrong
-LEANING_CENTS = (
-    5.0  # a place so far from the chosen system's, in a chain of pure fifths, is leaned to on purpose
-)
-PLAINLY_CENTS, PLAINLY_NOTES = 30.0, 6  # leaning so far so often is a fault like others
-LEANING_WEIGHT = 0.3
-NEAR_BARS = 4  # the same note this many bars apart belongs to one finding
 WRONG_LEAST_CONFIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 
@@ -37,7 +21,7 @@ MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 def wrong_and_missing(form: Form, matched: MatchedForm, notes: tuple[NoteResult, ...]) -> list[Finding]:
     """Grouped by stretches of neighbouring bars."""
     gone = set(matched.left_out_measures)
-    measure = _measure_of(form)
+    measure = measure_of(form)
     wrong = [n for n in notes if n.status == WRONG]
     heard = _before_the_end(matched, notes)
     missing = [n for n in heard if n.status == MISSING and measure(n) not in gone]
@@ -59,7 +43,8 @@ def _before_the_end(matched: MatchedForm, notes: tuple[NoteResult, ...]) -> tupl
     return tuple(n for n in notes if n.position != last or n.start_q <= heard_q)
 
 
-def _measure_of(form: Form):
+def measure_of(form: Form):
+    """The function from a note to the index of its printed bar."""
     return lambda note: form.bars[note.position].measure_index
 
 
@@ -74,7 +59,8 @@ def _neighbours(notes: list[NoteResult], measure, *, reach: int) -> list[list[No
     return groups
 
 
-def _make(kind, form, group, measure, text, weight, *, certainty="sure", evidence=None) -> Finding:
+def made(kind, form, group, measure, text, weight, *, certainty="sure", evidence=None) -> Finding:
+    """A finding about these notes, in played order; `measure` gives the index of a note's printed bar."""
     measures = sorted({measure(n) for n in group})
     times = [n.onset_s for n in group if n.onset_s is not None]
     ends = [n.offset_s for n in group if n.offset_s is not None]
@@ -107,7 +93,7 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     else:
         text = sentences.FIND_WRONG_UNSURE.format(place=where, printed=note_name(note))
     weight = WRONG_WEIGHT * (1 + len(group)) * max(confidence, 0.3)
-    return _make("wrong_note", form, group, measure, text, weight, certainty=sure)
+    return made("wrong_note", form, group, measure, text, weight, certainty=sure)
 
 
 def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure) -> Finding:
@@ -118,7 +104,7 @@ def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure)
         )
     else:
         text = sentences.FIND_MISSING_SEVERAL.format(place=where, count=len(group))
-    finding = _make(
+    finding = made(
         "missing_note", form, group, measure, text, MISSING_WEIGHT * (1 + len(group)),
         certainty="sure" if len(group) > 1 else "unsure",
     )  # fmt: skip
@@ -128,171 +114,3 @@ def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure)
     if finding.start_s is None and bars:
         finding = replace(finding, start_s=bars[0].start_s, end_s=bars[0].end_s)
     return finding
-
-
-def pitch(form: Form, matched: MatchedForm, notes: tuple[NoteResult, ...], *, settings) -> list[Finding]:
-    """The same note off in one direction, single long notes far off, and passages that lie off as a whole."""
-    if not settings.intonation_judged:
-        return []
-    trusted = judged(notes)
-    measure = _measure_of(form)
-    chosen = _chosen(form, notes, settings)
-    found, explained = habits(form, notes, settings=settings)
-    used = {id(n) for n in explained}
-    found += drift(form, notes)
-    for stretch in _stretches([n for n in trusted if id(n) not in used]):
-        found.append(_stretch(form, stretch, measure))
-        used |= {id(n) for n in stretch}
-    by_pitch: dict[str, list[NoteResult]] = defaultdict(list)
-    for note in trusted:
-        if id(note) not in used:
-            by_pitch[note_name(form.notes[note.form_index].note)].append(note)
-    for same in by_pitch.values():
-        for off in _off_groups(same, measure, settings.tolerance_cents, chosen):
-            group = _in_all_passes(same, off, measure, settings.tolerance_cents)
-            if abs(float(np.median([n.deviation_cents for n in group]))) < _group_limit(off, chosen):
-                continue
-            found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
-            used |= {id(n) for n in group}
-    for note in trusted:
-        long = note.ended_s - note.began_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
-        if id(note) not in used and long and abs(note.off_cents) >= SINGLE_CENTS:
-            found.append(_group(form, [note], measure, settings.tolerance_cents, chosen))
-    return found + wandering(form, notes, used)
-
-
-def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
-    """Ids of notes leaning where they lead: high leading notes, notes a semitone from the next, and places
-    that pure fifths put there, as sharps a little high and flats a little low.
-
-    Players draw such semitones narrow on purpose, to 80 or 90 cents.
-    """
-    chosen = set()
-    for note, following in zip(notes, [*notes[1:], None], strict=True):
-        if note.deviation_cents is None:
-            continue
-        step = following.midi - note.midi if following else 0
-        leads = abs(step) == 1 and step * note.deviation_cents > 0
-        tonic = _tonic(form, note, settings)
-        leading = (note.midi - tonic) % 12 == 11 and note.deviation_cents > 0
-        pulled = leaning_cents(note.midi, temperament=settings.temperament, tonic_midi=tonic)
-        placed = abs(pulled) >= LEANING_CENTS and pulled * note.deviation_cents > 0
-        # sharps lie up the chain of fifths and flats down it, whatever the key
-        altered = form.notes[note.form_index].note.written_alter * note.deviation_cents > 0
-        if leads or leading or placed or (altered and settings.temperament != "pythagorean"):
-            chosen.add(id(note))
-    return chosen
-
-
-def _tonic(form: Form, note: NoteResult, settings) -> int:
-    if settings.tonic_midi is not None:
-        return settings.tonic_midi
-    measure = form.score.measures[form.bars[note.position].measure_index]
-    return 7 * measure.fifths + (9 if measure.mode == "minor" else 0) + form.score.transposition
-
-
-def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
-    """Runs of notes whose moving median lies off in one direction."""
-    if len(trusted) < STRETCH_NOTES:
-        return []
-    cents = np.array([n.deviation_cents for n in trusted])
-    half = STRETCH_NOTES // 2
-    moving = np.array([np.median(cents[max(0, i - half) : i + half + 1]) for i in range(cents.size)])
-    runs: list[list[NoteResult]] = []
-    sign_before = 0
-    for note, value in zip(trusted, moving, strict=True):
-        sign = int(np.sign(value)) if abs(value) >= STRETCH_CENTS else 0
-        if sign and sign == sign_before:
-            runs[-1].append(note)
-        elif sign:
-            runs.append([note])
-        sign_before = sign
-    pitches = [r for r in runs if len(r) >= STRETCH_NOTES and len({n.midi for n in r}) >= 4]
-    return [r for r in pitches if abs(np.mean([np.sign(n.off_cents) for n in r])) > 0.8]
-
-
-def _off_groups(
-    same: list[NoteResult], measure, tolerance: float, chosen: set[int]
-) -> list[list[NoteResult]]:
-    """Notes of one name off in one direction: two or more near each other, with all between them."""
-    off = [n for n in same if abs(n.off_cents) >= tolerance]
-    groups: list[list[NoteResult]] = []
-    for note in off:
-        joins = (
-            groups
-            and np.sign(groups[-1][-1].off_cents) == np.sign(note.off_cents)
-            and abs(measure(note) - measure(groups[-1][-1])) <= NEAR_BARS
-        )
-        if joins:
-            groups[-1].append(note)
-        else:
-            groups.append([note])
-    kept: dict[bool, list[NoteResult]] = {}
-    for group in groups:
-        first, last = same.index(group[0]), same.index(group[-1])
-        everything = same[first : last + 1]
-        median = float(np.median([n.deviation_cents for n in everything]))
-        limit = _group_limit(group, chosen)
-        if len(group) >= 2 and len(group) >= 0.6 * len(everything) and abs(median) >= limit:
-            # the same note off in the same direction is one finding, wherever it comes
-            kept.setdefault(median > 0, []).extend(everything)
-    return list(kept.values())
-
-
-def _group_limit(group: list[NoteResult], chosen: set[int]) -> float:
-    leaning = sum(id(n) in chosen for n in group) > len(group) / 2
-    return LEADING_NOTE_CENTS if leaning else GROUP_CENTS
-
-
-def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tolerance: float):
-    """The group with every note of the name in the bars that will be named, so that "all" means all."""
-    side = np.sign(np.median([n.deviation_cents for n in group]))
-    bars = {measure(n) for n in group if n.deviation_cents * side >= tolerance}
-    members = {id(n) for n in group}
-    return [n for n in same if id(n) in members or measure(n) in bars]
-
-
-def _words(cents: float) -> dict[str, object]:
-    step = 5 if abs(cents) >= 12 else 1
-    direction = sentences.HIGH if cents > 0 else sentences.LOW
-    return {"cents": int(round(abs(cents) / step) * step), "direction": direction}
-
-
-def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chosen: set[int]) -> Finding:
-    cents = float(np.median([n.deviation_cents for n in group]))
-    off = [n for n in group if n.off_cents * cents > 0 and abs(n.off_cents) >= tolerance]
-    where = place(form.score, sorted({measure(n) for n in off}))
-    name = note_name(form.notes[group[0].form_index].note)
-    text = _pitch_words(group, off).format(
-        place=where, note=name, notes=sentences.SEVERAL_OF.format(note=name), off=len(off), count=len(group),
-        **_words(cents),
-    )  # fmt: skip
-    seconds = sum(min(n.ended_s - n.began_s, 1.0) for n in off)
-    weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
-    if sum(id(n) in chosen for n in off) > len(off) / 2 and not _plainly_off(cents, off):
-        weight *= LEANING_WEIGHT
-    evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2), "note": name}
-    confidence = float(np.mean([n.confidence for n in off]))
-    sure = "sure" if confidence >= 0.6 else "unsure"
-    return _make("intonation", form, off, measure, text, weight, certainty=sure, evidence=evidence)
-
-
-def _plainly_off(cents: float, off: list[NoteResult]) -> bool:
-    return abs(cents) >= PLAINLY_CENTS and len(off) >= PLAINLY_NOTES
-
-
-def _pitch_words(group: list[NoteResult], off: list[NoteResult]) -> str:
-    if len(group) == 1:
-        return sentences.FIND_PITCH_SINGLE
-    if len(off) < len(group):
-        return sentences.FIND_PITCH_SEVERAL
-    return sentences.FIND_PITCH_BOTH if len(group) == 2 else sentences.FIND_PITCH_ALL
-
-
-def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:
-    cents = float(np.median([n.deviation_cents for n in group]))
-    where = place(form.score, sorted({measure(n) for n in group}))
-    text = sentences.FIND_PITCH_STRETCH.format(place=where, count=len(group), **_words(cents))
-    weight = (abs(cents) - 8) * min(len(group), 20) * 0.4
-    evidence = {"median_cents": round(cents, 1)}
-    return _make("intonation_stretch", form, group, measure, text, weight, evidence=evidence)

@@ -25,10 +25,21 @@ class Command(BaseCommand):
             metavar="BARS",
             help='the order of play as a line, as "1-8, 1-7, 9"; says it all by itself',
         )
+        parser.add_argument(
+            "--temperament", choices=("equal", "just", "pythagorean"), default="equal",
+            help="the system notes are held against",
+        )  # fmt: skip
+        parser.add_argument(
+            "--tonic", metavar="NOTE", help="keynote just intonation is built on, as C, F# or Bb; read from "
+            "the key signature or the notes when not given",
+        )  # fmt: skip
         parser.add_argument("--json", type=Path, metavar="FILE", help="write the whole analysis here")
 
     def handle(self, *args, score, audio, bars, tempo, no_repeats, form, json: Path | None, **options):
-        document = measure(score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats, line=form)
+        document = measure(
+            score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats, line=form,
+            temperament=options["temperament"], tonic=options["tonic"],
+        )  # fmt: skip
         from recordings.analysis.document.summary import summary
 
         self.stdout.write(summary(document))
@@ -48,10 +59,13 @@ def measure(
     tempo: float | None,
     with_repeats: bool,
     line: str | None = None,
+    temperament: str = "equal",
+    tonic: str | None = None,
 ) -> dict:
     """The analysis document; what a person can mend is raised as `CommandError`."""
     from recordings.analysis.analyse import AnalysisSettings, analyse
     from recordings.analysis.recording.decode import NotAudio, decode
+    from repertoire.notation.keynote import keynote
     from repertoire.notation.order import forms, order_line
     from repertoire.notation.read import reading
     from repertoire.notation.score import BadScore
@@ -61,7 +75,10 @@ def measure(
         order = order_line.parse_order(printed, line) if line else None
         form = forms.play(printed, with_repeats=with_repeats, bars=_bars(bars), order=order)
         marked, unit = _tempo(printed, tempo)
-        settings = AnalysisSettings(marked_bpm=marked, beat_unit_q=unit)
+        settings = AnalysisSettings(
+            marked_bpm=marked, beat_unit_q=unit, temperament=temperament,
+            keynote=_keynote(tonic) if tonic else keynote(printed),
+        )  # fmt: skip
         return analyse(decode(audio), form, settings).to_json()
     except BadScore as trouble:
         raise CommandError(words(trouble.sentence)) from trouble
@@ -78,6 +95,15 @@ def _bars(text: str | None) -> tuple[str, str] | None:
     if not first or (dash and not last):
         raise CommandError("Bars are given as 5-12, or as one bar: 5.")
     return first, last or first
+
+
+def _keynote(name: str) -> int:
+    from repertoire.notation.pitches import NAME, fifths_of
+
+    found = NAME.fullmatch(name)
+    if not found:
+        raise CommandError("A keynote is given by its name: C, F# or Bb.")
+    return fifths_of(found[1], {"#": 1, "b": -1, "": 0}[found[2]])
 
 
 def _tempo(printed, asked: float | None) -> tuple[float, float]:

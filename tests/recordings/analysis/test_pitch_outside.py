@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.follow.observation import midi_hz
-from recordings.analysis.measure.intonation import leaning_cents, temperament_offset
+from recordings.analysis.measure.temperaments import FIFTH_CENTS, leaning, offset_cents
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from recordings.analysis.sound import pitch
 
@@ -30,25 +30,35 @@ def cents(ratio: float) -> float:
     return 1200 * np.log2(ratio)
 
 
+# places on the line of fifths above a keynote, by semitones above it
+PLACES = {1: -5, 2: 2, 3: -3, 4: 4, 5: -1, 7: 1, 9: 3, 11: 5}
+
+
 @pytest.mark.parametrize("system", ["just", "pythagorean"])
-@pytest.mark.parametrize("octave", [-1, 0, 2])
-def test_intervals_above_the_tonic_are_those_of_their_ratios(system, octave):
+@pytest.mark.parametrize("keynote", [-4, 0, 3])
+def test_intervals_above_the_keynote_are_those_of_their_ratios(system, keynote):
     for semitones, ratio in RATIOS[system].items():
-        midi = C4 + 12 * octave + semitones
-        placed = 100 * semitones + temperament_offset(midi, temperament=system, tonic_midi=C4)
-        assert placed == pytest.approx(cents(ratio), abs=0.001)
+        offset = offset_cents(keynote + PLACES[semitones], temperament=system, keynote=keynote)
+        assert 100 * semitones + offset == pytest.approx(cents(ratio), abs=0.001)
 
 
 def test_the_commas_lie_between_the_systems():
-    thirds = [temperament_offset(C4 + 4, temperament=s, tonic_midi=C4) for s in ("just", "pythagorean")]
+    thirds = [offset_cents(4, temperament=s, keynote=0) for s in ("just", "pythagorean")]
     assert thirds[1] - thirds[0] == pytest.approx(cents(81 / 80), abs=0.001)
-    assert 12 * cents(3 / 2) - 7 * 1200 == pytest.approx(23.460, abs=0.001)
 
 
-@pytest.mark.parametrize("midi", range(48, 84))
-def test_equal_temperament_has_no_offsets_and_needs_no_tonic(midi):
-    assert temperament_offset(midi, temperament="equal", tonic_midi=C4) == 0.0
-    assert temperament_offset(midi, temperament="just", tonic_midi=None) == 0.0
+def test_a_sharp_lies_higher_than_the_flat_on_the_same_key():
+    """C sharp beside D flat by the Pythagorean comma, 531441 to 524288; lower by a diesis in pure thirds."""
+    sharp, flat = (offset_cents(place, temperament="pythagorean", keynote=3) for place in (7, -5))
+    assert sharp - flat == pytest.approx(cents(531441 / 524288), abs=0.001)
+    sharp, flat = (offset_cents(place, temperament="just", keynote=0) for place in (8, -4))
+    assert flat - sharp == pytest.approx(cents(128 / 125), abs=0.001)
+
+
+@pytest.mark.parametrize("fifths", range(-7, 12))
+def test_equal_temperament_has_no_offsets_and_needs_no_keynote(fifths):
+    assert offset_cents(fifths, temperament="equal", keynote=0) == 0.0
+    assert offset_cents(fifths, temperament="just", keynote=None) == 0.0
 
 
 def test_a_is_440_and_middle_c_follows():
@@ -60,21 +70,41 @@ def test_a_is_440_and_middle_c_follows():
 
 
 @pytest.mark.parametrize(
-    ("midi", "hz"), [(55, 440 * (2 / 3) ** 2), (62, 440 * 2 / 3), (69, 440.0), (76, 440 * 3 / 2)]
+    ("midi", "fifths", "hz"),
+    [(55, 1, 440 * (2 / 3) ** 2), (62, 2, 440 * 2 / 3), (69, 3, 440.0), (76, 4, 440 * 3 / 2)],
 )
-def test_violin_strings_in_pure_fifths_lie_at_their_pythagorean_places(midi, hz):
+def test_violin_strings_in_pure_fifths_lie_at_their_pythagorean_places(midi, fifths, hz):
     """Strings G D A E: owiki.org/wiki/Standard_Tuning; pure fifths from A: -3.9, -2.0, 0, +2.0 cents."""
     pure = cents(hz / 440.0)
-    assert 100 * (midi - 69) + temperament_offset(midi, temperament="pythagorean", tonic_midi=69) == (
-        pytest.approx(pure, abs=0.001)
-    )
+    placed = 100 * (midi - 69) + offset_cents(fifths, temperament="pythagorean", keynote=3)
+    assert placed == pytest.approx(pure, abs=0.001)
 
 
-def test_a_leading_note_is_leaned_to_upwards_and_a_minor_third_downwards():
-    """Common practice, no published source for the limit; the direction is the chain of pure fifths."""
-    assert leaning_cents(C4 + 11, temperament="equal", tonic_midi=C4) == pytest.approx(9.8, abs=0.1)
-    assert leaning_cents(C4 + 3, temperament="equal", tonic_midi=C4) == pytest.approx(-5.9, abs=0.1)
-    assert leaning_cents(C4 + 11, temperament="pythagorean", tonic_midi=C4) == 0.0
+def played_in(cents_per_fifth: float, *, notes: int, off: float = 4.0, seed: int = 5):
+    rng = np.random.default_rng(seed)
+    fifths = rng.choice([-1, 0, 1, 2, 3, 4, 5, 8], notes)
+    return fifths, cents_per_fifth * fifths + rng.normal(0, off, notes)
+
+
+@pytest.mark.parametrize("system", [0.0, 1.0, FIFTH_CENTS, 2.6, -1.5])
+def test_a_players_own_system_is_read_from_the_notes(system):
+    found = leaning(*played_in(system, notes=200))
+    assert found.cents_per_fifth == pytest.approx(system, abs=0.4)
+    assert found.kept_to == pytest.approx(max(system, 0.0), abs=0.4)
+
+
+def test_one_pitch_far_off_makes_no_system():
+    fifths, off = played_in(0.0, notes=200)
+    off = off + np.where(fifths == 5, 25.0, 0.0)
+    found = leaning(fifths, off)
+    assert found is None or abs(found.cents_per_fifth) < 0.8
+
+
+def test_no_system_is_told_of_few_notes_or_of_a_wild_take():
+    assert leaning(*played_in(2.0, notes=40)) is None
+    wild, off = played_in(2.0, notes=100, off=30.0)
+    found = leaning(wild, off)
+    assert found is None or found.error_cents <= 0.4
 
 
 def tone(seconds: float, *, midi: float, rate_hz: float = 5.5, half_width: float = 0.0, wander=None, seed=3):

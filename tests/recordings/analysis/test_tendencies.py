@@ -38,9 +38,7 @@ def document(bend, **more) -> dict:
 @pytest.fixture(scope="module")
 def low_leaps() -> dict:
     low = up_leaps()
-    return document(
-        lambda n: -17.0 if n.note_id in low else 2.0, tonic_midi=62, open_strings=(55, 62, 69, 76)
-    )
+    return document(lambda n: -17.0 if n.note_id in low else 2.0, keynote=2, open_strings=(55, 62, 69, 76))
 
 
 def reported(result: dict, kind: str) -> list[dict]:

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from recordings.reviews.habits import pitch_habits, temperament_words
+from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
 from tests.recordings.analysis.made import score
 from tests.recordings.measured_take import make_take
 
@@ -54,3 +54,18 @@ def test_the_review_page_shows_them(client, teacher, entry, requirement):
     shown = client.get(page).content.decode()
     assert "Where the pitch leans" in shown
     assert "15 cents low (17 notes)" in shown
+
+
+@pytest.mark.parametrize(
+    ("cents", "words"),
+    [(1.9, "close to pure fifths"), (0.1, "close to equal temperament"), (1.0, "on the way to pure fifths"),
+     (2.9, "than pure fifths have them"), (-1.0, "towards pure thirds")],
+)  # fmt: skip
+def test_the_players_own_system_is_said_as_a_fact(cents, words):
+    leaning = {"cents_per_fifth": cents, "error_cents": 0.2, "middle": 2.0}
+    assert words in own_system_words({"intonation": {"leaning": leaning}})
+
+
+def test_an_unknown_system_and_an_old_document_say_nothing():
+    assert own_system_words({"intonation": {"leaning": None}}) == ""
+    assert own_system_words({"intonation": {}}) == own_system_words({}) == ""
