@@ -50,7 +50,8 @@ def _fits(notes: list[Note]) -> dict[tuple[int, str], float]:
     lengths: dict[int, float] = defaultdict(float)
     for each in notes:
         lengths[(SEMITONES[each.written_step] + each.written_alter) % 12] += each.duration_q
-    sounding: stream.Stream = stream.Stream([note.Note(pc, quarterLength=length) for pc, length in lengths.items()])
+    sounding: stream.Stream = stream.Stream()
+    sounding.append([note.Note(pc, quarterLength=length) for pc, length in lengths.items()])
     found = sounding.analyze("key.temperleykostkapayne")
     every = [found, *found.alternateInterpretations]
     return {(each.tonic.pitchClass, each.mode): each.correlationCoefficient for each in every}

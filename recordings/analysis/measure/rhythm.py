@@ -21,6 +21,8 @@ REACH_Q = 3.0  # quarters to each side that make the local beat
 RUN_LEAST = 6  # notes of one value in a row
 RUN_LONGEST_Q = 0.5
 SURE = 0.75  # confidence of an onset that evenness may rest on
+# A note off by this share of the middle length is drawn out on purpose, where only so few of a run are.
+DRAWN_OUT, SINGLE_SHARE = 0.6, 0.15
 NOTES_A_BEND, MOST_BENDS = 8, 5  # the degree of a run's own curve grows with its length
 # long to short as printed: dotted, long-short triplet (or 6/8), short before long
 PAIRS_PRINTED = (3.0, 2.0, 1 / 3)
@@ -57,6 +59,7 @@ class Run:
     note_count: int
     unevenness_percent: float
     sure_count: int = 0
+    note_s: float = 0.0  # the middle length
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,21 +156,37 @@ def _goes_on(events: tuple[Event, ...], points: list[Anchor], start: int, i: int
 
 
 def _run(matched: MatchedForm, points: list[Anchor]) -> Run:
-    lengths = np.diff([p.time_s for p in points])
-    at = np.arange(lengths.size)
-    # a bend of the beat over several notes is the player's freedom, unlike notes are not
-    bend = min(1 + lengths.size // NOTES_A_BEND, MOST_BENDS)
-    trend = np.polyval(np.polyfit(at, lengths, bend), at) if lengths.size > 3 else np.median(lengths)
-    uneven_s = robust_spread(lengths - trend, center=0.0)
-    # What blurs the two ends of a length adds to their spread by squares; the player's part is the rest.
-    blur_s = float(np.sqrt(np.mean([a.blur_s**2 + b.blur_s**2 for a, b in pairwise(points)])))
-    uneven_s = float(np.sqrt(max(uneven_s**2 - blur_s**2, 0.0)))
     first, last = matched.bars[points[0].visit], matched.bars[points[-1].visit]
+    between = list(pairwise(points))
+    sure = np.array([min(a.confidence, b.confidence) >= SURE for a, b in between])
+    lengths = np.array([b.time_s - a.time_s for a, b in between])
+    blurs = np.array([a.blur_s**2 + b.blur_s**2 for a, b in between])
+    if sure.sum() < 4:
+        sure = np.ones_like(sure)
+    # What blurs the two ends of a length adds to their spread by squares; the player's part is the rest.
+    uneven_s = float(np.sqrt(max(_unevenness(lengths[sure]) ** 2 - blurs[sure].mean(), 0.0)))
+    middle_s = float(np.median(lengths))
     return Run(
         first.bar, last.bar, first.position, last.position, points[0].time_s, points[-1].time_s,
-        len(points), 100 * uneven_s / max(float(np.median(lengths)), 1e-3),
-        sum(p.confidence >= SURE for p in points),
+        len(points), 100 * uneven_s / max(middle_s, 1e-3),
+        sum(p.confidence >= SURE for p in points), middle_s,
     )  # fmt: skip
+
+
+def _unevenness(lengths: np.ndarray) -> float:
+    """Robust spread in seconds of lengths around their own bend, which is the player's freedom.
+
+    A note or two drawn out (the first of a section, the one leaned on) must not bend it and are left out.
+    """
+    at = np.arange(lengths.size)
+    if lengths.size <= 3:
+        return robust_spread(lengths)
+    bends = min(1 + lengths.size // NOTES_A_BEND, MOST_BENDS)
+    near = np.abs(lengths - np.median(lengths)) <= DRAWN_OUT * np.median(lengths)
+    single = 0 < (~near).sum() <= max(2, SINGLE_SHARE * near.size) and near.sum() > bends + 2
+    chosen = near if single else np.ones_like(near)
+    trend = np.polyval(np.polyfit(at[chosen], lengths[chosen], bends), at)
+    return robust_spread((lengths - trend)[chosen], center=0.0)
 
 
 def _pairs(events: tuple[Event, ...], matched: MatchedForm, points: list[Anchor]) -> list[DottedPair]:

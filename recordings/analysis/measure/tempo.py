@@ -16,6 +16,7 @@ from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import NoteResult
 from recordings.analysis.measure.anchors import Anchor, anchors
 from recordings.analysis.measure.hesitations import Hesitation, hesitations
+from recordings.analysis.measure.phrasing import section_ends
 from recordings.analysis.measure.printed_tempo import STEADY, PrintedTempo, stretches, under
 from recordings.analysis.statistics import robust_slope, robust_spread, weighted_median
 from repertoire.notation.score import Form
@@ -41,6 +42,7 @@ class BarTempo:
     printed_pace: float = 1.0  # printed tempo here against the tempo the form begins with
     # under a rit. or accel., or a mark that print does not relate to the first: no part of steadiness
     free: bool = False
+    closing: bool = False  # among the last two bars of a section, which may always broaden
 
     @property
     def level_bpm(self) -> float:
@@ -102,7 +104,11 @@ def measure(
     """
     points = anchors(form, events, matched, notes)
     printed = stretches(form, begins_q_per_minute=printed_q_per_minute)
-    bars = [_with_print(b, printed) for b in _bar_tempi(form, matched, points, beat_unit_q)]
+    closing = _closing(form)
+    bars = [
+        replace(_with_print(b, printed), closing=b.position in closing)
+        for b in _bar_tempi(form, matched, points, beat_unit_q)
+    ]
     stops = hesitations(form, events, matched, points, printed)
     if not bars:
         return Tempo(marked_bpm, beat_unit_q, None, None, None, None, (), tuple(stops)), points
@@ -131,6 +137,11 @@ def measure(
         _overall(form, matched, beat_unit_q),
         metronome,
     ), points
+
+
+def _closing(form: Form) -> frozenset[int]:
+    ends = section_ends(form)
+    return frozenset(end - back for end in ends for back in range(CLOSING_BARS))
 
 
 def _overall(form: Form, matched: MatchedForm, beat_unit_q: float) -> float | None:

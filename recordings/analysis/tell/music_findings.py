@@ -18,6 +18,8 @@ DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
 STRETCH_PERCENT, STRETCH_BARS = 12.0, 3
 UNEVEN_PERCENT = 22.0  # a run's unevenness without blur; clean made takes stay below 14, November 2026
+RUN_NOTE_S = 0.45  # longer notes make no run: how they follow each other is phrasing
+UNEVEN_NOTES = 12  # in all uneven runs together: a flourish of eight is free
 SURE_NOTES, SURE_SHARE = 8, 0.75  # onsets a finding of unevenness must rest on
 STACCATO_LONG = 0.92  # rooms lengthen every note
 PRAISED_NOTES, PRAISED_SHARE = 12, 0.5  # whose pitch was measured, before intonation is called secure
@@ -119,7 +121,7 @@ def _drift(measured: Tempo) -> list[Finding]:
 
 
 def tempo_stretches(measured: Tempo) -> list[Finding]:
-    """Three bars or more well beside the middle tempo; the last two bars may always broaden."""
+    """Three bars or more well beside the middle tempo; the last two of a section may always broaden."""
     bars = [b for b in measured.bars if b.confidence > 0.3 and not b.free]
     if len(bars) < 8 or measured.median_bpm is None:
         return []
@@ -127,7 +129,8 @@ def tempo_stretches(measured: Tempo) -> list[Finding]:
     smooth = np.array([np.median(smooth[max(0, i - 1) : i + 2]) for i in range(smooth.size)])
     off = 100 * (smooth / measured.median_bpm - 1)
     sign = np.where(np.abs(off) >= STRETCH_PERCENT, np.sign(off), 0)
-    sign[-2:] = np.where(sign[-2:] < 0, 0, sign[-2:])
+    closing = np.array([b.closing for b in bars])
+    sign = np.where(closing & (sign < 0), 0, sign)
     found = []
     start = 0
     for i in range(1, len(bars) + 1):
@@ -152,15 +155,15 @@ def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
 
 
 def _is_uneven(run: Run) -> bool:
-    """Only where most onsets can be relied on, and enough of them."""
+    """Only where most onsets can be relied on, and enough of them; slow notes are placed freely."""
     enough = run.sure_count >= max(SURE_NOTES, SURE_SHARE * run.note_count)
-    return enough and run.unevenness_percent >= UNEVEN_PERCENT
+    return enough and run.note_s <= RUN_NOTE_S and run.unevenness_percent >= UNEVEN_PERCENT
 
 
 def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
     """All uneven runs as one finding at the worst of them."""
     uneven = [run for run in measured.runs if _is_uneven(run)]
-    if not uneven:
+    if sum(run.sure_count for run in uneven) < UNEVEN_NOTES:
         return []
     worst = max(uneven, key=lambda run: run.unevenness_percent)
     place = named_place([worst.bar, worst.end_bar])

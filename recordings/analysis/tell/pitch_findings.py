@@ -3,6 +3,7 @@
 Cents and seconds; `notes` in played order. Nothing is raised.
 """
 
+import math
 from collections import defaultdict
 
 import numpy as np
@@ -19,7 +20,9 @@ from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
 
 # cents; a group's limit lies above the 10 cents under which nothing is flagged
-GROUP_CENTS = 13.0
+# Two notes prove less than many, and the shorter a note the less its pitch is heard (the second: common
+# practice, no published source for the figure).
+GROUP_CENTS, PAIR_CENTS = 13.0, 18.0
 SINGLE_CENTS = 25.0
 SINGLE_LEAST_S = 0.25
 SINGLE_CONFIDENCE = 0.7
@@ -165,8 +168,11 @@ def _off_groups(
 
 
 def _group_limit(group: list[NoteResult], chosen: set[int]) -> float:
+    """Cents beyond which this group is told: more for two notes than many, for short than long ones."""
     leaning = sum(id(n) in chosen for n in group) > len(group) / 2
-    return LEADING_NOTE_CENTS if leaning else GROUP_CENTS
+    base = LEADING_NOTE_CENTS if leaning else PAIR_CENTS if len(group) <= 2 else GROUP_CENTS
+    length_s = float(np.median([n.ended_s - n.began_s for n in group]))
+    return base * max(1.0, math.sqrt(SINGLE_LEAST_S / max(length_s, 0.02)))
 
 
 def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tolerance: float):
