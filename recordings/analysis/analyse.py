@@ -104,7 +104,9 @@ def analyse(
         extra_notes=extra_notes.find(listened, path),
         tone=colour,
         findings=worth_hearing,
-        draft_marks=draft_marks.suggest(captions, measured, settings=settings, tone=colour),
+        draft_marks=draft_marks.suggest(
+            captions, measured, settings=settings, tone=colour, found=worth_hearing
+        ),
     )
 
 

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from recordings.analysis import sentences
+from recordings.analysis.measure.intonation import judged
 from recordings.analysis.measure.tone import Tone
+from recordings.analysis.tell.finding import SURE, Finding
 
 # measurement -> share of the scale
 PITCH_CURVE = ((3.0, 1.0), (6.0, 0.93), (9.0, 0.82), (13.0, 0.66), (18.0, 0.5), (26.0, 0.3), (40.0, 0.1))
@@ -23,6 +25,13 @@ HALF_WIDTH = 0.08  # of the scale, to each side
 LEAST_NOTES = 12
 LEAST_SHARE = 0.6  # of the notes asked for; what little was heard says nothing of the whole
 LEAST_VIBRATO = 5  # notes
+# A suggestion must agree with what is told beside it (shares of the scale).
+HABITS = ("intonation", "intonation_habit", "intonation_stretch", "intonation_wanders", "tuning_drift")
+HABIT_NOTES = 3
+MOST_BESIDE_HABITS, FURTHER_HABIT, MOST_BESIDE_SINGLES = 0.76, 0.06, 0.92
+LEAST_BESIDE_PRAISE = 0.82
+OF_THE_PULSE = ("uneven_run", "hesitation", "restart", "dotted", "triplets")
+LEAST_IN_TIME = 0.78
 # which words in an ear caption's name ask for which facts beside it
 TONE_WORDS = ("tone", "sound", "colour", "color", "bow", "breath")
 MUSIC_WORDS = ("music", "expression", "dynamic", "phras", "style", "interpretation", "artist")
@@ -57,17 +66,25 @@ class DraftMark:
 
 
 def suggest(
-    captions: tuple[CaptionSpec, ...], measured, *, settings, tone: Tone | None = None
+    captions: tuple[CaptionSpec, ...],
+    measured,
+    *,
+    settings,
+    tone: Tone | None = None,
+    found: tuple[Finding, ...] = (),
 ) -> tuple[DraftMark, ...]:
     """One draft mark per caption, in the rubric's order.
 
-    `measured` as for findings; `settings` give the tolerance and the range of tempi asked for. Nothing is
-    raised: where too little was played, the mark says so instead of a range.
+    `measured` as for findings; `settings` give the tolerance and the range of tempi asked for; `found` is
+    what is told beside the marks, which no suggestion may contradict. Nothing is raised: where too little
+    was played, the mark says so instead of a range.
     """
-    return tuple(_suggest(caption, measured, settings, tone) for caption in captions)
+    return tuple(_suggest(caption, measured, settings, tone, found) for caption in captions)
 
 
-def _suggest(caption: CaptionSpec, measured, settings, tone: Tone | None) -> DraftMark:
+def _suggest(
+    caption: CaptionSpec, measured, settings, tone: Tone | None, found: tuple[Finding, ...]
+) -> DraftMark:
     kind = _kind(caption)
     if kind is None:
         return DraftMark(caption.key, None, None, _for_the_ear(caption, measured, tone))
@@ -77,8 +94,28 @@ def _suggest(caption: CaptionSpec, measured, settings, tone: Tone | None) -> Dra
     share, evidence = MEASURES[kind](measured, settings)
     if share is None:
         return DraftMark(caption.key, None, None, evidence)
-    low, high = _range(caption, share)
+    low, high = _range(caption, _beside_what_is_told(kind, share, found))
     return DraftMark(caption.key, low, high, evidence)
+
+
+def _beside_what_is_told(kind: str, share: float, found: tuple[Finding, ...]) -> float:
+    """The share of the scale, brought to what is told: a habit weighs more than the few notes it is of.
+
+    Where nothing of the pulse is told, the freedom of a phrase is no fault of rhythm.
+    """
+    sure = [finding for finding in found if finding.certainty == SURE and not finding.strength]
+    if kind == "intonation":
+        habits = [f for f in sure if f.kind in HABITS and f.note_count >= HABIT_NOTES]
+        singles = [f for f in sure if f.kind in HABITS and f.note_count < HABIT_NOTES]
+        if habits:
+            share = min(share, MOST_BESIDE_HABITS - FURTHER_HABIT * (len(habits) - 1))
+        elif singles:
+            share = min(share, MOST_BESIDE_SINGLES)
+        elif any(f.kind == "strength_intonation" for f in found):
+            share = max(share, LEAST_BESIDE_PRAISE)
+    if kind == "rhythm" and not any(f.kind in OF_THE_PULSE for f in found):
+        share = max(share, LEAST_IN_TIME)
+    return share
 
 
 def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> str:
@@ -158,7 +195,7 @@ def _intonation(measured, settings) -> tuple[float | None, str]:
         share=round(100 * block.within_tolerance_share), count=block.note_count,
         cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
     )  # fmt: skip
-    cents = [abs(n.deviation_cents) for n in measured.notes if n.deviation_cents is not None]
+    cents = [abs(n.off_cents) for n in judged(measured.notes)]
     furthest = _curve(float(np.percentile(cents, 90)), FURTHEST_CURVE)
     return min(_curve(block.mean_abs_cents, PITCH_CURVE), furthest), " ".join([evidence, *more])
 

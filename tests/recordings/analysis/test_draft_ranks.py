@@ -3,11 +3,14 @@
 Common practice, no published source: clean playing below the marked tempo outranks untidy playing at it.
 """
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import CaptionSpec
-from tests.recordings.analysis.made import Player, form, score, settings
+from tests.recordings.analysis.made import Player, Sounded, form, score, settings
 
 pytestmark = pytest.mark.slow
 
@@ -71,3 +74,45 @@ def test_one_pitch_steadily_flat_keeps_the_suggestion_below_the_top():
     """Common practice, no published source: a habit of 22 cents on one note in eight is no nine of ten."""
     assert marks(Player(cents={66: -22.0}))["intonation"]["high"] < 9
     assert marks(Player())["intonation"]["high"] == 10
+
+
+def test_a_habit_that_is_told_keeps_the_suggestion_out_of_the_top_step():
+    """F sharps 20 cents low wherever they come, all else in tune: few notes, and a judge hears each."""
+    habit = marks(Player(cents={66: -20.0, 78: -20.0}))["intonation"]
+    assert habit["low"] < 8
+    assert habit["high"] < 9
+
+
+def test_every_note_in_tune_is_not_drafted_as_seven():
+    assert marks(Player())["intonation"]["low"] >= 8
+
+
+PULSE = CaptionSpec("rhythm", "Rhythm", 1, 10, 0.5)
+
+
+def leaning_in_time(note: Sounded, now: dict[str, float]) -> Sounded:
+    """Leaning on and hurrying on over six beats, as phrases are shaped."""
+    shift = LEANING_S * np.sin(2 * np.pi * (4 * int(note.note_id[1:].split("n")[0]) + now[note.note_id]) / 6)
+    return replace(note, onset_s=note.onset_s + shift, offset_s=note.offset_s + shift)
+
+
+LEANING_S = 0.14
+
+
+def test_freedom_in_the_pulse_is_no_fault_of_rhythm_where_nothing_of_it_is_told():
+    player = Player()
+    now = {note.note_id: note.start_q for note in PRINTED.notes}
+    sounded = [leaning_in_time(note, now) for note in player.play(PRINTED, ALL)]
+    document = analyse(player.render(sounded), form(PRINTED), settings(), captions=(PULSE,)).to_json()
+    told = {f["kind"] for f in document["findings"]}
+    assert not told & {"uneven_run", "hesitation", "restart", "dotted", "triplets"}
+    assert document["draft_marks"][0]["low"] >= 7.5
+
+
+def test_a_tempo_below_the_mark_is_told_beside_many_graver_faults():
+    untidy = Player(bpm=86, leave_out={f"m{bar}n1" for bar in (1, 4, 7, 9)}, pauses={3: 2.0, 6: 2.5, 10: 2.0},
+                    wrong={"m2n2": 69, "m8n1": 63, "m5n2": 72, "m0n2": 71, "m10n2": 73},
+                    cents={74: -30.0, 66: 25.0})  # fmt: skip
+    document = analyse(untidy.render(untidy.play(PRINTED, ALL)), form(PRINTED), settings()).to_json()
+    assert len(document["findings"]) == 7
+    assert "tempo_slow" in {f["kind"] for f in document["findings"]}
