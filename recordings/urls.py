@@ -13,6 +13,7 @@ from recordings.views.review_release import review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
+from recordings.views.take_hear_anyway import take_hear_anyway
 from recordings.views.take_measure_again import take_measure_again
 from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
@@ -34,6 +35,7 @@ urlpatterns = [
     path("takes/<int:take_id>/", take_detail, name="take_detail"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
+    path("takes/<int:take_id>/hear-anyway/", take_hear_anyway, name="take_hear_anyway"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
     path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),
     path("reviews/", review_queue, name="review_queue"),

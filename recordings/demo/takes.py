@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from recordings.demo.plan import FIXTURES, Calendar
 from recordings.jobs.request import caption_key
+from recordings.jobs.unusable import unusable
 from recordings.models import Analysis, Review, ReviewEvent, Take
 from recordings.reviews.draft import draft_review
 from recordings.reviews.release import release_review, withdraw_review
@@ -73,7 +74,7 @@ def _measured(row: dict, take: Take) -> str:
     """Give the take its analysis row: ready-made where one fits, else waiting for the workers' next sweep."""
     analysis = Analysis.objects.create(take=take, created_at=take.uploaded_at, heartbeat_at=take.uploaded_at)
     if "text" in row:
-        analysis.mark_failed(_refusal(take))
+        analysis.mark_failed(_refusal(take), unusable=Analysis.Unusable.UNREADABLE)
         return Analysis.State.FAILED
     result = None if row.get("unmeasured") else ready_made(row["sound"], take)
     if result is None:
@@ -81,10 +82,12 @@ def _measured(row: dict, take: Take) -> str:
         Analysis.objects.filter(pk=analysis.pk).update(created_at=timezone.now())
         return Analysis.State.WAITING
     analysis.claim_for(WORKER)
-    analysis.finish(WORKER, result)
+    reason = unusable(result)
+    analysis.finish(WORKER, result, unusable=reason)
     Analysis.objects.filter(pk=analysis.pk).update(finished_at=take.uploaded_at + timedelta(minutes=1))
     take.analysis.refresh_from_db()
-    draft_review(take, result)
+    if not reason:
+        draft_review(take, result)
     return Analysis.State.DONE
 
 

@@ -5,7 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from recordings.analysis import sentences
 from recordings.models import Analysis, Take
 from recordings.reviews.hints import hints_for
-from studio.access import may_teach
+from studio.access import may_teach, may_upload_for
 from studio.models import User
 
 WAITING = _("This take waits its turn")
@@ -44,5 +44,7 @@ def progress_of(take: Take, user: User) -> dict:
         "failed": analysis.state == Analysis.State.FAILED,
         "stage_words": words_for(analysis),
         "seen": f"{analysis.state}-{analysis.stage}-{analysis.progress_percent}-{before}",
+        "again": take.is_to_be_recorded_again,
+        "may_upload": may_upload_for(user, take.entry.student),
         "released": hasattr(take, "review") and take.review.is_released,
     }

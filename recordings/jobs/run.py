@@ -21,6 +21,7 @@ from django.utils.translation import gettext_lazy as _
 from recordings.jobs import request
 from recordings.jobs.heartbeat import ClaimLost, Heartbeat
 from recordings.jobs.queue import TOO_MANY_ATTEMPTS
+from recordings.jobs.unusable import unusable
 from recordings.models import Analysis, Take
 from recordings.reviews.draft import draft_review
 from repertoire.wording.words import words
@@ -109,16 +110,20 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
         except AnalysisFailed as trouble:
             if trouble.details:
                 log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
-            analysis.mark_failed(words(trouble.sentence), worker=worker)
+            reason = Analysis.Unusable.UNREADABLE if trouble.of_the_file else ""
+            analysis.mark_failed(words(trouble.sentence), worker=worker, unusable=reason)
             return None
 
 
 @transaction.atomic
 def _finish(analysis: Analysis, take: Take, worker: str, result: dict) -> None:
-    """Write result and draft together, or neither."""
-    if not analysis.finish(worker, result, score_hash=take.requirement.excerpt.content_hash):
+    """Write result and draft together, or neither; no draft where the player is asked to record again."""
+    reason = unusable(result)
+    score_hash = take.requirement.excerpt.content_hash
+    if not analysis.finish(worker, result, score_hash=score_hash, unusable=reason):
         raise ClaimLost
-    draft_review(take, result)
+    if not reason or take.hear_anyway_at:
+        draft_review(take, result)
 
 
 @contextmanager

@@ -39,6 +39,17 @@ class Analysis(models.Model):
         DONE = "done", _("measured")
         FAILED = "failed", _("could not be measured")
 
+    class Unusable(models.TextChoices):
+        """Why a take is better recorded again than put before the teacher, as its player reads it."""
+
+        SILENT = "silent", _("There is no sound in this recording.")
+        UNREADABLE = "unreadable", _("This file could not be opened as a recording.")
+        OTHER_MUSIC = "other_music", _("This recording does not sound like the printed music.")
+        OTHER_PITCH = (
+            "other_pitch",
+            _("This recording sounds at another pitch than printed: perhaps another instrument or octave."),
+        )
+
     take = models.OneToOneField("recordings.Take", on_delete=models.CASCADE, related_name="analysis")
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     attempts = models.PositiveSmallIntegerField(default=0)
@@ -51,6 +62,7 @@ class Analysis(models.Model):
     created_at = models.DateTimeField(default=timezone.now)
     finished_at = models.DateTimeField(null=True, blank=True)
     failure = models.TextField(blank=True)
+    unusable = models.CharField(max_length=12, choices=Unusable.choices, blank=True)
     # The music it was measured against, by its hash; empty where that was not yet written down.
     score_hash = models.CharField(max_length=64, blank=True)
     version = models.CharField(max_length=20, blank=True)
@@ -92,7 +104,7 @@ class Analysis(models.Model):
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
         return bool(held.update(heartbeat_at=Now(), stage=stage, progress_percent=progress_percent))
 
-    def finish(self, worker: str, result: dict, *, score_hash: str = "") -> bool:
+    def finish(self, worker: str, result: dict, *, score_hash: str = "", unusable: str = "") -> bool:
         """Write the result once; False (and nothing written) where the claim has passed to another."""
         return bool(
             Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING).update(
@@ -101,6 +113,7 @@ class Analysis(models.Model):
                 stage="",
                 progress_percent=100,
                 failure="",
+                unusable=unusable,
                 score_hash=score_hash,
                 result=result,
                 version=result["version"],
@@ -112,13 +125,19 @@ class Analysis(models.Model):
             )
         )
 
-    def mark_failed(self, reason: str, *, worker: str | None = None) -> bool:
+    def mark_failed(self, reason: str, *, worker: str | None = None, unusable: str = "") -> bool:
         """End the row with a sentence for the person; False where it has ended or passed to another."""
         rows = Analysis.objects.filter(pk=self.pk, state__in=[self.State.WAITING, self.State.RUNNING])
         if worker is not None:
             rows = rows.filter(claim=worker)
         return bool(
-            rows.update(state=self.State.FAILED, failure=reason, finished_at=timezone.now(), stage="")
+            rows.update(
+                state=self.State.FAILED,
+                failure=reason,
+                unusable=unusable,
+                finished_at=timezone.now(),
+                stage="",
+            )
         )
 
     def hand_back(self, worker: str) -> bool:
@@ -140,5 +159,6 @@ class Analysis(models.Model):
                 stage="",
                 progress_percent=0,
                 failure="",
+                unusable="",
             )
         )

@@ -20,15 +20,20 @@ class TakeQuerySet(models.QuerySet["Take"]):
             return self
         return self.filter(entry__student__teacher=user) if user.is_teacher else self.none()
 
+    def to_be_heard(self) -> "TakeQuerySet":
+        """Without those whose player is asked to record again, unless they want them heard all the same."""
+        return self.filter(models.Q(analysis__unusable="") | models.Q(hear_anyway_at__isnull=False))
+
     def awaiting_review(self) -> "TakeQuerySet":
         """Takes with no released review whose analysis has ended, and that no later take replaces."""
-        later = Take.objects.filter(
+        later = Take.objects.to_be_heard().filter(
             entry=models.OuterRef("entry"),
             requirement=models.OuterRef("requirement"),
             uploaded_at__gt=models.OuterRef("uploaded_at"),
         )
         return (
-            self.exclude(review__state="released")
+            self.to_be_heard()
+            .exclude(review__state="released")
             .filter(analysis__state__in=[Analysis.State.DONE, Analysis.State.FAILED])
             .exclude(models.Exists(later))
             .order_by("requirement__due_at", "uploaded_at", "pk")
@@ -63,6 +68,8 @@ class Take(models.Model):
     sha256 = models.CharField(max_length=64)
     size = models.BigIntegerField()
     media_type = models.CharField(max_length=80)
+    # When its player asked for it to be heard although the measuring asks for another recording.
+    hear_anyway_at = models.DateTimeField(null=True, blank=True)
     original_name = models.CharField(max_length=200, blank=True)
     sound_state = models.CharField(max_length=10, choices=SoundState.choices, default=SoundState.WHOLE)
 
@@ -79,6 +86,18 @@ class Take(models.Model):
 
     def __str__(self) -> str:
         return f"take {self.pk}"
+
+    @property
+    def is_to_be_recorded_again(self) -> bool:
+        """Whether nothing can be made of it and nobody has answered it or asked for it to be heard."""
+        answered = hasattr(self, "review") and self.review.is_released
+        analysis = getattr(self, "analysis", None)
+        return bool(analysis and analysis.unusable) and self.hear_anyway_at is None and not answered
+
+    def ask_to_be_heard(self) -> bool:
+        """Put it before the teacher all the same; False where it is there already."""
+        rows = Take.objects.filter(pk=self.pk, hear_anyway_at=None).exclude(analysis__unusable="")
+        return bool(rows.update(hear_anyway_at=timezone.now()))
 
     @property
     def result_before(self) -> dict | None:

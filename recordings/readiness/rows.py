@@ -116,10 +116,16 @@ def _takes_of(entries: Sequence[Entry]) -> dict[tuple, list[Take]]:
     return grouped
 
 
+def _that_can_be_judged(takes: list[Take]) -> list[Take]:
+    """A recording nothing can be made of neither is the latest take nor unmakes an earlier one."""
+    return [take for take in takes if not take.is_to_be_recorded_again]
+
+
 def _cell(entry: Entry, requirement: Requirement, takes: list[Take], *, percent: int, at: datetime) -> Cell:
     facts = _facts(entry, requirement, takes, percent=percent, at=at)
     days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(at)).days
-    latest = takes[0] if takes else None
+    judged = _that_can_be_judged(takes)
+    latest = judged[0] if judged else takes[0] if takes else None
     return Cell(entry, requirement, latest, len(takes), readiness(facts), days_left)
 
 
@@ -134,9 +140,10 @@ def _facts(
         "high_bpm": requirement.high_bpm,
         "ready_percent": percent,
     }
-    if not takes:
-        return CellFacts(**asked)
-    latest = takes[0]
+    judged = _that_can_be_judged(takes)
+    if not judged:
+        return CellFacts(**asked, record_again=bool(takes))
+    latest = judged[0]
     analysis, review = getattr(latest, "analysis", None), getattr(latest, "review", None)
     return CellFacts(
         **asked,
@@ -146,7 +153,7 @@ def _facts(
         metronome_bpm=analysis.metronome_bpm if analysis else None,
         review_state=review.state if review else None,
         marks=_marks(review),
-        older_review_released=any(_is_released(take) for take in takes[1:]),
+        older_review_released=any(_is_released(take) for take in judged[1:]),
     )
 
 

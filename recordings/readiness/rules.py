@@ -18,7 +18,8 @@ States, and when each one holds (first match wins):
 - `waiting_for_review`: the measurement has ended (or failed: the ear can still judge)
   and no review of this take is released.
 - `back_to_work`: the review is released and a clause is not met; the reasons say which,
-  and say so when the internal deadline has passed meanwhile.
+  and say so when the internal deadline has passed meanwhile. Also where no recording so far can be
+  judged: its player is asked to record again, and nobody else is.
 
 Pure: no Django models, no clock. Times are aware datetimes, tempos in the
 requirement's beat unit per minute, marks on their caption's own scale.
@@ -65,7 +66,8 @@ class CellFacts:
     concerns the latest take; where there is none, leave the defaults.
     `analysis_state` is "waiting", "running", "done" or "failed"; `review_state` is
     None (no review), "draft", "released" or "withdrawn". `older_review_released`
-    tells that an earlier take of this requirement has a released review.
+    tells that an earlier take of this requirement has a released review. `record_again` tells that the only
+    recordings handed in cannot be judged (silent, unreadable, other music): there is no take yet then.
     """
 
     at: datetime
@@ -81,6 +83,7 @@ class CellFacts:
     review_state: str | None = None
     marks: tuple[MarkFacts, ...] = ()
     older_review_released: bool = False
+    record_again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +110,22 @@ def readiness(facts: CellFacts) -> Readiness:
 
 
 def _without_a_take(facts: CellFacts) -> Readiness:
+    if facts.record_again:
+        return _with_a_recording_nobody_can_judge(facts)
     if facts.at > facts.closes_at:
         return Readiness(State.OVERDUE, (_("The audition has closed and no take was handed in."),))
     if facts.at > facts.due_at:
         return Readiness(State.OVERDUE, (_("The deadline has passed and no take is in yet."),))
     return Readiness(State.NOTHING_YET, (_("No take is in yet."),))
+
+
+def _with_a_recording_nobody_can_judge(facts: CellFacts) -> Readiness:
+    reason = _("The recording handed in cannot be judged; please record again.")
+    if facts.at > facts.closes_at:
+        return Readiness(State.OVERDUE, (_("The audition has closed."), reason))
+    if facts.at > facts.due_at:
+        return Readiness(State.OVERDUE, (_("The internal deadline has passed."), reason))
+    return Readiness(State.BACK_TO_WORK, (reason,))
 
 
 def _before_a_review(facts: CellFacts, *, closed: bool) -> Readiness:

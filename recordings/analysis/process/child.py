@@ -1,8 +1,8 @@
 """The inside of the analysis's process: one job as JSON on stdin, progress and the result as lines of JSON.
 
 Lines are `{"stage", "share"}` (share of the whole time, 0 to 1), then `{"result"}` with the contract's
-document, or `{"failed", "details"}` with a sentence for a person (a text, or a code with arguments where the
-score is at fault) and words for the log.
+document, or `{"failed", "details", "of_the_file"}` with a sentence for a person (a text, or a code with
+arguments where the score is at fault), words for the log, and whether the file holds no sound to be heard.
 """
 
 import json
@@ -25,7 +25,8 @@ def main(_arguments: list[str]) -> None:
     except (MemoryError, ImportError):  # an ending of its own: no room for the work, or for a library
         raise
     except Exception as error:  # the parent needs a sentence whatever happens; details go to its log
-        _write({"failed": _sentence(error), "details": traceback.format_exc()[-4000:]})
+        details = traceback.format_exc()[-4000:]
+        _write({"failed": _sentence(error), "details": details, "of_the_file": _cannot_be_heard(error)})
 
 
 def _run(job: dict[str, Any]) -> dict[str, Any]:
@@ -56,6 +57,12 @@ def _sentence(error: Exception) -> str | dict[str, Any]:
     if isinstance(error, BadScore):
         return asdict(error.sentence)
     return str(error) if isinstance(error, NotAudio) else sentences.FAILED_OTHER
+
+
+def _cannot_be_heard(error: Exception) -> bool:
+    from recordings.analysis.recording.decode import NotAudio
+
+    return isinstance(error, NotAudio)
 
 
 def _write(message: dict[str, Any]) -> None:

@@ -13,12 +13,16 @@ from repertoire.notation.sentence import Sentence, from_json
 
 
 class AnalysisFailed(Exception):
-    """The take could not be measured. `sentence` is for a person; `details` for the log."""
+    """The take could not be measured. `sentence` is for a person; `details` for the log.
 
-    def __init__(self, sentence: Sentence | str, *, details: str = "") -> None:
+    `of_the_file`: nobody can hear this file, so that only another recording helps.
+    """
+
+    def __init__(self, sentence: Sentence | str, *, details: str = "", of_the_file: bool = False) -> None:
         super().__init__(sentence)
         self.sentence = sentence
         self.details = details
+        self.of_the_file = of_the_file
 
 
 class AnalysisInterrupted(ChildProcessError):
@@ -71,7 +75,7 @@ def analyse_file_in_child(
     if "failed" in answer:
         failed = answer["failed"]
         sentence = failed if isinstance(failed, str) else from_json(failed)
-        raise AnalysisFailed(sentence, details=answer["details"])
+        raise AnalysisFailed(sentence, details=answer["details"], of_the_file=answer["of_the_file"])
     if "result" in answer:
         return answer["result"]
     raise _trouble(ended)

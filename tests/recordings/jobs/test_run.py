@@ -11,10 +11,10 @@ from tests.recordings.conftest import silent_for
 
 RESULT = {
     "version": "9.9",
-    "recording": {"duration_s": 12.5},
+    "recording": {"duration_s": 12.5, "loudness_lufs": -20.0, "checks": []},
     "tempo": {"metronome_bpm": 95.5},
     "form": {"share_played": 0.98, "complete": True},
-    "tuning": {"a4_hz": 441.2},
+    "tuning": {"a4_hz": 441.2, "transposed_semitones": 0},
     "findings": [],
     "draft_marks": [{"caption": "intonation", "low": 6.0, "high": 8.0, "evidence": "most notes lie close"}],
 }
@@ -194,3 +194,15 @@ def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
     monkeypatch.setattr("sys.executable", "false")
     run.warm_up()
     assert "Warming up failed" in caplog.text
+
+
+def test_a_file_nobody_can_hear_asks_for_another_and_a_trouble_of_ours_does_not(take, child):
+    child.trouble = AnalysisFailed("This is no recording.", of_the_file=True)
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert take.analysis.unusable == Analysis.Unusable.UNREADABLE
+    assert take.analysis.start_again()
+    child.trouble = AnalysisFailed("It took too long.")
+    assert not run.measure(take.analysis.pk)
+    take.analysis.refresh_from_db()
+    assert (take.analysis.state, take.analysis.unusable) == (Analysis.State.FAILED, "")

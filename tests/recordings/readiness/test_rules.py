@@ -172,3 +172,11 @@ def test_not_ready_when_the_audition_closes_is_overdue_with_every_reason():
     answer = readiness(replace(READY, complete=False, metronome_bpm=60, at=CLOSES + timedelta(days=1)))
     assert answer.state is State.OVERDUE
     assert len(answer.reasons) == 3
+
+
+def test_a_recording_nobody_can_judge_is_no_take():
+    answer = readiness(replace(EMPTY, record_again=True))
+    assert answer.state is State.BACK_TO_WORK
+    assert "record again" in answer.reasons[0]
+    assert state_of(replace(EMPTY, record_again=True, at=DUE + timedelta(seconds=1))) is State.OVERDUE
+    assert state_of(replace(EMPTY, record_again=True, at=CLOSES + timedelta(seconds=1))) is State.OVERDUE
