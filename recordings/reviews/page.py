@@ -6,6 +6,7 @@ from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
 from recordings.models import Mark, Review, Take
+from recordings.models.remark import spans_of
 from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.form import ReviewForm
 from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
@@ -49,6 +50,10 @@ class RemarkField:
     @property
     def is_unsure(self) -> bool:
         return self.finding is not None and self.finding.get("certainty") == "unsure"
+
+    @property
+    def spans(self) -> list[list[float]]:
+        return spans_of(self.finding, self.text.start_s, self.text.end_s)
 
     @property
     def start(self) -> str:

@@ -1,5 +1,6 @@
 """Times, deadlines and marks as a person says them, for the pages of takes and reviews."""
 
+import json
 from datetime import datetime
 from decimal import Decimal
 
@@ -19,6 +20,12 @@ register.filter(bars_in_words)
 def clock(seconds: float | None) -> str:
     """Seconds in a take as minutes and seconds: 83.4 gives 1:23."""
     return "" if seconds is None else numerals.clock(seconds)
+
+
+@register.filter(name="json")
+def as_json(value: object) -> str:
+    """Plain data for a `data-` attribute that a script reads."""
+    return json.dumps(value)
 
 
 @register.filter

@@ -136,6 +136,31 @@ def test_hear_it_plays_the_remarks_span_and_stops(opened):
     assert 5.4 < now_s(opened) < 6.2
 
 
+def test_hear_it_plays_each_place_of_a_finding_and_not_what_lies_between(page, sign_in, teacher, review):
+    remark = review.remarks.first()
+    remark.finding["places"] = [
+        {"bar": "1", "start_s": 0.5, "end_s": 1.2, "note_ids": []},
+        {"bar": "4", "start_s": 9.0, "end_s": 9.7, "note_ids": []},
+    ]
+    remark.save()
+    sign_in(page, teacher)
+    open_review(page, review)
+    button = page.locator(".remark .hear").first
+    expect(button).to_have_text("Hear 2 places")
+    page.evaluate("""() => {
+        const audio = document.querySelector("#take-audio");
+        window.heard = [];
+        audio.addEventListener("timeupdate", () => window.heard.push(audio.currentTime));
+    }""")
+    button.click()
+    wait_until(
+        page, lambda: now_s(page) > 9.6 and page.evaluate("document.querySelector('#take-audio').paused")
+    )
+    heard = page.evaluate("window.heard")
+    assert not [at for at in heard if 2.0 < at < 8.9]
+    assert [at for at in heard if 0.5 <= at <= 1.5]
+
+
 def test_fits_a_phone_with_music_engraved_for_it(phone, sign_in, teacher, review):
     sign_in(phone, teacher)
     open_review(phone, review)

@@ -20,7 +20,7 @@ from recordings.analysis.tell import (
     tendency_findings,
     unfollowed_findings,
 )
-from recordings.analysis.tell.finding import SURE, UNSURE, Finding
+from recordings.analysis.tell.finding import SURE, UNSURE, Finding, Heard
 from repertoire.notation.score import Form
 
 MOST = 7
@@ -76,7 +76,7 @@ def collect(
     ranked = sorted(found, key=lambda f: -f.weight)
     kept = _with_the_tempo(ranked, MOST - min(len(strengths), LEAST_STRENGTHS))
     chosen = [*kept, *strengths[: MOST - len(kept)]]
-    reported = [_worded_unsure(f) for f in chosen]
+    reported = [_with_a_place(_worded_unsure(f)) for f in chosen]
     damaged = recording.packet_errors or recording.dropout_count
     return tuple(_doubted(f) for f in reported) if damaged else tuple(reported)
 
@@ -104,6 +104,14 @@ def _worded_unsure(finding: Finding) -> Finding:
     if finding.certainty == SURE or finding.kind == "wrong_note":
         return finding
     return replace(finding, text=sentences.UNSURE.format(text=finding.text))
+
+
+def _with_a_place(finding: Finding) -> Finding:
+    """A finding that is heard in one stretch has that as its only place."""
+    if finding.places or finding.start_s is None or finding.end_s is None:
+        return finding
+    only = Heard(finding.bar_list[0] if finding.bar_list else "", finding.start_s, finding.end_s)
+    return replace(finding, places=(only,))
 
 
 def _doubted(finding: Finding) -> Finding:

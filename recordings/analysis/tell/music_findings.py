@@ -12,7 +12,7 @@ from recordings.analysis.measure.dynamics import FLAT_RANGE_DB, Dynamics
 from recordings.analysis.measure.rhythm import Rhythm, Run
 from recordings.analysis.measure.tempo import Tempo
 from recordings.analysis.statistics import rank_correlation_with_order, robust_spread
-from recordings.analysis.tell.finding import Finding
+from recordings.analysis.tell.finding import Finding, Heard
 
 DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
@@ -180,6 +180,7 @@ def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
         position=worst.position,
         note_count=sum(run.sure_count for run in uneven),
         evidence={"unevenness_percent": round(worst.unevenness_percent, 1), "runs": len(uneven)},
+        places=tuple(Heard(run.bar, max(run.start_s - 0.5, 0.0), run.end_s + 0.3) for run in uneven),
     )
     return [finding]
 

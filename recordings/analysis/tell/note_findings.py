@@ -10,7 +10,7 @@ import numpy as np
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
-from recordings.analysis.tell.finding import Finding
+from recordings.analysis.tell.finding import Finding, heard_places
 from recordings.analysis.tell.places import bars_text, note_name, place, sounded_name
 from repertoire.notation.score import Form
 
@@ -77,6 +77,7 @@ def made(kind, form, group, measure, text, weight, *, certainty="sure", evidence
         len(group),
         evidence or {},
         tuple(n.note_id for n in group),
+        places=heard_places(group),
     )
 
 

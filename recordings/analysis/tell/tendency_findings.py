@@ -11,7 +11,7 @@ from recordings.analysis import sentences
 from recordings.analysis.measure.intonation import judged
 from recordings.analysis.measure.tendencies import APPROACH, NOTICED_CENTS, REGISTER, Group, groups, tendency
 from recordings.analysis.statistics import robust_spread
-from recordings.analysis.tell.finding import SURE, Finding
+from recordings.analysis.tell.finding import SURE, Finding, heard_places
 from recordings.analysis.tell.places import bars_text, note_name, place
 from repertoire.notation.score import Form
 
@@ -118,7 +118,7 @@ def _about(kind, form, notes, text, weight, count, evidence, *, strength=False) 
     return Finding(
         kind, bars_text(form.score, measures), tuple(form.score.measures[m].number for m in measures),
         first.position, max(first.onset_s - 0.5, 0.0), max(n.offset_s for n in notes) + 0.3, text, weight,
-        SURE, count, evidence, tuple(n.note_id for n in notes), strength,
+        SURE, count, evidence, tuple(n.note_id for n in notes), strength, heard_places(notes),
     )  # fmt: skip
 
 

@@ -68,9 +68,9 @@ export class Player extends EventTarget {
     this.play();
   }
 
-  playSpan(startS, endS) {
-    this.span.begin(startS, endS);
-    this.refresh(startS);
+  playSpans(spans) {
+    this.span.begin(spans);
+    this.refresh(spans[0][0]);
     this.play();
   }
 

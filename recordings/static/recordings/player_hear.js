@@ -1,4 +1,4 @@
-// "Hear it" on the pages that show a released review: plays a remark's span of the take and stops.
+// "Hear it" on the pages that show a released review: plays every place a remark speaks of and stops.
 import { Span } from "./span.js";
 
 const audio = document.querySelector("audio");
@@ -11,7 +11,7 @@ if (audio && !document.getElementById("player")) {
   for (const button of document.querySelectorAll("[data-hear]")) {
     button.hidden = false;
     button.addEventListener("click", () => {
-      span.begin(Number(button.dataset.start), Number(button.dataset.end));
+      span.begin(JSON.parse(button.dataset.hear));
       // The browser may refuse to play; its own controls then still can.
       audio.play().catch(() => {});
     });

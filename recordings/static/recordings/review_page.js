@@ -92,9 +92,7 @@ function keyed(event) {
 function heard(event) {
   const button = event.target.closest("[data-hear]");
   if (!button) return;
-  const row = button.closest(".remark");
-  const time = (name) => Number(row ? row.querySelector(`[data-field="${name}"]`).value : button.dataset[name.slice(0, -2)]);
-  player.playSpan(time("start_s"), time("end_s"));
+  player.playSpans(JSON.parse(button.dataset.hear));
 }
 
 async function fitWidth() {

@@ -75,7 +75,12 @@ export class Remarks {
 
   ready(row) {
     row.querySelector(".remark-order").hidden = false;
-    row.querySelector("[data-hear]").hidden = !this.field(row, "start_s").value;
+    const button = row.querySelector("[data-hear]");
+    const [start, end] = ["start_s", "end_s"].map((name) => this.field(row, name).value);
+    button.hidden = !start;
+    // Bars changed by hand have the sound of their own; as drafted, each place of the finding is heard.
+    if (start && (start !== button.dataset.start || end !== button.dataset.end))
+      button.dataset.hear = JSON.stringify([[Number(start), Number(end)]]);
     fit(this.field(row, "text"));
   }
 

@@ -134,7 +134,7 @@ def test_a_bar_broken_off_is_a_row_of_its_own(as_user, teacher, url, take):
     html = page.content.decode()
     assert "Hear bar 2, second time, second try" in html
     assert "Bar 2: broken off and begun again." in html
-    assert 'data-start="7.000" data-end="8.000"' in html[html.index("broken-off") :]
+    assert 'data-hear="[[7.000, 8.000]]"' in html[html.index("broken-off") :]
 
 
 def test_stretches_begun_again_are_shown_one_by_one():

@@ -155,5 +155,5 @@ def test_the_student_reads_marks_words_and_kept_remarks_only(marked):
     assert first.text in page
     assert second.text not in page
     assert page.count("<li>") == 1
-    assert 'data-start="0.500" data-end="3.000"' in page
+    assert 'data-hear="[[0.5, 3.0]]"' in page
     assert "A fine slow beginning." in page

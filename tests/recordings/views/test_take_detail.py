@@ -106,7 +106,7 @@ def test_a_released_review(as_user, student_user, url, review):
     assert "<strong>7</strong> of 10" in page
     assert "Bars 2-3:" in page
     assert "Let the C ring." in page
-    assert 'data-start="1.500" data-end="2.250"' in page
+    assert 'data-hear="[[1.5, 2.25]]"' in page
 
 
 def test_the_music_is_there_to_read_the_answer_by(as_user, student_user, url, review, requirement):
