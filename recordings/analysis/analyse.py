@@ -17,6 +17,7 @@ from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import (
     accompaniment,
     articulation,
+    begun_again,
     dynamics,
     extra_notes,
     intonation,
@@ -86,8 +87,10 @@ def analyse(
             cuts = extra if kind == alternatives.CUT else cuts
             played = alternatives.repeats_against_requested(asked, played)
             break
-    aside = unfollowed.unfollowed(path.segments, path.observations.silent, listened.frame_s)
-    measured = _measure_music(audio, form, chain, played, found, path, aside, settings, stage)
+    aside = unfollowed.unfollowed([*path.segments, *path.around], path.observations.silent, listened.frame_s)
+    measured = _measure_music(
+        audio, form, chain, played, found, path, aside, settings, stage, frame_s=listened.frame_s
+    )
     recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(sentences.STAGE_FINDINGS)
@@ -148,7 +151,7 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
 
 
 def _measure_music(
-    audio, form, chain, played, found, path, aside, settings: AnalysisSettings, stage
+    audio, form, chain, played, found, path, aside, settings: AnalysisSettings, stage, *, frame_s: float
 ) -> Measured:
     stage(sentences.STAGE_MUSIC)
     found, pitch_of_take = intonation.apply(
@@ -171,7 +174,8 @@ def _measure_music(
         printed_q_per_minute=settings.printed_q_per_minute,
     )  # fmt: skip
     counted = _counted(found)
-    pace = replace(pace, hesitations=_within_the_music(pace.hesitations, aside))
+    stops = _within_the_music(pace.hesitations, aside)
+    pace = replace(pace, hesitations=begun_again.mark_new_starts(stops, found, path, frame_s))
     return Measured(
         notes=found,
         tuning=pitch_of_take,

@@ -7,6 +7,7 @@ marked one, then once more with the tempo found. Results are in seconds. Nothing
 """
 
 from dataclasses import replace
+from itertools import groupby
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from recordings.analysis.follow import ends, hidden_model, observation, score_co
 from recordings.analysis.follow.events import Event, build
 from recordings.analysis.follow.lattice import FROM_EDGE, FROM_JUMP, FROM_START, Costs, Model, Step, trace
 from recordings.analysis.follow.local_tempo import local_tempo
-from recordings.analysis.follow.segments import Alignment, Segment
+from recordings.analysis.follow.segments import Alignment, Around, Segment
 from recordings.analysis.follow.transposition import shifts
 from recordings.analysis.sound.features import Features
 from repertoire.notation.score import Form
@@ -56,7 +57,22 @@ def align(
             best = other
     kept = [replace(s, event=s.event - asked.start) for s in best.segments if s.event in asked]
     begun = ends.drop_warm_up(form, events, kept)
-    return replace(best, segments=ends.drop_stray_notes(events, begun))
+    around = _around(wide, wide_events, asked, best.segments)
+    return replace(best, segments=ends.drop_stray_notes(events, begun), around=around)
+
+
+def _around(
+    wide: Form, events: tuple[Event, ...], asked: range, segments: tuple[Segment, ...]
+) -> tuple[Around, ...]:
+    """The bars heard beside those asked for; a bar counts where most of its printed events were heard."""
+    found: list[Around] = []
+    outside = (s for s in segments if s.event not in asked and not s.wrong_pitch)
+    for position, group in groupby(outside, key=lambda segment: events[segment.event].position):
+        heard = list(group)
+        printed = sum(event.position == position for event in events)
+        if len(heard) > printed / 2:
+            found.append(Around(wide.bars[position].measure_index, heard[0].start_s, heard[-1].end_s))
+    return tuple(found)
 
 
 def with_bars_around(form: Form, events: tuple[Event, ...]) -> tuple[Form, tuple[Event, ...], range]:

@@ -11,9 +11,10 @@ from itertools import zip_longest
 from recordings.analysis import sentences
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.score_context import printed_jumps
-from recordings.analysis.follow.segments import Alignment, Segment
+from recordings.analysis.follow.segments import Alignment, Around, Segment
 from repertoire.notation.score import Form
 
+TWICE_BARS, TWICE_PAUSE_S = 3, 0.8  # so many bars again, begun so soon, were meant
 WHOLE_SHARE = 0.6  # of a repeated stretch: fewer bars missing are bars left out, not a repeat
 
 
@@ -44,7 +45,8 @@ class Restart:
 class MatchedForm:
     """What was played of the form asked for; `repeats` says in a sentence which of them were taken.
 
-    `complete`: every bar of the form came at least once for each of its passes.
+    `around`: printed bars beside it that were heard, in played order. `complete`: every bar of the form came
+    at least once for each of its passes.
     """
 
     bars: tuple[MatchedBar, ...]
@@ -55,6 +57,7 @@ class MatchedForm:
     left_out_measures: tuple[int, ...]  # printed bars not heard at all
     complete: bool
     repeats: str
+    around: tuple[Around, ...] = ()
 
 
 @dataclass(slots=True)
@@ -70,7 +73,8 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> Ma
     """Name what was played from the alignment's path.
 
     `events` are those of `form`, as the path indexes them. A step back without a printed sign is a restart:
-    the bars before it that come again were an attempt.
+    the bars before it that come again were an attempt. Only where some bars were played to their end and come
+    again without a stop, or with other bars of the piece between, were they played twice.
     """
     links = printed_jumps(form)
     visits = [_Visit(events[v[0].event].position, v) for v in _visits(events, alignment.segments)]
@@ -78,14 +82,36 @@ def read_form(form: Form, events: tuple[Event, ...], alignment: Alignment) -> Ma
     for number, visit in enumerate(visits[1:], start=1):
         before = visits[number - 1].position
         ordinary = visit.position == before + 1 or (before, visit.position) in links
-        if ordinary or visit.position > before:
+        if (
+            ordinary
+            or visit.position > before
+            or _played_twice(form, events, visits, number, alignment.around)
+        ):
             continue
         restarts.append(
             Restart(_label(form, visit.position), _label(form, before), visit.segments[0].start_s)
         )
         _give_up(visits[:number], visit.position, {v.position for v in visits[number:]})
     _name_passes(form, events, visits)
-    return _summary(form, events, visits, restarts)
+    return replace(_summary(form, events, visits, restarts), around=alignment.around)
+
+
+def _played_twice(
+    form: Form, events: tuple[Event, ...], visits: list[_Visit], number: int, around: tuple[Around, ...]
+) -> bool:
+    """Whether the bars before this step back were no attempt: whole, some in number, and gone on from.
+
+    Who plays a whole piece to its end and again from its beginning has played it a second time through.
+    """
+    last, back = visits[number - 1], visits[number]
+    everything = len({bar.measure_index for bar in form.bars}) == len(form.score.measures)
+    if everything and last.position == form.bars[-1].position and back.position == form.bars[0].position:
+        return False
+    final = max(event.index for event in events if event.position == last.position)
+    whole = last.segments[-1].event == final and last.position - back.position >= TWICE_BARS - 1
+    end_s, start_s = last.segments[-1].end_s, back.segments[0].start_s
+    between = any(end_s <= bar.start_s and bar.end_s <= start_s for bar in around)
+    return whole and (between or start_s - end_s <= TWICE_PAUSE_S)
 
 
 def _give_up(visits: list[_Visit], back_to: int, later: set[int]) -> None:

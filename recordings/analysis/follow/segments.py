@@ -19,10 +19,20 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
+class Around:
+    """A bar of the score that is not part of the form asked for, as it was heard; times in seconds."""
+
+    measure_index: int
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Alignment:
     """Segments in played order; `seconds_per_quarter` is the tempo the second pass assumed.
 
-    `shift` is how many semitones the take sounds above print.
+    `shift` is how many semitones the take sounds above print; `around` are bars heard beside those asked for,
+    in played order.
     """
 
     segments: tuple[Segment, ...]
@@ -30,3 +40,4 @@ class Alignment:
     shift: int
     score: float  # mean gain per frame over hearing nothing of the piece, in nats
     observations: observation.Observations
+    around: tuple[Around, ...] = ()

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from recordings.analysis.follow.matched import MatchedForm
-from recordings.analysis.follow.segments import Segment
+from recordings.analysis.follow.segments import Around, Segment
 from repertoire.notation.score import Form
 
 LEAST_SOUNDING_S = 4.0  # a bow set anew, a page turned or a word is over sooner; common practice, no source
@@ -26,7 +26,9 @@ class Unfollowed:
     to_the_end: bool
 
 
-def unfollowed(segments: Collection[Segment], silent: np.ndarray, frame_s: float) -> tuple[Unfollowed, ...]:
+def unfollowed(
+    segments: Collection[Segment | Around], silent: np.ndarray, frame_s: float
+) -> tuple[Unfollowed, ...]:
     """Stretches behind followed notes, in order. `silent`: (frames,) from 0 to 1, `frame_s` apart."""
     in_order = sorted(segments, key=lambda segment: segment.start_s)
     end_s = len(silent) * frame_s

@@ -28,6 +28,8 @@ class Hesitation:
     position: int
     time_s: float
     seconds: float
+    from_s: float = 0.0  # onset of the note before
+    begun_again: bool = False  # filled by playing notes before it once more
 
 
 def hesitations(
@@ -50,7 +52,7 @@ def hesitations(
     for step in steps:
         taken[step.place].append(step)
     return [
-        Hesitation(step.bar.bar, step.bar.position, step.due_s, step.extra_s)
+        Hesitation(step.bar.bar, step.bar.position, step.due_s, step.extra_s, step.from_s)
         for step in steps
         if step.extra_s > step.allowed_s(free[step.event]) and not _alike(step, taken[step.place])
     ]
@@ -63,6 +65,7 @@ class _Step:
     event: int
     bar: MatchedBar  # in which the next event begins
     place: tuple[int, float]  # in print: measure index, and quarters into it
+    from_s: float
     due_s: float
     extra_s: float
     beat_s: float
@@ -106,5 +109,5 @@ def _steps(
         due_s = float(t[i] + rate * steps_q[i])
         beat_s = form.score.measures[first.measure_index].beat_q * rate
         place = (first.measure_index, round(event.start_q - form.bars[first.position].start_q, 3))
-        found.append(_Step(event.index, last, place, due_s, float(t[i + 1]) - due_s, beat_s))
+        found.append(_Step(event.index, last, place, float(t[i]), due_s, float(t[i + 1]) - due_s, beat_s))
     return found

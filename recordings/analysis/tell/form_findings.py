@@ -13,6 +13,7 @@ from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.places import bars_text, named, place
 from repertoire.notation.score import Form
 
+BESIDE_BARS, BESIDE_WEIGHT = 2, 40.0
 STOP_ALLOWED = 5.0  # weight of an end the rules allow: told after everything else
 
 
@@ -29,9 +30,12 @@ def whole(
         *_left_out(form, matched, may_be_stopped, lost),
         *_repeats(form, matched),
         *_added(asked or form, matched),
+        *_beside_what_is_asked(asked or form, matched),
     ]
     for restart in matched.restarts:
-        text = sentences.FIND_RESTART.format(bar=restart.bar, from_bar=restart.from_bar)
+        ended = restart.from_bar == form.score.measures[form.bars[-1].measure_index].number
+        template = sentences.FIND_PLAYED_THROUGH_AGAIN if ended else sentences.FIND_RESTART
+        text = template.format(bar=restart.bar, from_bar=restart.from_bar)
         found.append(
             Finding(
                 "restart",
@@ -126,7 +130,10 @@ def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
         p for p in matched.missed_positions if not (p > last and form.bars[p].measure_index in stopped)
     ]  # fmt: skip
     whole, parts = repeats_left_out(form, missed, matched.left_out_measures)
-    found = [_part_left_out(form, matched, part) for part in parts]
+    late = [part for part in [*whole, *parts] if _came_only_later(form, matched, part)]
+    whole, parts = ([p for p in group if p not in late] for group in (whole, parts))
+    found = [_began_in_repeat(form, matched, part) for part in late]
+    found += [_part_left_out(form, matched, part) for part in parts]
     jumps = [section for section in whole if _repeats_by_jump(form, section)]
     repeats = [section for section in whole if section not in jumps]
     for section in jumps:
@@ -136,6 +143,40 @@ def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
         words = sentences.AND.join(named(form.score, section) for section in repeats)
         template = sentences.FIND_REPEAT_LEFT_OUT if len(repeats) == 1 else sentences.FIND_REPEATS_LEFT_OUT
         found.append(_repeat_finding(form, matched, repeats, template.format(bars=words)))
+    return found
+
+
+def _came_only_later(form: Form, matched: MatchedForm, part: list[int]) -> bool:
+    """Whether these bars, missing once, are those from the piece's first bar to where the take begins."""
+    first = matched.bars[0].measure_index
+    return part == list(range(form.bars[0].measure_index, first))
+
+
+def _began_in_repeat(form: Form, matched: MatchedForm, part: list[int]) -> Finding:
+    first = matched.bars[0]
+    template = sentences.FIND_BEGAN_IN_REPEAT_ONE if len(part) == 1 else sentences.FIND_BEGAN_IN_REPEAT
+    text = template.format(bar=first.bar, bars=named(form.score, part))
+    return _form_finding("began_late", form.score, part, text, first.start_s, 90.0)
+
+
+def _beside_what_is_asked(form: Form, matched: MatchedForm) -> list[Finding]:
+    """Bars of the piece heard before and after those asked for; a bar or two may be an upbeat or a close."""
+    asked = {bar.measure_index for bar in form.bars}
+    found = []
+    for kind, template, there in (
+        ("began_before", sentences.FIND_BEGAN_BEFORE, lambda m: m < min(asked)),
+        ("played_on", sentences.FIND_PLAYED_ON, lambda m: m > max(asked)),
+    ):
+        heard = [bar for bar in matched.around if there(bar.measure_index)]
+        bars = sorted({bar.measure_index for bar in heard})
+        if len(bars) < BESIDE_BARS:
+            continue
+        text = template.format(bars=named(form.score, bars))
+        labels = tuple(form.score.measures[m].number for m in bars)
+        start_s, end_s = heard[0].start_s, max(bar.end_s for bar in heard)
+        found.append(
+            Finding(kind, bars_text(form.score, bars), labels, None, start_s, end_s, text, BESIDE_WEIGHT)
+        )
     return found
 
 

@@ -50,10 +50,11 @@ def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
     found += _drift(measured)
     found += tempo_stretches(measured)
     for stop in measured.hesitations:
-        text = sentences.FIND_HESITATION.format(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
+        template = sentences.FIND_BEGUN_AGAIN if stop.begun_again else sentences.FIND_HESITATION
+        text = template.format(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
         found.append(
             made(
-                "hesitation",
+                "restart" if stop.begun_again else "hesitation",
                 text,
                 14.0 + 12.0 * min(stop.seconds, 3.0),
                 bars=[stop.bar],

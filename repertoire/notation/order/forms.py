@@ -157,7 +157,11 @@ def _held_over(notes: Iterable[Note]) -> dict[int, list[Note]]:
 
 
 def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
-    """Printed indexes from the first bar labelled `first` to the last labelled `last`."""
+    """Printed indexes from the first bar labelled `first` to the last labelled `last`.
+
+    A bar that a repeat sign divides has its number twice: as the last it is meant up to the sign, as the
+    first from the sign on, so that the next section's upbeat is not part of this one.
+    """
     labels = score.labels
     first, last = first.strip(), last.strip()
     for label in (first, last):
@@ -165,9 +169,18 @@ def printed_range(score: Score, first: str, last: str) -> tuple[int, int]:
             raise BadScore(messages.BAR_NOT_FOUND(bar=label, first=labels[0], last=labels[-1]))
     low = labels.index(first)
     high = len(labels) - 1 - labels[::-1].index(last)
+    if first != last:
+        high -= labels[high - 1] == last and _divided_after(score, high - 1)
+        low += labels[low + 1] == first and _divided_after(score, low)
     if low > high:
         raise BadScore(messages.BARS_BACKWARDS(first=first, last=last))
     return low, high
+
+
+def _divided_after(score: Score, index: int) -> bool:
+    """Whether a repeat or a jump stands between this measure and the next."""
+    pairs = pairwise(score.order)
+    return any((before == index) != (after == index + 1) for before, after in pairs)
 
 
 def within(order: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
