@@ -15,6 +15,7 @@ from studio.views.clinics import (
     clinic_paper,
     clinic_remove,
 )
+from studio.views.components import components
 from studio.views.consent import consent, consent_withdraw
 from studio.views.entries import entry_add, entry_remove
 from studio.views.excerpt_correct import excerpt_correct
@@ -31,6 +32,7 @@ from studio.views.studio_edit import studio_edit
 urlpatterns = [
     path("", home, name="home"),
     path("account/", account, name="account"),
+    path("components/", components, name="components"),
     path("studio/", studio_edit, name="studio_edit"),
     path("seasons/", season_list, name="season_list"),
     path("seasons/new/", season_add, name="season_add"),
