@@ -7,6 +7,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from repertoire.forms.rare import RareFields
 from repertoire.forms.score_file import ScoreFileMixin
 from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.library import intake
@@ -91,8 +92,10 @@ class ExcerptEditForm(forms.ModelForm):
             self.add_error("marked_bpm", _("The library has this scale sheet in this tempo already."))
 
 
-class ExcerptForm(ScoreFileMixin, forms.ModelForm):
+class ExcerptForm(RareFields, ScoreFileMixin, forms.ModelForm):
     """Fields left empty are filled from the score; a score once read well stays with the form."""
+
+    rare = ("source", "beat_unit", "temperament")
 
     # The page draws these two itself, and only where there is something to ask.
     fits = forms.CharField(required=False, widget=forms.HiddenInput)

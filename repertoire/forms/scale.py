@@ -5,6 +5,7 @@ from typing import Any, cast
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from repertoire.forms.rare import RareFields
 from repertoire.forms.temperament import settle_temperament, temperament_field
 from repertoire.library import intake
 from repertoire.models import Excerpt
@@ -74,8 +75,10 @@ def read_slur(value: str) -> int | str:
     return int(value) if value.isdecimal() else value
 
 
-class SheetFields(forms.Form):
+class SheetFields(RareFields, forms.Form):
     """How scales are written; the same for one sheet and for a set."""
+
+    rare = ("raised", "pattern", "rhythm", "beat_unit", "temperament")
 
     octaves = forms.TypedChoiceField(label=_("Octaves"), choices=OCTAVES, coerce=int, initial=2)
     raised = forms.TypedChoiceField(

@@ -6,6 +6,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from repertoire.forms.rare import RareFields
 from repertoire.models import Excerpt, Rubric, instrument_choices
 from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.order_line import (
@@ -70,8 +71,10 @@ def tempo_field(label: Any, help_text: Any) -> forms.DecimalField:
     )
 
 
-class RequirementForm(forms.ModelForm):
+class RequirementForm(RareFields, forms.ModelForm):
     """Expects an instance that already carries its audition and instrument."""
+
+    rare = ("leave_out", "order_line", "may_be_stopped")
 
     excerpt = ExcerptChoice(label=_("Music"), queryset=Excerpt.objects.none())
     marked_bpm = tempo_field(

@@ -39,7 +39,7 @@ class TestAccountPage:
     def test_an_empty_name_is_refused(self, student_user, as_user):
         page = as_user(student_user).post("/account/", {"name": ""})
         assert "name" in page.context["form"].errors
-        assert f">{student_user.name}</a>" in page.text
+        assert f", {student_user.name}</span></a>" in page.text
 
     def test_only_staff_are_offered_a_second_factor(self, teacher, student_user, as_user):
         assert "/accounts/2fa/" in as_user(teacher).get("/account/").text
