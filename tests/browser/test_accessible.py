@@ -1,24 +1,13 @@
-"""The main pages of the demo: no serious fault for assistive technology, nothing wider than a phone."""
+"""Every page: nothing axe finds fault with, by day and in the dark, and nothing wider than a phone."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from django.urls import resolve
 
-from tests.browser.demo_pages import PAGES, PUBLIC, walk
+from tests.access_table import TABLE
+from tests.browser.axe import faults
+from tests.browser.demo_pages import NO_PAGES, PAGES, PUBLIC, walk
 
-GRAVE = {"serious", "critical"}
-# Who goes from landmark to landmark never meets what lies outside; axe calls that moderate.
-LANDMARKS = {"region", "landmark-one-main", "landmark-unique", "landmark-no-duplicate-banner"}
 PHONE = {"width": 360, "height": 780, "is_mobile": True, "has_touch": True}
-
-
-def grave_faults(page) -> list[str]:
-    """What axe calls serious or critical, or outside the landmarks, each with the first place seen."""
-    violations = Axe().run(page).response["violations"]
-    return [
-        f"{fault['id']}: {fault['nodes'][0]['target']} {fault['nodes'][0]['html'][:120]}"
-        for fault in violations
-        if fault["impact"] in GRAVE or fault["id"] in LANDMARKS
-    ]
 
 
 # Elements of the page that reach past its right edge, but for what lies in a box that scrolls by itself.
@@ -40,22 +29,38 @@ def too_wide(page) -> list[str]:
 
 
 @pytest.mark.parametrize("who", PAGES)
-def test_pages_have_no_grave_fault(enter, who):
+def test_pages_on_a_desk(enter, who):
     page = enter(who)
-    seen = {address: grave_faults(page) for address in walk(page, who)}
-    assert not {address: faults for address, faults in seen.items() if faults}
+    seen = {address: faults(page) for address in walk(page, who)}
+    assert not {address: found for address, found in seen.items() if found}
 
 
 @pytest.mark.parametrize("who", PAGES)
-def test_pages_fit_a_phone(enter, who):
+def test_pages_on_a_phone(enter, who):
     page = enter(who, **PHONE)
-    seen = {address: (too_wide(page), grave_faults(page)) for address in walk(page, who)}
-    assert not {address: faults for address, faults in seen.items() if any(faults)}
+    seen = {address: (too_wide(page), faults(page)) for address in walk(page, who)}
+    assert not {address: found for address, found in seen.items() if any(found)}
 
 
-@pytest.mark.parametrize("address", PUBLIC)
-def test_pages_before_signing_in(demo, open_page, address):
-    page = open_page(base_url=demo.address, **PHONE)
-    page.goto(address)
-    assert not too_wide(page)
-    assert not grave_faults(page)
+def test_pages_before_signing_in(demo, open_page):
+    desk, phone = open_page(base_url=demo.address), open_page(base_url=demo.address, **PHONE)
+    for address in PUBLIC:
+        desk.goto(address)
+        phone.goto(address)
+        assert not faults(desk) + faults(phone) + too_wide(phone), address
+
+
+@pytest.mark.parametrize("shape", [{}, PHONE], ids=["desk", "phone"])
+def test_the_page_of_all_components(live_server, studio, settings, open_page, shape):
+    settings.DEBUG = True
+    page = open_page(base_url=live_server.url, **shape)
+    page.goto("/components/")
+    assert not faults(page) + too_wide(page)
+
+
+def test_no_page_is_passed_over():
+    asked = [line.split() for line in TABLE.strip().splitlines()]
+    there = {name for method, name, _objects, *answers in asked if method == "GET" and "200" in answers}
+    addresses = [*PUBLIC, *(address for pages in PAGES.values() for address in pages)]
+    opened = {resolve(address.partition("?")[0]).url_name for address in addresses if address != "/nowhere/"}
+    assert there - NO_PAGES <= opened
