@@ -55,6 +55,9 @@ def load_season(plan: dict, calendar: Calendar) -> Season:
     )
 
 
+ENTERED_DAY = -40
+
+
 def load_auditions(
     plan: dict, season: Season, excerpts: dict[str, Excerpt], students: dict[str, Student], calendar: Calendar
 ) -> tuple[dict[str, Requirement], dict[tuple[str, int], Entry]]:
@@ -75,7 +78,11 @@ def load_auditions(
         for key in row["entries"]:
             student = students[key]
             entries[key, audition.pk] = Entry.objects.create(
-                student=student, audition=audition, instrument=student.instrument, level=student.level
+                student=student,
+                audition=audition,
+                instrument=student.instrument,
+                level=student.level,
+                made_at=calendar.at(ENTERED_DAY),
             )
     return requirements, entries
 

@@ -23,6 +23,7 @@ from studio.models import Entry, Requirement, Student
 MEDIA_TYPES = {".opus": "audio/ogg", ".flac": "audio/flac", ".m4a": "audio/mp4"}
 WORKER = "demo"
 ANSWERED_AFTER = timedelta(days=1, hours=2)
+READ_WITHIN = timedelta(days=5)
 WITHDRAWN_AFTER = timedelta(days=2)
 
 
@@ -141,4 +142,6 @@ def _answer(row: dict, take: Take) -> None:
     if row.get("withdrawn"):
         withdraw_review(review, by=teacher, at=take.uploaded_at + WITHDRAWN_AFTER)
     Review.objects.filter(pk=review.pk).update(created_at=take.uploaded_at)
+    if at < timezone.now() - READ_WITHIN:
+        Review.objects.released().filter(pk=review.pk).update(opened_at=at + READ_WITHIN)
     review.events.filter(kind=ReviewEvent.Kind.DRAFTED).update(at=take.uploaded_at)

@@ -43,6 +43,8 @@ class Review(models.Model):
     created_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
+    # When the player first opened the answer; empty again once it is withdrawn.
+    opened_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = ReviewQuerySet.as_manager()
 
@@ -55,6 +57,20 @@ class Review(models.Model):
     @property
     def is_released(self) -> bool:
         return self.state == self.State.RELEASED
+
+    @property
+    def is_new(self) -> bool:
+        """Released and not yet opened by its player."""
+        return self.is_released and self.opened_at is None
+
+    def note_opened(self, *, by) -> None:
+        """The player has it open; for a child without an account of its own a guardian has."""
+        student = self.take.entry.student
+        is_players = student.user_id == by.pk or (
+            student.user_id is None and student.guardianships.filter(guardian=by).exists()
+        )
+        if self.is_new and is_players:
+            Review.objects.filter(pk=self.pk, opened_at=None).update(opened_at=timezone.now())
 
     @property
     def rubric(self) -> Rubric:

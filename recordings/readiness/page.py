@@ -1,16 +1,16 @@
-"""What is shown of cells: one with its music and takes, and all of a student with what goes with them."""
+"""What is shown of one cell: its music, what is asked, its takes."""
 
 from django.conf import settings
 
 from recordings.access import may_consent_for
 from recordings.jobs.request import drawing_query, play_query
 from recordings.models import Take
-from recordings.readiness.rows import cell_for, rows_for
+from recordings.readiness.rows import cell_for
 from recordings.takes.sittings import sittings
 from recordings.upload.receive import why_not_now
 from repertoire.show.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
-from studio.models import Clinic, Entry, Requirement, User
+from studio.models import Entry, Requirement, User
 
 
 def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: str = "") -> dict:
@@ -31,23 +31,3 @@ def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: s
         "error": error,
         "max_mb": settings.TAKE_MAX_MB,
     }
-
-
-def music_of(students) -> list[dict]:
-    """For each student the rows of entries, auditions still open first."""
-    entries = Entry.objects.filter(student__in=students).select_related("student", "audition__season")
-    rows = sorted(rows_for(list(entries)), key=lambda row: row.entry.audition.is_closed())
-    return [
-        {
-            "student": student,
-            "clinics": Clinic.objects.upcoming()
-            .inviting([student.pk])
-            .select_related("excerpt")
-            .defer("excerpt__musicxml"),
-            "answers": student.questions.answered_lately()
-            .select_related("excerpt")
-            .defer("excerpt__musicxml"),
-            "rows": [row for row in rows if row.entry.student_id == student.pk],
-        }
-        for student in students
-    ]

@@ -37,6 +37,7 @@ class Cell:
     take_count: int
     readiness: Readiness
     days_left: int  # to the internal deadline, by calendar days; negative once it has passed
+    answer: Take | None = None  # the latest take with a released review
 
     @property
     def state(self) -> State:
@@ -49,6 +50,19 @@ class Cell:
     @property
     def days_late(self) -> int:
         return max(0, -self.days_left)
+
+    @property
+    def has_new_answer(self) -> bool:
+        return self.answer is not None and self.answer.review.is_new
+
+    @property
+    def is_finished(self) -> bool:
+        return self.state is State.READY or self.entry.audition.is_closed()
+
+    @property
+    def waits_for_others(self) -> bool:
+        """Whether its player has done what was asked, and the studio is next."""
+        return self.state in (State.RECORDED, State.WAITING_FOR_REVIEW)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +140,8 @@ def _cell(entry: Entry, requirement: Requirement, takes: list[Take], *, percent:
     days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(at)).days
     judged = _that_can_be_judged(takes)
     latest = judged[0] if judged else takes[0] if takes else None
-    return Cell(entry, requirement, latest, len(takes), readiness(facts), days_left)
+    answer = next((take for take in takes if _is_released(take)), None)
+    return Cell(entry, requirement, latest, len(takes), readiness(facts), days_left, answer)
 
 
 def _facts(
@@ -139,6 +154,7 @@ def _facts(
         "low_bpm": requirement.low_bpm,
         "high_bpm": requirement.high_bpm,
         "ready_percent": percent,
+        "entered_today": entry.was_made_on(timezone.localdate(at)),
     }
     judged = _that_can_be_judged(takes)
     if not judged:

@@ -11,8 +11,9 @@ States, and when each one holds (first match wins):
 
 - `ready`: every clause above holds. Stays ready after the closing time.
 - `overdue`: the audition has closed, or the internal deadline has passed with nothing
-  handed in. A take that only awaits the teacher is not the student's lateness, so it
-  keeps its own state until the audition closes.
+  handed in, unless the student was entered only today. A take that only awaits the
+  teacher is not the student's lateness, so it keeps its own state until the audition
+  closes.
 - `nothing_yet`: no take so far.
 - `recorded`: a take is in; the measurement has not ended.
 - `waiting_for_review`: the measurement has ended (or failed: the ear can still judge)
@@ -68,6 +69,7 @@ class CellFacts:
     None (no review), "draft", "released" or "withdrawn". `older_review_released`
     tells that an earlier take of this requirement has a released review. `record_again` tells that the only
     recordings handed in cannot be judged (silent, unreadable, other music): there is no take yet then.
+    `entered_today` tells that the student was entered on the day asked about: nobody is late on that day.
     """
 
     at: datetime
@@ -84,6 +86,7 @@ class CellFacts:
     marks: tuple[MarkFacts, ...] = ()
     older_review_released: bool = False
     record_again: bool = False
+    entered_today: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +117,10 @@ def _without_a_take(facts: CellFacts) -> Readiness:
         return _with_a_recording_nobody_can_judge(facts)
     if facts.at > facts.closes_at:
         return Readiness(State.OVERDUE, (_("The audition has closed and no take was handed in."),))
+    if facts.at > facts.due_at and facts.entered_today:
+        return Readiness(
+            State.NOTHING_YET, (_("Entered today, after the internal deadline: no take is in yet."),)
+        )
     if facts.at > facts.due_at:
         return Readiness(State.OVERDUE, (_("The deadline has passed and no take is in yet."),))
     return Readiness(State.NOTHING_YET, (_("No take is in yet."),))

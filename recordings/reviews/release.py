@@ -52,7 +52,7 @@ def release_review(review: Review, *, by, edition: int | None = None, at: dateti
 def withdraw_review(review: Review, *, by, at: datetime | None = None) -> bool:
     """Take a released review back from the student; False where it is not released."""
     won = Review.objects.filter(pk=review.pk, state=Review.State.RELEASED).update(
-        state=Review.State.WITHDRAWN, released_at=None, edition=F("edition") + 1
+        state=Review.State.WITHDRAWN, released_at=None, opened_at=None, edition=F("edition") + 1
     )
     review.refresh_from_db()
     if won:

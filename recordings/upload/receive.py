@@ -39,13 +39,14 @@ def why_not_now(entry: Entry, student: Student, at=None) -> str:
             % {"when": date_format(closed, "j F Y, H:i")}
         )
     if not student.may_record:
-        return _not_agreed(student)
+        return not_agreed(student)
     if Analysis.objects.unfinished().filter(take__entry=entry).count() >= MOST_UNMEASURED:
         return str(_("Your last takes are still being measured; hand in the next one when they are done."))
     return ""
 
 
-def _not_agreed(student: Student) -> str:
+def not_agreed(student: Student) -> str:
+    """The sentence for a student whose guardian has not agreed to recording, or no longer does."""
     withdrawn = Take.objects.filter(entry__student=student).exists()
     first = (
         _("Before the next take, a parent or guardian has to agree to recording again.")

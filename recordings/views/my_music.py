@@ -3,7 +3,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from recordings.readiness.page import music_of
+from recordings.readiness.home import music_of
 from studio.models import Student
 from studio.request import SignedInRequest
 
@@ -13,4 +13,6 @@ from studio.request import SignedInRequest
 def my_music(request: SignedInRequest) -> HttpResponse:
     """What the signed-in person has to play, on each of their instruments."""
     students = Student.objects.filter(user=request.user).select_related("teacher")
-    return render(request, "recordings/my_music.html", {"pages": music_of(students), "own": True})
+    return render(
+        request, "recordings/my_music.html", {"pages": music_of(students, request.user), "own": True}
+    )

@@ -18,13 +18,16 @@ from studio.request import SignedInRequest
 def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
     """One take as the student sees it: the sound, how far the measuring is, and the released review."""
     take = take_or_404(request.user, take_id)
+    review = released_review(take)
+    if review is not None:
+        review.note_opened(by=request.user)
     may_upload = may_upload_for(request.user, take.entry.student)
     context = {
         "take": take,
         "entry": take.entry,
         "requirement": take.requirement,
         "cell": cell_for(take.entry, take.requirement),
-        "review": released_review(take),
+        "review": review,
         "bars_query": drawing_query(take.requirement),
         "may_upload": may_upload,
         "may_remove": may_upload and not why_it_stays(take, request.user),

@@ -1,6 +1,9 @@
 """A student entered for an audition."""
 
+from datetime import date
+
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import InstrumentField
@@ -24,6 +27,8 @@ class Entry(models.Model):
     audition = models.ForeignKey(Audition, on_delete=models.CASCADE, related_name="entries")
     instrument = InstrumentField(_("instrument"))
     level = models.CharField(_("level"), max_length=40)
+    # Empty for entries of a time when it was not written down.
+    made_at = models.DateTimeField(null=True, default=timezone.now, editable=False)
 
     objects = EntryQuerySet.as_manager()
 
@@ -38,6 +43,10 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"entry {self.pk}"
+
+    def was_made_on(self, day: date) -> bool:
+        """Whether it was made on this day of the studio's calendar."""
+        return self.made_at is not None and timezone.localdate(self.made_at) == day
 
     @property
     def requirements(self) -> RequirementQuerySet:

@@ -33,7 +33,7 @@ def my_music(page: Page) -> None:
 
 def released(page: Page) -> None:
     page.goto("/my-music/")
-    page.locator("article h3 a").first.click()
+    page.get_by_role("link", name="Evening Etude").first.click()
     page.get_by_text("answered by the teacher").first.wait_for()
     line = page.get_by_role("listitem").filter(has_text="answered by the teacher").first
     line.get_by_role("link").first.click()

@@ -40,6 +40,12 @@ def test_nothing_handed_in_by_the_deadline_is_overdue():
     assert "deadline has passed" in answer.reasons[0]
 
 
+def test_who_is_entered_after_the_deadline_is_not_late_on_that_day():
+    late = replace(EMPTY, at=DUE + timedelta(seconds=1), entered_today=True)
+    assert state_of(late) is State.NOTHING_YET
+    assert state_of(replace(late, at=CLOSES + timedelta(seconds=1))) is State.OVERDUE
+
+
 def test_nothing_handed_in_by_the_closing_time_says_so():
     answer = readiness(replace(EMPTY, at=CLOSES + timedelta(seconds=1)))
     assert answer.state is State.OVERDUE
