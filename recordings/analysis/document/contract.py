@@ -28,7 +28,7 @@ from recordings.analysis.tell.finding import Finding
 
 __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
 
-VERSION = "1.3"
+VERSION = "1.4"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 

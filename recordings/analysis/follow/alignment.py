@@ -12,6 +12,7 @@ from itertools import groupby
 import numpy as np
 
 from recordings.analysis.follow import ends, hidden_model, observation, score_context, viterbi
+from recordings.analysis.follow.cut_short import with_notes_cut_short
 from recordings.analysis.follow.events import Event, build
 from recordings.analysis.follow.lattice import FROM_EDGE, FROM_JUMP, FROM_START, Costs, Model, Step, trace
 from recordings.analysis.follow.local_tempo import local_tempo
@@ -58,7 +59,9 @@ def align(
     kept = [replace(s, event=s.event - asked.start) for s in best.segments if s.event in asked]
     begun = ends.drop_warm_up(form, events, kept)
     around = _around(wide, wide_events, asked, best.segments)
-    return replace(best, segments=ends.drop_stray_notes(events, begun), around=around)
+    kept = ends.drop_stray_notes(events, begun)
+    whole = with_notes_cut_short(events, kept, best.observations, best.shift, features.frame_s)
+    return replace(best, segments=whole, around=around)
 
 
 def _around(

@@ -26,6 +26,7 @@ HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6
 RINGING_S = 0.25
 RINGING_EVENTS = 3  # how many of the notes before may still sound under a note
 STRUCK_S = 0.15  # a struck note is heard at least this long; chosen on sampled marimba, November 2026
+BEGINS_FIT = -1.0  # mean log-fit over a note's first `STRUCK_S`: the printed pitch and no other
 RINGING_NOVELTY = 0.3  # of the take's usual strong attack
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
 
@@ -45,8 +46,10 @@ def status_of(
     take's semitones lie above A = 440.
     """
     event = events[segment.event]
-    if segment.silent_share > SILENT_SHARE and not (fades and _begins_sounding(features, alignment, segment)):
-        return MISSING, None, segment.fit
+    if segment.silent_share > SILENT_SHARE:
+        begins = _begins_sounding(features, alignment, segment)
+        if not begins or not (fades or _begins_as_printed(features, alignment, event, segment)):
+            return MISSING, None, segment.fit
     first = int(segment.start_s / features.frame_s)
     last = max(first + 1, round(segment.end_s / features.frame_s))
     if last - first > 3:
@@ -106,6 +109,15 @@ def _begins_sounding(features: Features, alignment: Alignment, segment: Segment)
     return bool(alignment.observations.silent[first:last].mean() < 0.5)
 
 
+def _begins_as_printed(features: Features, alignment: Alignment, event: Event, segment: Segment) -> bool:
+    """Whether the printed pitch sounds where the note begins, however soon it is over."""
+    first = int(segment.start_s / features.frame_s)
+    last = first + max(1, round(STRUCK_S / features.frame_s))
+    base = alignment.observations.lowest - alignment.shift
+    fits = [alignment.observations.single[m - base, first:last].mean() for m in event.struck]
+    return bool(max(fits) > BEGINS_FIT)
+
+
 def only_held(features: Features, events: tuple[Event, ...], segments: tuple[Segment, ...], i: int) -> bool:
     """Whether a repeated pitch is only the note before, cut in two: no new attack, and then silence.
 
@@ -135,10 +147,17 @@ def only_held(features: Features, events: tuple[Event, ...], segments: tuple[Seg
 def rings_on(
     features: Features, events: tuple[Event, ...], before: Segment, segment: Segment, heard_midi: int | None
 ) -> bool:
-    """Whether what sounds in a note's place is the one before, ringing on without an attack of its own."""
+    """Whether what sounds in a note's place is the one before, ringing on without an attack of its own.
+
+    As its last breath a note is often heard an octave lower: in a short place that is no note at all.
+    """
+    held = events[before.event].pitches
+    sounding_s = (segment.end_s - segment.start_s) * (1 - segment.silent_share)
+    if heard_midi is not None and sounding_s < RINGING_S and heard_midi + 12 in held:
+        return True
     near = int(segment.start_s / features.fine_frame_s)
     attack = features.fine_novelty[max(near - 10, 0) : near + 11].max(initial=0.0)
-    return heard_midi in events[before.event].pitches and attack < RINGING_NOVELTY
+    return heard_midi in held and attack < RINGING_NOVELTY
 
 
 def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, sounded: range) -> list[int]:
