@@ -20,3 +20,11 @@ class Mark(models.Model):
 
     def __str__(self) -> str:
         return f"mark {self.pk}"
+
+    @property
+    def share_percent(self) -> float:
+        """How far up its own scale the mark stands, from 0 to 100."""
+        span = self.caption.high - self.caption.low
+        if self.value is None or not span:
+            return 0.0
+        return float(100 * (self.value - self.caption.low) / span)

@@ -1,8 +1,12 @@
 """What a requirement asks, in a few words."""
 
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from repertoire.notation import numerals
+from repertoire.notation.order.forms import order_to_play
 from repertoire.words import bar_words
 from studio.models import Requirement
 
@@ -15,3 +19,27 @@ def bars_asked(requirement: Requirement) -> str:
         return bar_words(requirement.from_bar, requirement.to_bar)
     count = requirement.excerpt.bar_count
     return ngettext("the one bar", "all %(count)d bars", count) % {"count": count}
+
+
+def asked_in_short(requirement: Requirement) -> str:
+    """ "all 16 bars, repeats, quarter note = 116 to 136, by Fri 4 Dec"."""
+    tempo = _("%(unit)s = %(low)s to %(high)s") % {
+        "unit": requirement.excerpt.get_beat_unit_display(),
+        "low": numerals.plain_number(requirement.low_bpm),
+        "high": numerals.plain_number(requirement.high_bpm),
+    }
+    due = date_format(timezone.localtime(requirement.due_at), "D j M")
+    by = _("by %(when)s") % {"when": due}
+    return ", ".join(part for part in (bars_asked(requirement), _repeats(requirement), tempo, by) if part)
+
+
+def _repeats(requirement: Requirement) -> str:
+    """Whether repeats are played; nothing where none are printed in these bars."""
+    if requirement.order_line:
+        return ""
+    score, bars = requirement.excerpt.score, requirement.bars
+    if order_to_play(score, with_repeats=True, bars=bars) == order_to_play(
+        score, with_repeats=False, bars=bars
+    ):
+        return ""
+    return _("repeats") if requirement.with_repeats else _("without repeats")

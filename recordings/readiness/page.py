@@ -5,22 +5,32 @@ from django.conf import settings
 from recordings.access import may_consent_for
 from recordings.jobs.request import drawing_query, play_query
 from recordings.models import Take
+from recordings.readiness.asked import asked_in_short
 from recordings.readiness.rows import cell_for
-from recordings.takes.sittings import sittings
+from recordings.takes.history import history, tempo_scale
 from recordings.upload.receive import why_not_now
 from repertoire.show.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, User
 
 
+def _takes_of(entry: Entry, requirement: Requirement) -> list[Take]:
+    takes = Take.objects.filter(entry=entry, requirement=requirement).select_related("analysis", "review")
+    return list(takes.defer("analysis__result", "review__words").prefetch_related("review__marks__caption"))
+
+
 def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: str = "") -> dict:
     """Template context of one requirement of one entry; `error` says why a take was refused."""
-    takes = Take.objects.filter(entry=entry, requirement=requirement).select_related("analysis", "review")
+    cell, takes = cell_for(entry, requirement), _takes_of(entry, requirement)
+    scale = tempo_scale(requirement, takes)
     return {
-        "cell": cell_for(entry, requirement),
+        "cell": cell,
+        "review": cell.answer.review if cell.answer else None,
+        "asked": asked_in_short(requirement),
         "entry": entry,
         "requirement": requirement,
-        "sittings": sittings(takes.defer("analysis__result", "review__words")),
+        "history": history(requirement, takes, scale),
+        "scale": scale,
         "bars_query": drawing_query(requirement),
         "play_query": play_query(requirement),
         "tempo_changes": tempo_changes(requirement.excerpt.score, asked=set(requirement.order)),

@@ -29,6 +29,12 @@ def as_json(value: object) -> str:
 
 
 @register.filter
+def unlocalized(number: float) -> str:
+    """A number as drawings read it, whatever the language of the page."""
+    return f"{number:g}"
+
+
+@register.filter
 def days_left(due_at: datetime) -> str:
     """A deadline counted in days of the studio's calendar."""
     days = (timezone.localdate(due_at) - timezone.localdate()).days

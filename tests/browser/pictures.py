@@ -33,10 +33,8 @@ def my_music(page: Page) -> None:
 
 def released(page: Page) -> None:
     page.goto("/my-music/")
-    page.get_by_role("link", name="Evening Etude").first.click()
-    page.get_by_text("answered by the teacher").first.wait_for()
-    line = page.get_by_role("listitem").filter(has_text="answered by the teacher").first
-    line.get_by_role("link").first.click()
+    page.get_by_role("listitem").filter(has_text="new answer").get_by_role("link").first.click()
+    page.get_by_role("link", name="Hear and read it bar by bar").click()
     page.get_by_role("heading", name="Your teacher's answer").scroll_into_view_if_needed()
 
 

@@ -6,9 +6,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from recordings.models import Analysis
+from recordings.models import Analysis, Mark, Review
 from repertoire.notation.write.tempo_changes import TempoChange, write_tempos
-from tests.recordings.conftest import plain_take
+from tests.recordings.conftest import finish, plain_take
 
 
 @pytest.fixture
@@ -26,6 +26,7 @@ def test_works(as_user, student_user, url, requirement):
     assert reverse("excerpt_svg", args=[requirement.excerpt.pk]) in page
     assert 'enctype="multipart/form-data"' in page
     assert "No take yet." in page
+    assert "all 4 bars, repeats, quarter note = 88 to 104, by " in page
 
 
 def test_the_bars_asked_for_are_drawn(as_user, student_user, url, requirement):
@@ -58,12 +59,72 @@ def test_the_auditions_rules_stand_beside_the_file(as_user, student_user, url, a
     assert "No spoken name.<br>One file &lt;each&gt;." in page
 
 
-def test_takes_by_sitting(as_user, student_user, url, entry, requirement):
+def takes_of(page: str) -> list[str]:
+    """The rows of the history, latest first."""
+    return page.split('<tr data-take="')[1:]
+
+
+def test_the_history_stands_over_time_by_sitting(as_user, student_user, url, entry, requirement):
     for number, minutes in enumerate((0, 20, 120)):
         plain_take(entry, requirement, minutes_ago=minutes, sha256=str(number) * 64)
     page = words(as_user(student_user).get(url))
-    assert page.count("Sitting of") == 2
-    assert page.count("Take of") == 3
+    assert page.count('class="sitting"') == 2
+    assert len(takes_of(page)) == 3
+
+
+def test_the_history_says_tempo_share_and_marks(as_user, student_user, url, entry, requirement):
+    take = plain_take(entry, requirement)
+    finish(take, metronome_bpm=91.6, share_played=0.98)
+    answer(take, value=8)
+    [row] = takes_of(words(as_user(student_user).get(url)))
+    for said in ("92", "98 %", "Tone 8, Intonation 8, Musicality 8"):
+        assert said in row
+
+
+def test_marks_of_a_draft_are_not_in_the_history(as_user, student_user, url, entry, requirement):
+    take = plain_take(entry, requirement)
+    finish(take)
+    answer(take, value=8, state=Review.State.DRAFT)
+    assert "Tone 8" not in words(as_user(student_user).get(url))
+
+
+def test_only_the_take_the_teacher_will_hear_waits(as_user, student_user, url, entry, requirement):
+    for number, minutes in enumerate((0, 20)):
+        finish(plain_take(entry, requirement, minutes_ago=minutes, sha256=str(number) * 64))
+    latest, earlier = takes_of(words(as_user(student_user).get(url)))
+    assert "waits for the teacher" in latest
+    assert "your later take is heard instead" in earlier
+
+
+def test_the_latest_answer_stands_before_the_recorder_and_the_music(
+    as_user, student_user, url, entry, requirement
+):
+    take = plain_take(entry, requirement, minutes_ago=90)
+    finish(take)
+    answer(take, value=8, words="Let the long notes ring.")
+    finish(plain_take(entry, requirement, sha256="1" * 64))
+    page = words(as_user(student_user).get(url))
+    places = [
+        page.index(mark)
+        for mark in ("Let the long notes ring.", "data-recorder", '<tr data-take="', 'class="score')
+    ]
+    assert places == sorted(places)
+    assert reverse("take_detail", args=[take.pk]) in page
+
+
+def test_one_print_button_has_its_choices(as_user, student_user, url, entry, requirement):
+    page = words(as_user(student_user).get(url))
+    address = reverse("requirement_print", args=[entry.pk, requirement.pk])
+    assert page.count(f'action="{address}"') == 1
+    assert '<select name="paper"' in page
+    assert 'name="numbers" value="every"' in page
+
+
+def answer(take, *, value: int, state=Review.State.RELEASED, words: str = "") -> Review:
+    review = Review.objects.create(take=take, state=state, words=words, released_at=timezone.now())
+    for caption in take.requirement.rubric.captions.all():
+        Mark.objects.create(review=review, caption=caption, value=value)
+    return review
 
 
 @pytest.mark.parametrize("person", ["guardian", "teacher", "director"])
@@ -121,7 +182,9 @@ def test_the_number_of_queries_does_not_grow(as_user, teacher, url, entry, requi
     counts = []
     for start in (0, 3):
         for number in range(start, start + 3):
-            plain_take(entry, requirement, minutes_ago=number * 50, sha256=str(number) * 64)
+            take = plain_take(entry, requirement, minutes_ago=number * 50, sha256=str(number) * 64)
+            finish(take)
+            answer(take, value=8)
         with CaptureQueriesContext(connection) as queries:
             assert client.get(url).status_code == 200
         counts.append(len(queries))
