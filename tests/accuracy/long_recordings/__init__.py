@@ -1,0 +1,1 @@
+"""Long recordings with known stretches of music in speech: what is found, missed and invented."""
