@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from repertoire.forms.rare import RareFields
 from repertoire.models import Caption, Rubric
 from repertoire.notation.numerals import plain_number
 
@@ -23,7 +24,9 @@ class RubricForm(forms.ModelForm):
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
 
-class CaptionForm(forms.ModelForm):
+class CaptionForm(RareFields, forms.ModelForm):
+    rare = ("step", "weight", "decides")
+
     class Meta:
         model = Caption
         fields = ["position", "name", "low", "high", "step", "weight", "decides", "measured", "descriptors"]
