@@ -33,7 +33,7 @@ def my_music(page: Page) -> None:
 
 def released(page: Page) -> None:
     page.goto("/my-music/")
-    page.get_by_role("listitem").filter(has_text="new answer").get_by_role("link").first.click()
+    page.get_by_role("link", name="Lamplight Study").first.click()
     page.get_by_role("link", name="Hear and read it bar by bar").click()
     page.get_by_role("heading", name="Your teacher's answer").scroll_into_view_if_needed()
 
