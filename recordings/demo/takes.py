@@ -3,6 +3,7 @@
 import gzip
 import hashlib
 import json
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -14,7 +15,7 @@ from django.utils import timezone
 from recordings.demo.plan import FIXTURES, Calendar
 from recordings.jobs.request import caption_key
 from recordings.jobs.unusable import unusable
-from recordings.models import Analysis, Review, ReviewEvent, Take
+from recordings.models import Analysis, Remark, Review, ReviewEvent, Take
 from recordings.reviews.draft import draft_review
 from recordings.reviews.release import release_review, withdraw_review
 from recordings.reviews.save import RemarkText, ReviewText, save_review
@@ -132,8 +133,7 @@ def _answer(row: dict, take: Take) -> None:
         for caption, value in zip(captions, row["marks"], strict=True)
     }
     kept = tuple(
-        RemarkText(remark.text, remark.bars, remark.start_s, remark.end_s, pk=remark.pk)
-        for remark in review.remarks.all()
+        replace(RemarkText.of(remark), verdict=Remark.Verdict.KEPT) for remark in review.remarks.all()
     )
     text = ReviewText(words=row["words"], marks=marks, remarks=kept)
     save_review(review, text, edition=review.edition, by=teacher, at=at)

@@ -3,6 +3,7 @@
 import re
 
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from recordings.models.review import Review
 from repertoire.words import bars_in_words
@@ -12,13 +13,31 @@ _NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
 
 
 class Remark(models.Model):
+    class Verdict(models.TextChoices):
+        """What the teacher says of it; only what is kept reaches the student."""
+
+        PROPOSED = "proposed", _("not looked at")
+        KEPT = "kept", _("keep")
+        DROPPED = "dropped", _("leave out")
+        WRONG = "wrong", _("this is wrong")
+
+    class Wrong(models.TextChoices):
+        """Why the measuring was wrong, in one tap."""
+
+        NOTE_WAS_RIGHT = "note_was_right", _("the note was right")
+        BARS_MISPLACED = "bars_misplaced", _("the bars are misplaced")
+        OTHER_FORM = "other_form", _("another form was played")
+        STYLE = "style", _("it is style")
+        WRONG_PIECE = "wrong_piece", _("it is another piece")
+
     review = models.ForeignKey(Review, on_delete=models.CASCADE, related_name="remarks")
     position = models.PositiveSmallIntegerField(default=0)
     bars = models.CharField(max_length=LONGEST_BARS, blank=True)
     start_s = models.FloatField(null=True, blank=True)
     end_s = models.FloatField(null=True, blank=True)
     text = models.TextField()
-    kept = models.BooleanField(default=True)
+    verdict = models.CharField(max_length=10, choices=Verdict.choices, default=Verdict.PROPOSED)
+    wrong_reason = models.CharField(max_length=20, choices=Wrong.choices, blank=True)
     finding = models.JSONField(null=True, blank=True)
 
     class Meta:
@@ -26,6 +45,15 @@ class Remark(models.Model):
 
     def __str__(self) -> str:
         return f"remark {self.pk}"
+
+    @property
+    def kept(self) -> bool:
+        return self.verdict == self.Verdict.KEPT
+
+    @property
+    def is_reworded(self) -> bool:
+        """Kept in other words than it was drafted in."""
+        return self.kept and self.finding is not None and self.text != self.finding["text"]
 
     @property
     def place(self) -> str:
@@ -42,8 +70,9 @@ class Remark(models.Model):
 
     @property
     def is_as_drafted(self) -> bool:
-        """Drafted from a finding and untouched since."""
-        return self.finding is not None and self.kept and self.text == self.finding["text"]
+        """Drafted from a finding and not looked at since."""
+        untouched = self.verdict == self.Verdict.PROPOSED
+        return self.finding is not None and untouched and self.text == self.finding["text"]
 
 
 def spans_of(finding: dict | None, start_s: float | None, end_s: float | None) -> list[list[float]]:

@@ -94,6 +94,11 @@ class Review(models.Model):
         return [mark.caption.name for mark in self.marks.all() if mark.value is None]
 
     @property
+    def open_proposals(self) -> list["Remark"]:
+        """Drafted remarks the teacher has neither kept nor left out: they are not sent."""
+        return [remark for remark in self.remarks.all() if remark.verdict == remark.Verdict.PROPOSED]
+
+    @property
     def shown_remarks(self) -> list["Remark"]:
         """The remarks the student gets to see: kept by the teacher, and not left blank."""
         return [remark for remark in self.remarks.all() if remark.kept and remark.text.strip()]

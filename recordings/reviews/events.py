@@ -29,6 +29,7 @@ def _snapshot(review: Review) -> dict:
             "bars": remark.bars,
             "text": remark.text,
             "kept": remark.kept,
+            "verdict": remark.verdict,
             "start_s": remark.start_s,
             "end_s": remark.end_s,
         }

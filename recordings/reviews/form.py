@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from recordings.models import Review
+from recordings.models import Remark, Review
 from recordings.models.remark import LONGEST_BARS
 from recordings.reviews.save import RemarkText, ReviewText
 
@@ -44,9 +44,8 @@ class ReviewForm:
         marks = {key.removeprefix("mark-"): post[key] for key in post if key.startswith("mark-")}
         remarks = []
         for key in post.getlist("remark"):
-            fields = ("id", "text", "bars", "start_s", "end_s", "place")
+            fields = ("id", "text", "bars", "start_s", "end_s", "place", "verdict")
             remark: dict[str, Any] = {field: post.get(f"remark-{key}-{field}", "") for field in fields}
-            remark["kept"] = post.get(f"remark-{key}-kept") == "on"
             remarks.append(remark)
         remarks.sort(key=lambda remark: _seconds(remark["place"]) or 0.0)
         return cls(review, {**post.dict(), "marks": marks, "remarks": remarks})
@@ -102,6 +101,8 @@ class ReviewForm:
     @staticmethod
     def _remark(sent: object) -> RemarkText:
         given = _mapping(sent)
+        # one tap on the page: "kept", "dropped", or "wrong:" and the reason
+        verdict, _colon, reason = _text(given.get("verdict")).partition(":")
         start_s, end_s = _seconds(given.get("start_s")), _seconds(given.get("end_s"))
         if start_s is not None and end_s is not None and end_s < start_s:
             end_s = None
@@ -110,9 +111,14 @@ class ReviewForm:
             bars=_text(given.get("bars")).strip()[:LONGEST_BARS],
             start_s=start_s,
             end_s=end_s,
-            kept=bool(given.get("kept", True)),
+            verdict=_one_of(verdict, Remark.Verdict.values) or Remark.Verdict.PROPOSED,
+            wrong_reason=_one_of(reason, Remark.Wrong.values),
             pk=whole_number(given.get("id")),
         )
+
+
+def _one_of(sent: str, values: list[str]) -> str:
+    return sent if sent in values else ""
 
 
 def _mark(typed: object) -> Decimal | None:

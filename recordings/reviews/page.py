@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
-from recordings.models import Mark, Review, Take
+from recordings.models import Mark, Remark, Review, Take
 from recordings.models.remark import spans_of
 from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.form import ReviewForm
@@ -16,6 +16,7 @@ from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
 from repertoire.notation.numerals import plain_number
 from repertoire.show.engraved import engraved_svg
+from studio.models import Studio
 
 ENGRAVED_WIDTH_PX = 800
 
@@ -46,6 +47,13 @@ class RemarkField:
     place: int
     text: RemarkText
     finding: dict | None
+
+    @property
+    def reasons(self) -> list[tuple[str, str]]:
+        """What "this is wrong" may mean, as choices of the verdict, with their words; none for own words."""
+        if self.finding is None:
+            return []
+        return [(f"{Remark.Verdict.WRONG}:{value}", str(label)) for value, label in Remark.Wrong.choices]
 
     @property
     def is_unsure(self) -> bool:
@@ -118,6 +126,7 @@ def review_context(
     the reviewer may hear after this one.
     """
     replaced_at = shown_as_measured(take)
+    remarks = remark_fields(review, form)
     fields = mark_fields(review, form, ask_marks=ask_marks)
     rubric = review.rubric_by([field.mark for field in fields])
     prefetch_related_objects([rubric], "captions")
@@ -131,7 +140,8 @@ def review_context(
         "rubric": rubric,
         "total": rubric.total({field.mark.caption_id: field.mark.value for field in fields}),
         "mark_fields": fields,
-        "remark_fields": remark_fields(review, form),
+        "remark_fields": remarks,
+        "may_keep_all": any(not r.text.choice for r in remarks) and Studio.current().keep_all_at_once,
         "words": form.typed_words if form else review.words,
         "events": review.events.select_related("by"),
         "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX),

@@ -27,12 +27,27 @@ class RemarkText:
     bars: str = ""
     start_s: float | None = None
     end_s: float | None = None
-    kept: bool = True
+    verdict: str = Remark.Verdict.PROPOSED
+    wrong_reason: str = ""
     pk: int | None = None
 
     @classmethod
     def of(cls, remark: Remark) -> "RemarkText":
-        return cls(remark.text, remark.bars, remark.start_s, remark.end_s, remark.kept, remark.pk)
+        return cls(
+            remark.text, remark.bars, remark.start_s, remark.end_s, remark.verdict, remark.wrong_reason,
+            remark.pk,
+        )  # fmt: skip
+
+    @property
+    def choice(self) -> str:
+        """The verdict as the page sends it: "kept", "dropped", "wrong:style", or "" before any."""
+        if self.verdict == Remark.Verdict.PROPOSED:
+            return ""
+        return f"{self.verdict}:{self.wrong_reason}" if self.wrong_reason else self.verdict
+
+    @property
+    def kept(self) -> bool:
+        return self.verdict == Remark.Verdict.KEPT
 
 
 @dataclass(frozen=True)
@@ -85,7 +100,8 @@ def _store_remarks(review: Review, remarks: tuple[RemarkText, ...]) -> list[int 
             ids.append(None)
             continue
         remark.position, remark.text, remark.bars = position, given.text, given.bars
-        remark.start_s, remark.end_s, remark.kept = given.start_s, given.end_s, given.kept
+        remark.start_s, remark.end_s = given.start_s, given.end_s
+        remark.verdict, remark.wrong_reason = _verdict(remark, given)
         remark.save()
         ids.append(remark.pk)
     for gone in stored.values():
@@ -93,5 +109,16 @@ def _store_remarks(review: Review, remarks: tuple[RemarkText, ...]) -> list[int 
         if gone.finding is None:
             gone.delete()
         else:
-            Remark.objects.filter(pk=gone.pk).update(kept=False, position=len(remarks))
+            Remark.objects.filter(pk=gone.pk).update(verdict=Remark.Verdict.DROPPED, position=len(remarks))
     return ids
+
+
+def _verdict(remark: Remark, given: RemarkText) -> tuple[str, str]:
+    """(verdict, reason). Who rewrites a proposal means to send it; a teacher's own words are no proposal."""
+    verdict = Remark.Verdict(given.verdict)
+    rewritten = remark.finding is None or given.text != remark.finding["text"]
+    if verdict == Remark.Verdict.PROPOSED and rewritten:
+        verdict = Remark.Verdict.KEPT
+    if verdict != Remark.Verdict.WRONG or remark.finding is None:
+        return (Remark.Verdict.DROPPED if verdict == Remark.Verdict.WRONG else verdict), ""
+    return verdict, given.wrong_reason

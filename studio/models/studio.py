@@ -19,6 +19,11 @@ class Studio(models.Model):
             "A take counts as ready when every caption is marked at this share of its top mark or above."
         ),
     )
+    keep_all_at_once = models.BooleanField(
+        _("teachers may keep all drafted remarks at once"),
+        default=False,
+        help_text=_("Otherwise each remark is kept by itself, so that none goes out unread."),
+    )
     invented = models.BooleanField(default=False)
 
     def __str__(self) -> str:

@@ -112,6 +112,14 @@ function setUpForm() {
   const remarks = new Remarks(form, take);
   const draft = new Draft(form, remarks);
   byId("add-remark").hidden = false;
+  const keepAll = byId("keep-all");
+  if (keepAll) {
+    keepAll.hidden = false;
+    keepAll.addEventListener("click", () => {
+      remarks.keepAll();
+      keepAll.hidden = true;
+    });
+  }
   byId("add-remark").addEventListener("click", () => remarks.addAt(player.bar ?? take.bars[0], player.audio.currentTime));
   setUpRelease(form, draft);
 }

@@ -15,6 +15,7 @@ export function setUpRelease(form, draft) {
       return;
     }
     document.getElementById("release-marks").textContent = marksInWords(form);
+    listRemarks(document.getElementById("release-remarks"), draft.remarks);
     freshenToken(dialog.querySelector("form"));
     dialog.showModal();
   });
@@ -30,6 +31,21 @@ function everyMarkThere(form, draft) {
   for (const input of empty) draft.showError(input, missing(input, draft.say));
   empty[0]?.focus();
   return !empty.length;
+}
+
+// What will be sent, word for word, and how many proposals stay behind.
+function listRemarks(place, remarks) {
+  const sent = remarks.collect().filter((remark) => remark.verdict === "kept" && remark.text.trim());
+  const list = document.createElement("ol");
+  for (const remark of sent) list.append(Object.assign(document.createElement("li"), { textContent: remark.text }));
+  const left = remarks.proposals().length;
+  const say = place.dataset;
+  place.replaceChildren(sent.length ? list : paragraph(say.none));
+  if (left) place.append(paragraph(left === 1 ? say.openOne : fill(say.open, { n: left })));
+}
+
+function paragraph(words) {
+  return Object.assign(document.createElement("p"), { textContent: words });
 }
 
 function missing(input, say) {

@@ -12,7 +12,11 @@ export class Remarks {
     this.template = form.querySelector("#new-remark");
     this.added = 0;
     for (const row of this.rows()) this.ready(row);
-    this.list.addEventListener("input", (event) => event.target.dataset.field === "text" && fit(event.target));
+    this.list.addEventListener("input", (event) => {
+      if (event.target.dataset.field !== "text") return;
+      fit(event.target);
+      this.rewritten(event.target);
+    });
     this.list.addEventListener("click", (event) => this.move(event.target.closest("[data-move]")));
     this.list.addEventListener("change", (event) => this.follow(event.target));
   }
@@ -32,7 +36,7 @@ export class Remarks {
       bars: this.field(row, "bars").value,
       start_s: this.field(row, "start_s").value || null,
       end_s: this.field(row, "end_s").value || null,
-      kept: this.field(row, "kept").checked,
+      verdict: this.verdict(row),
     }));
   }
 
@@ -42,10 +46,36 @@ export class Remarks {
       const known = this.rows().find((row) => remark.id && this.field(row, "id").value === String(remark.id));
       const row = known ?? this.append();
       for (const name of ["text", "bars", "start_s", "end_s"]) this.field(row, name).value = remark[name] ?? "";
-      this.field(row, "kept").checked = remark.kept;
+      this.judge(row, remark.verdict);
       this.list.append(row);
       this.ready(row);
     }
+  }
+
+  // "kept", "dropped", "wrong:" with its reason, or "" while it is a proposal nobody has looked at.
+  verdict(row) {
+    return row.querySelector('[data-field="verdict"]:checked')?.value ?? "";
+  }
+
+  judge(row, verdict) {
+    for (const choice of row.querySelectorAll('[data-field="verdict"]')) choice.checked = choice.value === verdict;
+    const wrong = row.querySelector(".wrong");
+    if (wrong) wrong.open = Boolean(verdict?.startsWith("wrong"));
+  }
+
+  proposals() {
+    return this.rows().filter((row) => !this.verdict(row));
+  }
+
+  keepAll() {
+    for (const row of this.proposals()) this.judge(row, "kept");
+    this.form.dispatchEvent(new Event("change"));
+  }
+
+  // Who rewrites a proposal means to send it.
+  rewritten(area) {
+    const row = area.closest(".remark");
+    if (!this.verdict(row)) this.judge(row, "kept");
   }
 
   setId(row, id) {

@@ -40,7 +40,7 @@ def test_measuring_again_replaces_untouched_remarks_only(take, review):
     kept, changed, left_out = review.remarks.all()
     texts = (
         RemarkText("My own words.", changed.bars, pk=changed.pk),
-        RemarkText(left_out.text, left_out.bars, kept=False, pk=left_out.pk),
+        RemarkText(left_out.text, left_out.bars, verdict="dropped", pk=left_out.pk),
         RemarkText(kept.text, kept.bars, pk=kept.pk),
         RemarkText("Written by me.", "4"),
     )
@@ -51,7 +51,7 @@ def test_measuring_again_replaces_untouched_remarks_only(take, review):
     drafted = [remark.text for remark in again.remarks.all()]
     for text in ("My own words.", "Written by me.", kept.text):
         assert drafted.count(text) == 1
-    assert again.remarks.filter(kept=False).count() == 1
+    assert again.remarks.filter(verdict="dropped").count() == 1
     assert again.remarks.count() == 4
     assert again.marks.get(caption__name="Intonation").suggested_low == 8
 

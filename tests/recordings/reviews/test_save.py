@@ -31,4 +31,4 @@ def test_remarks_are_stored_in_the_order_sent_and_blank_own_ones_vanish(review):
     assert ids[1] is None
     stored = list(review.remarks.all())
     assert [remark.pk for remark in stored] == [third.pk, ids[2], first.pk, second.pk]
-    assert [remark.kept for remark in stored] == [True, True, True, False]
+    assert [remark.verdict for remark in stored] == ["proposed", "kept", "proposed", "dropped"]

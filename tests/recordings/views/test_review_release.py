@@ -149,7 +149,8 @@ def test_reading_the_addresses_changes_nothing(as_user, teacher, marked, url):
 
 def test_the_student_reads_marks_words_and_kept_remarks_only(marked):
     first, second, third = marked.remarks.all()
-    marked.remarks.filter(pk=second.pk).update(kept=False)
+    marked.remarks.update(verdict="kept")
+    marked.remarks.filter(pk=second.pk).update(verdict="dropped")
     marked.remarks.filter(pk=third.pk).update(text="  ")
     page = render_to_string("recordings/_released_review.html", {"review": Review.objects.get()})
     assert first.text in page

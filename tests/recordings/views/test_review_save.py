@@ -32,7 +32,7 @@ def as_json(review, **changes) -> str:
             "bars": remark.bars,
             "start_s": remark.start_s,
             "end_s": remark.end_s,
-            "kept": True,
+            "verdict": "kept",
         }
         for remark in review.remarks.all()
     ]
@@ -55,7 +55,7 @@ def as_form(review, **changes) -> dict:
             f"remark-{remark.pk}-bars": remark.bars,
             f"remark-{remark.pk}-start_s": remark.start_s,
             f"remark-{remark.pk}-end_s": remark.end_s,
-            f"remark-{remark.pk}-kept": "on",
+            f"remark-{remark.pk}-verdict": "kept",
             f"remark-{remark.pk}-place": place,
         }
     return {**fields, **changes}
@@ -67,7 +67,7 @@ def caption(review, name: str):
 
 def test_autosave_stores_words_marks_and_remarks(as_user, teacher, review, url):
     tone = caption(review, "Tone")
-    own = {"text": "Breathe before bar 3.", "bars": "3", "start_s": "10.5", "end_s": "13", "kept": True}
+    own = {"text": "Breathe before bar 3.", "bars": "3", "start_s": "10.5", "end_s": "13", "verdict": "kept"}
     body = as_json(review, words="Good line.", marks={str(tone.pk): "8"}, remarks=[own])
     answer = send(as_user(teacher), url, body)
     assert answer.status_code == 200
@@ -77,8 +77,8 @@ def test_autosave_stores_words_marks_and_remarks(as_user, teacher, review, url):
     assert (stored.words, stored.marks.get(caption=tone).value, stored.reviewer) == ("Good line.", 8, teacher)
     remark = stored.remarks.get(text="Breathe before bar 3.")
     assert saved["remarks"] == [remark.pk]
-    assert (remark.bars, remark.start_s, remark.kept) == ("3", 10.5, True)
-    assert stored.remarks.filter(kept=False).count() == 3
+    assert (remark.bars, remark.start_s, remark.verdict) == ("3", 10.5, "kept")
+    assert stored.remarks.filter(verdict="dropped").count() == 3
 
 
 def test_a_newer_text_of_another_window_is_shown_not_overwritten(as_user, teacher, review, url):
@@ -145,14 +145,14 @@ def test_plain_form_saves_as_well_and_comes_back(as_user, teacher, review, url):
     tone, first = caption(review, "Tone"), review.remarks.first()
     typed = {f"mark-{tone.pk}": "7", f"remark-{first.pk}-text": "Changed."}
     fields = as_form(review, words="By hand.", **typed)
-    del fields[f"remark-{first.pk}-kept"]
+    fields[f"remark-{first.pk}-verdict"] = "wrong:style"
     fields[f"remark-{first.pk}-place"] = 90
     answer = as_user(teacher).post(url, fields)
     assert (answer.status_code, answer.url) == (302, reverse("review", args=[review.take_id]))
     stored = Review.objects.get()
     assert (stored.words, stored.marks.get(caption=tone).value) == ("By hand.", 7)
     last = list(stored.remarks.all())[-1]
-    assert (last.pk, last.text, last.kept) == (first.pk, "Changed.", False)
+    assert (last.pk, last.text, last.verdict, last.wrong_reason) == (first.pk, "Changed.", "wrong", "style")
 
 
 def test_plain_form_keeps_what_was_typed_when_a_mark_is_out_of_range(as_user, teacher, review, url):
@@ -202,7 +202,7 @@ def test_an_empty_form_does_not_empty_the_review(as_user, teacher, review, url):
     assert answer.status_code == 422
     assert "Nothing was saved" in page
     stored = Review.objects.get()
-    assert (stored.edition, stored.remarks.filter(kept=True).count()) == (0, 3)
+    assert (stored.edition, stored.remarks.filter(verdict="proposed").count()) == (0, 3)
     # The page can be saved again from here, so it must not show less than is stored.
     for text in ("As stored.", *(remark.text for remark in stored.remarks.all())):
         assert text in page

@@ -28,8 +28,10 @@ def review(measured, teacher):
             suggested_high=4,
             evidence="the evidence",
         )
-    Remark.objects.create(review=review, bars="2-3", start_s=1.5, end_s=2.25, text="Let the C ring.")
-    Remark.objects.create(review=review, text="Left out by the teacher.", kept=False)
+    Remark.objects.create(
+        review=review, bars="2-3", start_s=1.5, end_s=2.25, text="Let the C ring.", verdict="kept"
+    )
+    Remark.objects.create(review=review, text="Left out by the teacher.", verdict="dropped")
     return review
 
 
