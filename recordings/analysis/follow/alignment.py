@@ -59,8 +59,8 @@ def align(
     kept = [replace(s, event=s.event - asked.start) for s in best.segments if s.event in asked]
     begun = ends.drop_warm_up(form, events, kept)
     around = _around(wide, wide_events, asked, best.segments)
-    kept = ends.drop_stray_notes(events, begun)
-    whole = with_notes_cut_short(events, kept, best.observations, best.shift, features.frame_s)
+    followed = ends.drop_stray_notes(events, begun)
+    whole = with_notes_cut_short(events, followed, best.observations, best.shift, features.frame_s)
     return replace(best, segments=whole, around=around)
 
 

@@ -5,7 +5,7 @@ Here each note stepped over is looked for in the pause where it was due. Segment
 Nothing is raised.
 """
 
-from itertools import pairwise
+from itertools import zip_longest
 
 import numpy as np
 
@@ -33,7 +33,7 @@ def with_notes_cut_short(
         return segments
     end_s = len(observed.silent) * frame_s
     found: list[Segment] = []
-    for segment, after in pairwise([*segments, None]):
+    for segment, after in zip_longest(segments, segments[1:]):
         found.append(segment)
         next_event = after.event if after and not after.jumped else segment.event + 2
         skipped = range(segment.event + 1, min(next_event, len(events)))
