@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 
 from recordings.analysis import sentences
+from recordings.analysis.follow import endings
 from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.score_context import printed_jumps
 from recordings.analysis.follow.segments import Alignment, Around, Segment
@@ -57,6 +58,7 @@ class MatchedForm:
     left_out_measures: tuple[int, ...]  # printed bars not heard at all
     complete: bool
     repeats: str
+    spared_measures: frozenset[int] = frozenset()  # first endings that went with a repeat left out
     around: tuple[Around, ...] = ()
 
 
@@ -193,7 +195,8 @@ def _summary(
         matched_positions |= {p for p in silent if edges[0] <= p <= edges[1]}
     matched_measures = {form.bars[p].measure_index for p in matched_positions}
     missed = tuple(b.position for b in form.bars if b.position not in matched_positions)
-    left_out = tuple(sorted({b.measure_index for b in form.bars} - matched_measures))
+    spared = endings.not_needed(form, missed)
+    left_out = tuple(sorted({b.measure_index for b in form.bars} - matched_measures - spared))
     passes_missing = [p for p in missed if form.bars[p].measure_index in matched_measures]
     extra = [b for b in bars if b.pass_number > _most_passes(form, b.measure_index) and not b.attempt_left]
     return MatchedForm(
@@ -204,6 +207,7 @@ def _summary(
         missed_positions=missed,
         left_out_measures=left_out,
         complete=bool(bars) and not missed,
+        spared_measures=spared,
         repeats=_repeats_text(form, passes_missing, extra, bars),
     )
 

@@ -3,8 +3,6 @@
 Printed bar labels and seconds; positions are those of the form. Nothing is raised.
 """
 
-import itertools
-from collections import Counter
 from collections.abc import Collection
 
 from recordings.analysis import sentences
@@ -58,8 +56,7 @@ def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool, lost: bool
     first, last = matched.bars[0], matched.bars[-1]
     tail = [m for m in measures if m in gone and m > last.measure_index]
     head = [m for m in measures if m in gone and m < min(b.measure_index for b in matched.bars)]
-    endings = _endings_not_needed(form, matched)
-    middle = [m for m in sorted(gone) if m not in tail and m not in head and m not in endings]
+    middle = [m for m in sorted(gone) if m not in tail and m not in head]
     again = _stopped_in_repeat(form, matched)
     if lost:
         tail, again = [], []
@@ -81,27 +78,6 @@ def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool, lost: bool
         text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
         at_s = before[-1].end_s if before else None
         found.append(_form_finding("left_out", score, middle, text, at_s, 85.0))
-    return found
-
-
-def _endings_not_needed(form: Form, matched: MatchedForm) -> set[int]:
-    """Bars of a first ending whose repeat was left out: they go with it and are no fault of their own."""
-    missed = set(matched.missed_positions)
-    found = set()
-    for bar, following in itertools.pairwise(form.bars):
-        back = following.measure_index < bar.measure_index
-        if back and bar.position in missed and following.position in missed:
-            found |= _ending_before(form, bar.position, missed)
-    return found
-
-
-def _ending_before(form: Form, position: int, missed: set[int]) -> set[int]:
-    """The unplayed bars up to `position` that the form has only once."""
-    counts = Counter(bar.measure_index for bar in form.bars)
-    found: set[int] = set()
-    while position in missed and counts[form.bars[position].measure_index] == 1:
-        found.add(form.bars[position].measure_index)
-        position -= 1
     return found
 
 

@@ -37,6 +37,9 @@ def test_a_first_ending_goes_with_its_repeat_and_is_no_bar_left_out():
                           printed=score(order=with_endings))  # fmt: skip
     assert "repeat_left_out" in kinds(document)
     assert "left_out" not in kinds(document)
+    assert (document["form"]["missing_count"], document["form"]["left_out"]) == (0, [])
+    assert document["form"]["share_played"] == 1.0
+    assert not document["form"]["complete"]
 
 
 def test_a_repeat_taken_as_asked():
