@@ -5,7 +5,8 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from repertoire.models import Attachment, EarlierScore, Excerpt
-from tests.browser.test_accessible import grave_faults, too_wide
+from tests.browser.axe import faults
+from tests.browser.test_accessible import too_wide
 from tests.conftest import tune_musicxml
 from tests.repertoire.notation.foreign_makers import KERN
 from tests.repertoire.views.test_excerpt_pages import photo
@@ -18,7 +19,7 @@ def file(name: str, data: bytes) -> dict:
 
 
 def sound(page) -> None:
-    assert not grave_faults(page)
+    assert not faults(page)
     assert not too_wide(page)
 
 

@@ -1,4 +1,4 @@
-"""Two real takes of solo violin, where they lie beside the project (`../shared/real`).
+"""Three real takes of solo violin, where they lie beside the project (`../shared/real`).
 
 True are the notes and the repeats taken; the times beside the takes are an estimate, good to about 0.1 s,
 which is plenty for the tempo of the whole. No cents are known. The files are named after their players, whom
@@ -29,6 +29,7 @@ TICKS_A_QUARTER = 24  # of the notes beside the takes
 TAKES = (
     RealTake("Bourree", "bwv1006_mov6.mxl", "bwv1006_mov6.mp3", "0-16, 0-36, 16-36"),
     RealTake("Allegro", "bwv1003_mov4.mxl", "bwv1003_mov4.opus", "1-58"),
+    RealTake("Andante", "bwv1003_mov3.mxl", "bwv1003_mov3.opus", "1-10, 11-25, 28"),
 )
 
 
@@ -49,7 +50,7 @@ class RealScore:
 
 
 def measure_real() -> list[RealScore]:
-    """Both takes; an empty list where they are not there."""
+    """All takes; an empty list where they are not there."""
     return [_measure(take) for take in TAKES] if FOLDER.is_dir() else []
 
 
