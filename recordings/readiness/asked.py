@@ -1,14 +1,39 @@
-"""What a requirement asks, in a few words."""
+"""What a requirement asks, in a few words, and of whom."""
 
+from dataclasses import dataclass
+
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from repertoire.models import Excerpt
 from repertoire.notation import numerals
 from repertoire.notation.order.forms import order_to_play
 from repertoire.words import bar_words
-from studio.models import Requirement
+from studio.models import Entry, Requirement, User
+
+
+@dataclass(frozen=True, slots=True)
+class CellToPlay:
+    entry_id: int
+    requirement_id: int
+    audition: str
+
+
+def cells_to_play(user: User, excerpt: Excerpt) -> list[CellToPlay]:
+    """Where own entries that are still open, or those of the own children, ask for this music."""
+    own = Q(student__user=user) | Q(student__guardianships__guardian=user)
+    entries = Entry.objects.filter(own, audition__closes_at__gte=timezone.now()).distinct()
+    entered = list(entries.select_related("audition"))
+    asked = Requirement.objects.filter(excerpt=excerpt, audition__in={entry.audition_id for entry in entered})
+    return [
+        CellToPlay(entry.pk, requirement.pk, entry.audition.name)
+        for requirement in asked
+        for entry in entered
+        if requirement.is_for(entry)
+    ]
 
 
 def bars_asked(requirement: Requirement) -> str:

@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 
+from recordings.readiness.asked import cells_to_play
 from recordings.takes.measure_again import outdated_count
 from repertoire.access import excerpt_or_404, may_annotate, may_edit
 from repertoire.show.engraved import engraved_svg, likely_width
@@ -32,6 +33,7 @@ def excerpt_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         "width_px": width_px,
         "bars": spoken_bars(excerpt.score),
         "play": controls(excerpt, request.GET),
+        "cells": cells_to_play(request.user, excerpt),
         "margin": margin_of(excerpt, request.user, questions_on(excerpt, request.user)),
         "may_ask": may_ask_about(excerpt, request.user),
         "may_edit": editor,

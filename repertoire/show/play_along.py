@@ -7,11 +7,15 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from repertoire.models import Excerpt
+from repertoire.notation.keynote import keynote
 from repertoire.notation.order.forms import printed_range
 from repertoire.notation.order.order_line import LONGEST_LINE, parse_order
 from repertoire.notation.order.playing_times import Click, playing_times
-from repertoire.notation.score import Form
+from repertoire.notation.score import Form, Score
+from repertoire.notation.sentence import PitchName
+from repertoire.wording.pitch_names import short_name
 
+DRONE_OCTAVE = 48  # written C3; a player may put it an octave up or down
 SLOWEST_BPM, FASTEST_BPM = 10.0, 400.0
 
 
@@ -29,6 +33,9 @@ class Controls:
     """What the page's tempo slider and bar choices offer, and what they begin with."""
 
     bpm: int
+    target: int  # what a tempo ladder climbs to
+    loop: bool
+    drones: tuple[tuple[str, int], ...]  # written names from the keynote up, and what they sound as (MIDI)
     low: int
     high: int
     unit: str
@@ -41,20 +48,35 @@ class Controls:
 def controls(excerpt: Excerpt, asked: Mapping[str, str]) -> Controls:
     """From a third of the tempo to half as fast again, which covers slow practice and a stretch.
 
-    `asked` may name bpm, from, to and repeats, as a requirement's page does.
+    `asked` may name bpm, target, from, to, loop and repeats, as a requirement's page and an answer do.
     """
     marked = bpm_from_query(asked.get("bpm", ""), float(excerpt.marked_bpm))
+    target = bpm_from_query(asked.get("target", ""), marked)
     labels = tuple(dict.fromkeys(measure.number for measure in excerpt.score.measures))
     first, last = asked.get("from", ""), asked.get("to", "")
     return Controls(
         bpm=round(marked),
-        low=max(round(SLOWEST_BPM), round(marked / 3)),
-        high=min(round(FASTEST_BPM), round(marked * 1.5)),
+        target=round(target),
+        loop=asked.get("loop") == "1",
+        drones=_drones(excerpt.score),
+        low=max(round(SLOWEST_BPM), round(min(marked, target / 3))),
+        high=min(round(FASTEST_BPM), round(max(marked, target * 1.5))),
         unit=str(excerpt.get_beat_unit_display()),
         labels=labels,
         first=first if first in labels else labels[0],
         last=last if last in labels else labels[-1],
         times=f"{reverse('excerpt_times', args=[excerpt.pk])}?{urlencode(_passed_on(asked))}".rstrip("?"),
+    )
+
+
+def _drones(score: Score) -> tuple[tuple[str, int], ...]:
+    """The twelve notes in the octave below middle C, as a player of the part reads them."""
+    first = 7 * (keynote(score) or 0) % 12
+    written = [DRONE_OCTAVE + (first + k) % 12 for k in range(12)]
+    spelled = [score.written_pitch(midi + score.transposition) for midi in written]
+    return tuple(
+        (short_name(PitchName(pitch.letter, pitch.alter)), midi + score.transposition)
+        for pitch, midi in zip(spelled, written, strict=True)
     )
 
 

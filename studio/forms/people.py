@@ -19,7 +19,7 @@ class StudioForm(forms.ModelForm):
 
     class Meta:
         model = Studio
-        fields = ["name", "time_zone", "ready_percent", "keep_all_at_once"]
+        fields = ["name", "time_zone", "ready_percent", "tuning_a_hz", "keep_all_at_once"]
 
 
 class StudentForm(forms.ModelForm):

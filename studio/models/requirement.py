@@ -87,6 +87,14 @@ class Requirement(models.Model):
         except BadScore as error:
             raise ValidationError({"order_line": words(error.sentence)}) from error
 
+    def is_for(self, entry: "Entry") -> bool:
+        """Whether this entry carries it."""
+        return (self.audition_id, self.instrument, self.level) == (
+            entry.audition_id,
+            entry.instrument,
+            entry.level,
+        )
+
     @property
     def bars(self) -> tuple[str, str] | None:
         return (self.from_bar, self.to_bar) if self.from_bar else None

@@ -24,6 +24,16 @@ class Studio(models.Model):
         default=False,
         help_text=_("Otherwise each remark is kept by itself, so that none goes out unread."),
     )
+    tuning_a_hz = models.DecimalField(
+        _("the studio's A, in Hz"),
+        max_digits=4,
+        decimal_places=1,
+        default=440,
+        validators=[MinValueValidator(392), MaxValueValidator(466)],
+        help_text=_(
+            "Practice tones, the drone and the tuning note keep to it; takes are measured at their own."
+        ),
+    )
     invented = models.BooleanField(default=False)
 
     def __str__(self) -> str:

@@ -1,17 +1,25 @@
 // Sounds the music at the times the server worked out, circles the sounding note, and clicks the beats.
+import { startDrone } from "./drone_panel.js";
+import { startLadder } from "./ladder_panel.js";
+import { Sounding } from "./sounding.js";
 import { Synth } from "./synth.js";
+import { atTempo, Timetable } from "./timetable.js";
 
-const AHEAD_S = 0.4;
-const LOOK_EVERY_MS = 100;
-const LEAD_S = 0.15;
+const TEMPO_STEP = 2;
 
 const panel = document.querySelector("[data-play-along]");
 const frame = document.querySelector("[data-score]");
 const find = (name) => panel.querySelector(`[data-${name}]`);
+const kept = new Map(); // times by address: a change of tempo asks for nothing
 let playing = null;
 
+const loops = () => find("loop").getAttribute("aria-pressed") === "true";
+const aHz = () => Number(find("a-hz").value) || 440;
+const soundOn = (kind) => panel.querySelector(`[data-sound="${kind}"]`).checked;
+const loudness = () => Number(find("loudness").value) / 100;
+
 function address() {
-  const asked = new URLSearchParams({ bpm: find("bpm").value, from: find("from").value, to: find("to").value });
+  const asked = new URLSearchParams({ from: find("from").value, to: find("to").value });
   const whole = find("from").selectedIndex === 0 && find("to").selectedIndex === find("to").options.length - 1;
   if (whole) { asked.delete("from"); asked.delete("to"); }
   const joint = panel.dataset.times.includes("?") ? "&" : "?";
@@ -19,19 +27,22 @@ function address() {
 }
 
 async function load() {
-  const answer = await fetch(address(), { credentials: "same-origin" });
-  const content = await answer.json();
-  if (!answer.ok) throw new Error(content.error);
-  return content;
+  const wanted = address();
+  if (!kept.has(wanted)) {
+    const answer = await fetch(wanted, { credentials: "same-origin" });
+    const content = await answer.json();
+    if (!answer.ok) throw new Error(content.error);
+    kept.set(wanted, content);
+  }
+  return atTempo(kept.get(wanted), Number(find("bpm").value));
 }
-
-const soundOn = (kind) => panel.querySelector(`[data-sound="${kind}"]`).checked;
 
 // `position` is the played bar to go on from, after the tempo was changed amid the music.
 async function start(position = 0) {
   stop();
-  const session = { synth: new Synth(Number(find("loudness").value) / 100), timer: 0, frame: 0, next: 0, nextClick: 0 };
+  const session = { synth: new Synth(loudness(), { aHz: aHz() }), frame: 0 };
   playing = session;
+  hear();
   find("start").textContent = panel.dataset.stop;
   panel.dataset.running = "";
   let times;
@@ -42,25 +53,19 @@ async function start(position = 0) {
     return;
   }
   if (playing !== session) return;
-  const from = times.bars[Math.min(position, times.bars.length - 1)]?.at_s ?? 0;
-  const countIn = find("count-in").checked ? times.count_in.map((click) => ({ ...click, at_s: click.at_s + from })) : [];
-  session.times = times;
-  session.clicks = [...countIn, ...times.clicks.filter((click) => click.at_s >= from - 1e-6)];
-  session.notes = times.notes.filter((note) => note.position >= position);
-  const first = Math.min(from, session.clicks[0]?.at_s ?? from, session.notes[0]?.onset_s ?? from);
-  await session.synth.resume();
-  session.zero = session.synth.now() + LEAD_S - first;
-  session.from = from;
-  session.timer = setInterval(() => schedule(session), LOOK_EVERY_MS);
-  schedule(session);
+  session.timetable = new Timetable(times, {
+    countIn: find("count-in").checked, loop: loops(), position, parts: Number(find("parts").value),
+  });
+  session.sounding = new Sounding(session.synth, session.timetable, { onEnd: stop });
+  await session.sounding.start();
   session.frame = requestAnimationFrame(() => show(session));
 }
 
 function stop() {
   if (!playing) return;
-  clearInterval(playing.timer);
   cancelAnimationFrame(playing.frame);
-  playing.synth.close();
+  if (playing.sounding) playing.sounding.stop();
+  else playing.synth.close();
   playing = null;
   clearCircles();
   panel.dataset.sounding = "";
@@ -69,27 +74,18 @@ function stop() {
   find("start").textContent = panel.dataset.play;
 }
 
-function schedule(session) {
-  const until = session.synth.now() - session.zero + AHEAD_S;
-  while (session.next < session.notes.length && session.notes[session.next].onset_s < until) {
-    const note = session.notes[session.next++];
-    if (soundOn("notes")) session.synth.note(note.midi, session.zero + note.onset_s, note.duration_s);
-  }
-  while (session.nextClick < session.clicks.length && session.clicks[session.nextClick].at_s < until) {
-    const click = session.clicks[session.nextClick++];
-    if (soundOn("click") || click.bar === "") session.synth.click(session.zero + click.at_s, click.accent);
-  }
+function hear() {
+  playing?.synth.letHear({ notes: soundOn("notes"), clicks: soundOn("clicks") });
 }
 
 function show(session) {
   if (playing !== session) return;
-  const at = session.synth.now() - session.zero;
-  if (at > session.times.length_s + 0.2) { stop(); return; }
-  const sounding = session.notes.filter((note) => note.onset_s <= at && at < note.onset_s + note.duration_s);
-  mark(sounding.map((note) => note.id));
-  const bar = session.times.bars.findLast((candidate) => candidate.at_s <= at + 1e-6);
-  session.position = at < session.from ? undefined : bar?.position;
-  find("now").textContent = at < session.from ? panel.dataset.counting : `${panel.dataset.barWords} ${bar?.bar ?? ""}`;
+  const { timetable, sounding } = session;
+  const counting = sounding.atS < timetable.fromS;
+  mark(counting ? [] : timetable.notesAt(sounding.atS).map((note) => note.id));
+  const bar = timetable.barAt(sounding.atS);
+  session.position = counting ? undefined : bar?.position;
+  find("now").textContent = counting ? panel.dataset.counting : `${panel.dataset.barWords} ${bar?.bar ?? ""}`;
   session.frame = requestAnimationFrame(() => show(session));
 }
 
@@ -117,20 +113,35 @@ function circleNote(id) {
     width: `${head.width + 14}px`, height: `${head.height + 14}px`,
   });
   frame.append(circle);
-  if (head.top < 0 || head.bottom > innerHeight) note.scrollIntoView({ block: "center" });
+  if (head.top < 0 || head.bottom > panel.getBoundingClientRect().top) note.scrollIntoView({ block: "center" });
 }
 
 function goOn() {
-  if (playing?.times) start(playing.position ?? 0);
+  if (playing?.timetable) start(playing.position ?? 0);
+}
+
+function setTempo(bpm) {
+  find("bpm").value = bpm;
+  find("bpm-shown").textContent = find("bpm").value;
+  goOn();
 }
 
 if (panel && frame && "AudioContext" in window) {
   panel.hidden = false;
   find("start").addEventListener("click", () => (playing ? stop() : start()));
   find("bpm").addEventListener("input", () => { find("bpm-shown").textContent = find("bpm").value; });
-  find("bpm").addEventListener("change", goOn);
+  for (const name of ["bpm", "parts", "a-hz"]) find(name).addEventListener("change", goOn);
+  find("slower").addEventListener("click", () => setTempo(Number(find("bpm").value) - TEMPO_STEP));
+  find("faster").addEventListener("click", () => setTempo(Number(find("bpm").value) + TEMPO_STEP));
+  find("loop").addEventListener("click", () => {
+    find("loop").setAttribute("aria-pressed", String(!loops()));
+    goOn();
+  });
   for (const name of ["from", "to"]) find(name).addEventListener("change", stop);
-  find("loudness").addEventListener("input", () => playing?.synth.loudness(Number(find("loudness").value) / 100));
+  for (const box of panel.querySelectorAll("[data-sound]")) box.addEventListener("change", hear);
+  find("loudness").addEventListener("input", () => playing?.synth.loudness(loudness()));
   addEventListener("keydown", (event) => { if (event.key === "Escape") stop(); });
   addEventListener("pagehide", stop);
+  startLadder(panel, setTempo);
+  startDrone(panel, { aHz, loudness });
 }
