@@ -79,6 +79,22 @@ def test_talking_before_the_music_is_told_at_its_place(tmp_path):
     assert "0:00" in reported(take)["talking"]
 
 
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="espeak-ng is not installed")
+@pytest.mark.parametrize("pause_s", [0.1, 0.4, 1.5])
+@pytest.mark.parametrize("loudness", [0.3, 1.0])
+def test_an_announcement_takes_nothing_of_the_music(tmp_path, pause_s, loudness):
+    voice = speech(tmp_path)
+    lead_s = 0.5 + voice.size / SAMPLE_RATE + pause_s
+    take = played(lead_s=lead_s, pace=freely)
+    start = int(0.5 * SAMPLE_RATE)
+    take[start : start + voice.size] += (loudness * level(take) / level(voice) * voice).astype(np.float32)
+    document = analyse(audio(take), form(PRINTED), settings()).to_json()
+    assert document["notes"][0]["onset_s"] == pytest.approx(lead_s, abs=0.06)
+    assert document["form"]["complete"]
+    assert not document["form"]["restarts"]
+    assert document["tempo"]["metronome_bpm"] == pytest.approx(96.0, rel=0.03)
+
+
 def test_music_before_the_music_is_no_talking():
     take = played(lead_s=9.0, pace=freely)
     tuning_up = render(Player().play(PRINTED, (10, 9)), tail_s=0.0)
