@@ -51,6 +51,11 @@ class Remark(models.Model):
         return self.verdict == self.Verdict.KEPT
 
     @property
+    def is_strength(self) -> bool:
+        """Drafted from something that was good."""
+        return bool((self.finding or {}).get("strength"))
+
+    @property
     def is_reworded(self) -> bool:
         """Kept in other words than it was drafted in."""
         return self.kept and self.finding is not None and self.text != self.finding["text"]

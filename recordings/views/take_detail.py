@@ -8,8 +8,9 @@ from recordings.jobs.progress import progress_of
 from recordings.jobs.request import drawing_query
 from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
+from recordings.reviews.answer import answer_of
 from recordings.takes.lifetime import why_it_stays
-from studio.access import may_upload_for
+from studio.access import may_ask_about, may_upload_for
 from studio.request import SignedInRequest
 
 
@@ -28,6 +29,8 @@ def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
         "requirement": take.requirement,
         "cell": cell_for(take.entry, take.requirement),
         "review": review,
+        "answer": answer_of(review) if review else None,
+        "may_ask": may_ask_about(take.requirement.excerpt, request.user),
         "bars_query": drawing_query(take.requirement),
         "may_upload": may_upload,
         "may_remove": may_upload and not why_it_stays(take, request.user),
@@ -38,5 +41,9 @@ def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
 
 def released_review(take: Take) -> Review | None:
     """The take's review where it is released; None while there is nothing to be seen."""
-    review = Review.objects.released().filter(take=take)
-    return review.select_related("reviewer").prefetch_related("marks__caption", "remarks").first()
+    review = (
+        Review.objects.released()
+        .filter(take=take)
+        .select_related("reviewer", "take__analysis", "take__requirement__excerpt", "take__entry__student")
+    )
+    return review.prefetch_related("marks__caption", "remarks").first()

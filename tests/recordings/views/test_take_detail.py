@@ -106,6 +106,7 @@ def test_a_released_review(as_user, student_user, url, review):
     page = words(as_user(student_user).get(url))
     assert "A singing tone." in page
     assert "<strong>7</strong> of 10" in page
+    assert page.index("A singing tone.") < page.index("<audio") < page.index("Let the C ring.")
     assert "Bars 2-3:" in page
     assert "Let the C ring." in page
     assert 'data-hear="[[1.5, 2.25]]"' in page
