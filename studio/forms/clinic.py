@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from repertoire.models import Excerpt
 from studio.forms.fields import MomentInput, check_year, moment_help
+from studio.forms.meant import AsksBack, is_over
 from studio.models import Clinic, Role, Student, User, students_playing
 
 
@@ -17,7 +18,7 @@ class ClinicMusicForm(forms.Form):
     )
 
 
-class ClinicForm(forms.ModelForm):
+class ClinicForm(AsksBack, forms.ModelForm):
     class Meta:
         model = Clinic
         fields = ["held_at", "place", "leader", "for_all", "students", "notes"]
@@ -64,4 +65,6 @@ class ClinicForm(forms.ModelForm):
             else:
                 # Students this person may not see were invited by someone else and stay so.
                 data["students"] = [*data["students"], *self.hidden]
+        if data.get("held_at") and "held_at" in self.changed_data and is_over(data["held_at"]):
+            self.ask_back("held_at", _("This time is over already. Is the year right?"))
         return data

@@ -4,6 +4,7 @@ from typing import Any, ClassVar, cast
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.forms.rare import RareFields
@@ -21,6 +22,7 @@ from repertoire.notation.order.order_line import (
 from repertoire.notation.score import BadScore, Score
 from repertoire.wording.words import words
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
+from studio.forms.meant import AsksBack, day_words, is_over
 from studio.models import Requirement
 from studio.services.levels import settle_level
 
@@ -71,7 +73,7 @@ def tempo_field(label: Any, help_text: Any) -> forms.DecimalField:
     )
 
 
-class RequirementForm(RareFields, forms.ModelForm):
+class RequirementForm(RareFields, AsksBack, forms.ModelForm):
     """Expects an instance that already carries its audition and instrument."""
 
     rare = ("leave_out", "order_line", "may_be_stopped")
@@ -177,7 +179,17 @@ class RequirementForm(RareFields, forms.ModelForm):
         self._settle_order(data)
         if excerpt and self._same(data).exists():
             self.add_error("excerpt", _("This audition already asks for this music at this level."))
+        if data.get("due_at") and "due_at" in self.changed_data:
+            self._ask_about_deadline(data["due_at"])
         return data
+
+    def _ask_about_deadline(self, due_at) -> None:
+        starts_on = self.instance.audition.season.starts_on
+        if timezone.localdate(due_at) < starts_on:
+            words = _("This is before the season begins (%(start)s).")
+            self.ask_back("due_at", words % {"start": day_words(starts_on)})
+        elif is_over(due_at):
+            self.ask_back("due_at", _("This time has passed already."))
 
     def _settle_order(self, data: dict) -> None:
         """What was chosen, as one order; only what the plain fields cannot say is kept as a line."""

@@ -2,7 +2,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from studio.models import Audition, Entry, Student
+from studio.models import Audition, Entry, Season, Student
 from tests.studio.test_seasons import DIRECTOR_ONLY, STAFF_ONLY
 
 GOOD = {
@@ -12,6 +12,11 @@ GOOD = {
     "closes_at": "2031-03-10T18:00",
     "notes": "Bring a pencil.",
 }
+
+
+@pytest.fixture
+def season(studio):
+    return Season.objects.create(name="Rounds to come", starts_on="2026-01-01", ends_on="2031-12-31")
 
 
 def test_who_sees_and_who_changes(statuses, season, audition):
