@@ -107,7 +107,7 @@ def test_the_margin_costs_the_same_for_one_note_and_for_twenty(
 ):
     client = as_user(student_user)
     client.get(page)
-    with django_assert_max_num_queries(12) as with_one:
+    with django_assert_max_num_queries(13) as with_one:
         client.get(page)
     for k in range(20):
         BarNote.objects.create(excerpt=note.excerpt, from_bar="1", to_bar="1", text=f"Note {k}")
