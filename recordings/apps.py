@@ -7,4 +7,11 @@ class RecordingsConfig(AppConfig):
     name = "recordings"
 
     def ready(self) -> None:
+        from recordings.wording.findings import FINDINGS
+        from recordings.wording.marks import MARKS
+        from recordings.wording.recording import RECORDING
+        from repertoire.wording.templates import register
+
+        for templates in (RECORDING, FINDINGS, MARKS):
+            register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take

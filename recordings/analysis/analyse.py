@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from recordings.analysis import sentences  # fmt: skip
+from recordings.analysis import sentences, stages  # fmt: skip
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
 from recordings.analysis.follow import alignment, alternatives, events, likeness, matched, unfollowed
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
@@ -37,12 +37,12 @@ __all__ = ["AnalysisSettings", "CaptionSpec", "analyse", "warm_up"]
 Progress = Callable[[str, float], None]
 # share of the whole time that is over when a stage begins; measured on three-minute takes
 STAGE_SHARES = {
-    sentences.STAGE_CHECKS: 0.08,
-    sentences.STAGE_FEATURES: 0.12,
-    sentences.STAGE_ALIGNMENT: 0.17,
-    sentences.STAGE_NOTES: 0.65,
-    sentences.STAGE_MUSIC: 0.88,
-    sentences.STAGE_FINDINGS: 0.95,
+    stages.CHECKS: 0.08,
+    stages.FEATURES: 0.12,
+    stages.ALIGNMENT: 0.17,
+    stages.NOTES: 0.65,
+    stages.MUSIC: 0.88,
+    stages.FINDINGS: 0.95,
 }
 
 
@@ -64,19 +64,19 @@ def analyse(
         if progress:
             progress(name, STAGE_SHARES[name])
 
-    stage(sentences.STAGE_CHECKS)
+    stage(stages.CHECKS)
     recording = checks.check(audio)
-    stage(sentences.STAGE_FEATURES)
+    stage(stages.FEATURES)
     chain = events.build(form)
     lowest = min((n.note.midi for n in form.notes), default=60)
     listened = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=lowest)
     rough = tuning.rough_cents(audio.samples, sample_rate=audio.sample_rate)
-    stage(sentences.STAGE_ALIGNMENT)
+    stage(stages.ALIGNMENT)
     pace = _marked_pace(settings)
     path = alignment.align(listened, form, chain, seconds_per_quarter=pace, tuning_cents=rough)
     if likeness.by_chance(listened, form, chain, path, seconds_per_quarter=pace, tuning_cents=rough):
         path = replace(path, segments=(), shift=0)
-    stage(sentences.STAGE_NOTES)
+    stage(stages.NOTES)
     path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
     asked = form
     cuts: frozenset[int] = frozenset()
@@ -93,7 +93,7 @@ def analyse(
     )
     recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
-    stage(sentences.STAGE_FINDINGS)
+    stage(stages.FINDINGS)
     worth_hearing = findings.collect(
         form, played, measured, settings=settings, recording=recording, cuts_played=cuts, asked=asked
     )
@@ -153,7 +153,7 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
 def _measure_music(
     audio, form, chain, played, found, path, aside, settings: AnalysisSettings, stage, *, frame_s: float
 ) -> Measured:
-    stage(sentences.STAGE_MUSIC)
+    stage(stages.MUSIC)
     found, pitch_of_take = intonation.apply(
         found,
         temperament=settings.temperament,
@@ -205,7 +205,7 @@ def _within_the_music(
 
 
 def _counted(found: tuple[NoteResult, ...]) -> list[NoteResult]:
-    return [n for n in found if n.reason != sentences.REASON_GRACE]
+    return [n for n in found if n.reason != sentences.REASON_GRACE()]
 
 
 def _share(counted: list[NoteResult]) -> float:

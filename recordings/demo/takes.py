@@ -19,6 +19,7 @@ from recordings.models import Analysis, Remark, Review, ReviewEvent, Take
 from recordings.reviews.draft import draft_review
 from recordings.reviews.release import release_review, withdraw_review
 from recordings.reviews.save import RemarkText, ReviewText, save_review
+from repertoire.notation.sentence import Sentence
 from studio.models import Entry, Requirement, Student
 
 MEDIA_TYPES = {".opus": "audio/ogg", ".flac": "audio/flac", ".m4a": "audio/mp4"}
@@ -93,14 +94,14 @@ def _measured(row: dict, take: Take) -> str:
     return Analysis.State.DONE
 
 
-def _refusal(take: Take) -> str:
+def _refusal(take: Take) -> Sentence:
     from recordings.analysis.recording.decode import NotAudio, decode
 
     try:
         with take.sound.open("rb") as sound:
             decode(cast(BinaryIO, sound))
     except NotAudio as refused:
-        return str(refused)
+        return refused.sentence
     raise AssertionError("The demo's broken file must not be readable as sound.")
 
 

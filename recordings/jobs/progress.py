@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from recordings.analysis import sentences
+from recordings.analysis import stages
 from recordings.models import Analysis, Take
 from recordings.reviews.hints import hints_for
 from studio.access import may_teach, may_upload_for
@@ -12,13 +12,13 @@ WAITING = _("This take waits its turn")
 STARTING = _("Getting ready to listen")
 GOING_ON = _("Listening")
 STAGE_WORDS = {
-    sentences.STAGE_DECODE: _("Opening the recording"),
-    sentences.STAGE_CHECKS: _("Listening to the sound of the room"),
-    sentences.STAGE_FEATURES: _("Listening from beginning to end"),
-    sentences.STAGE_ALIGNMENT: _("Following the music bar by bar"),
-    sentences.STAGE_NOTES: _("Listening to each note"),
-    sentences.STAGE_MUSIC: _("Feeling the pulse, the rhythm and the dynamics"),
-    sentences.STAGE_FINDINGS: _("Writing down what was heard"),
+    stages.DECODE: _("Opening the recording"),
+    stages.CHECKS: _("Listening to the sound of the room"),
+    stages.FEATURES: _("Listening from beginning to end"),
+    stages.ALIGNMENT: _("Following the music bar by bar"),
+    stages.NOTES: _("Listening to each note"),
+    stages.MUSIC: _("Feeling the pulse, the rhythm and the dynamics"),
+    stages.FINDINGS: _("Writing down what was heard"),
 }
 
 

@@ -11,18 +11,14 @@ from celery import current_app
 from django.db import transaction
 from django.db.models.functions import Now
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
 from kombu.exceptions import OperationalError
 
+from recordings.jobs.failures import TOO_MANY_ATTEMPTS
 from recordings.models import Analysis
 
 log = logging.getLogger(__name__)
 
 MEASURE_TASK = "recordings.measure"
-TOO_MANY_ATTEMPTS = _(
-    "The measuring was broken off several times. The take itself is safe; the teacher can hear it and can "
-    "have it measured again."
-)
 
 
 def request_measuring(analysis: Analysis) -> None:
@@ -50,7 +46,7 @@ def measure_again(analysis: Analysis) -> bool:
 def sweep() -> list[int]:
     """Send again for stalled analyses, whose ids are returned; those tried too often end with a sentence."""
     for analysis in Analysis.objects.out_of_attempts().defer("result"):
-        analysis.mark_failed(str(TOO_MANY_ATTEMPTS))
+        analysis.mark_failed(TOO_MANY_ATTEMPTS())
     due = list(Analysis.objects.stalled().values_list("pk", flat=True))
     Analysis.objects.filter(pk__in=due, state=Analysis.State.WAITING).update(heartbeat_at=Now())
     for analysis_id in due:

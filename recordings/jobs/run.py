@@ -16,22 +16,16 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
-from django.utils.translation import gettext_lazy as _
 
 from recordings.jobs import request
+from recordings.jobs.failures import OUR_FAULT, TOO_MANY_ATTEMPTS
 from recordings.jobs.heartbeat import ClaimLost, Heartbeat
-from recordings.jobs.queue import TOO_MANY_ATTEMPTS
 from recordings.jobs.unusable import unusable
 from recordings.models import Analysis, Take
 from recordings.reviews.draft import draft_review
-from repertoire.wording.words import words
 
 log = logging.getLogger(__name__)
 
-_BUG = _(
-    "Something went wrong on our side while measuring. The take itself is safe; the teacher can hear it and "
-    "can have it measured again."
-)
 # Trouble that may pass: a full or busy disk, a storage or database that does not answer, a child process
 # that was killed (`AnalysisInterrupted` is a `ChildProcessError`, and so an `OSError`).
 _PASSING = (OSError, OperationalError, InterfaceError)
@@ -57,7 +51,7 @@ def measure(analysis_id: int) -> bool:
         _hand_back(analysis, worker)
         return False
     except Exception:
-        analysis.mark_failed(str(_BUG), worker=worker)
+        analysis.mark_failed(OUR_FAULT(), worker=worker)
         raise
 
 
@@ -74,7 +68,7 @@ def warm_up() -> None:
 
 def _hand_back(analysis: Analysis, worker: str) -> None:
     if analysis.attempts >= settings.ANALYSIS_MAX_ATTEMPTS:
-        analysis.mark_failed(str(TOO_MANY_ATTEMPTS), worker=worker)
+        analysis.mark_failed(TOO_MANY_ATTEMPTS(), worker=worker)
     else:
         analysis.hand_back(worker)
 
@@ -111,7 +105,7 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
             if trouble.details:
                 log.error("Analysis %s failed: %s", analysis.pk, trouble.details)
             reason = Analysis.Unusable.UNREADABLE if trouble.of_the_file else ""
-            analysis.mark_failed(words(trouble.sentence), worker=worker, unusable=reason)
+            analysis.mark_failed(trouble.sentence, worker=worker, unusable=reason)
             return None
 
 

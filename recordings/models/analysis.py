@@ -1,5 +1,6 @@
 """The analysis of a take: this row is the job, and the broker's message only says that it is there."""
 
+from dataclasses import asdict
 from datetime import timedelta
 
 from django.conf import settings
@@ -7,6 +8,8 @@ from django.db import models
 from django.db.models.functions import Now
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+
+from repertoire.notation.sentence import Sentence
 
 
 def quiet_since() -> models.ExpressionWrapper:
@@ -61,7 +64,8 @@ class Analysis(models.Model):
     # When it was put in the queue, also for being measured again.
     created_at = models.DateTimeField(default=timezone.now)
     finished_at = models.DateTimeField(null=True, blank=True)
-    failure = models.TextField(blank=True)
+    # A sentence as code and arguments; a text where an earlier version wrote it; "" where nothing failed.
+    failure = models.JSONField(default=str, blank=True)
     unusable = models.CharField(max_length=12, choices=Unusable.choices, blank=True)
     # The music it was measured against, by its hash; empty where that was not yet written down.
     score_hash = models.CharField(max_length=64, blank=True)
@@ -125,7 +129,7 @@ class Analysis(models.Model):
             )
         )
 
-    def mark_failed(self, reason: str, *, worker: str | None = None, unusable: str = "") -> bool:
+    def mark_failed(self, reason: Sentence, *, worker: str | None = None, unusable: str = "") -> bool:
         """End the row with a sentence for the person; False where it has ended or passed to another."""
         rows = Analysis.objects.filter(pk=self.pk, state__in=[self.State.WAITING, self.State.RUNNING])
         if worker is not None:
@@ -133,7 +137,7 @@ class Analysis(models.Model):
         return bool(
             rows.update(
                 state=self.State.FAILED,
-                failure=reason,
+                failure=asdict(reason),
                 unusable=unusable,
                 finished_at=timezone.now(),
                 stage="",

@@ -12,7 +12,8 @@ class Mark(models.Model):
     value = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     suggested_low = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     suggested_high = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    evidence = models.TextField(blank=True)
+    # A sentence as code and arguments; a text where an earlier version wrote it.
+    evidence = models.JSONField(default=str, blank=True)
 
     class Meta:
         ordering = ["caption__position", "caption_id"]

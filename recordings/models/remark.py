@@ -6,6 +6,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from recordings.models.review import Review
+from repertoire.wording.words import words
 from repertoire.words import bars_in_words
 
 LONGEST_BARS = 60  # characters
@@ -35,7 +36,8 @@ class Remark(models.Model):
     bars = models.CharField(max_length=LONGEST_BARS, blank=True)
     start_s = models.FloatField(null=True, blank=True)
     end_s = models.FloatField(null=True, blank=True)
-    text = models.TextField()
+    # What the teacher wrote, also nothing at all; None while the drafted words stand.
+    own_text = models.TextField(null=True, blank=True)  # noqa: DJ001
     verdict = models.CharField(max_length=10, choices=Verdict.choices, default=Verdict.PROPOSED)
     wrong_reason = models.CharField(max_length=20, choices=Wrong.choices, blank=True)
     finding = models.JSONField(null=True, blank=True)
@@ -45,6 +47,24 @@ class Remark(models.Model):
 
     def __str__(self) -> str:
         return f"remark {self.pk}"
+
+    @property
+    def text(self) -> str:
+        """What it says: the teacher's words as they were written, the drafted ones in the language of now."""
+        return words(self.told)
+
+    @property
+    def told(self) -> str | dict:
+        """The teacher's words, or the drafted sentence as it is stored."""
+        return self._drafted if self.own_text is None else self.own_text
+
+    def say(self, text: str) -> None:
+        """Take these words, which are the teacher's own unless they are the drafted ones."""
+        self.own_text = None if self.finding is not None and text == words(self._drafted) else text
+
+    @property
+    def _drafted(self) -> str | dict:
+        return (self.finding or {}).get("text", "")
 
     @property
     def kept(self) -> bool:
@@ -58,7 +78,7 @@ class Remark(models.Model):
     @property
     def is_reworded(self) -> bool:
         """Kept in other words than it was drafted in."""
-        return self.kept and self.finding is not None and self.text != self.finding["text"]
+        return self.kept and self.finding is not None and self.own_text is not None
 
     @property
     def place(self) -> str:
@@ -77,7 +97,7 @@ class Remark(models.Model):
     def is_as_drafted(self) -> bool:
         """Drafted from a finding and not looked at since."""
         untouched = self.verdict == self.Verdict.PROPOSED
-        return self.finding is not None and untouched and self.text == self.finding["text"]
+        return self.finding is not None and untouched and self.own_text is None
 
 
 def spans_of(finding: dict | None, start_s: float | None, end_s: float | None) -> list[list[float]]:

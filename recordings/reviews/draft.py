@@ -140,7 +140,6 @@ def _draft_remarks(review: Review, findings: list[dict]) -> None:
             bars=finding["bars"][:LONGEST_BARS],
             start_s=finding["start_s"],
             end_s=finding["end_s"],
-            text=finding["text"],
             finding=finding,
         )
         for number, finding in enumerate(fresh[:free])

@@ -27,7 +27,7 @@ def _snapshot(review: Review) -> dict:
     remarks = [
         {
             "bars": remark.bars,
-            "text": remark.text,
+            "text": remark.told,
             "kept": remark.kept,
             "verdict": remark.verdict,
             "start_s": remark.start_s,

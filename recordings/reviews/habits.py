@@ -9,6 +9,8 @@ from django.utils.translation import ngettext
 from recordings.analysis.measure.temperaments import FIFTH_CENTS
 from recordings.analysis.tell.places import sounded_name
 from repertoire.notation.score import Score
+from repertoire.notation.sentence import PitchName
+from repertoire.wording.pitch_names import pitch_words
 
 AUDIBLE_CENTS = 5  # less than this is not heard as off
 TOWARDS_CENTS = 0.6  # a fifth; beyond twice the error at which a system is told at all: no published source
@@ -74,12 +76,12 @@ def _names(group: dict, score: Score) -> Iterator[str]:
     elif group["group"] == "degree":
         yield _DEGREES[int(group["name"])]()
     elif group["group"] == "register":
-        low, high = (sounded_name(score, group[end]) for end in ("low_midi", "high_midi"))
+        low, high = (pitch_words(sounded_name(score, group[end])) for end in ("low_midi", "high_midi"))
         notes = {"low": _("Low notes"), "middle": _("Middle notes"), "high": _("High notes")}[group["name"]]
         yield _("%(notes)s (%(low)s to %(high)s)") % {"notes": notes, "low": low, "high": high}
     elif group["group"] == "string":
-        open_string = sounded_name(score, group["low_midi"])
-        yield _("From the open %(string)s to the next string") % {"string": open_string.split()[0]}
+        open_string = PitchName(sounded_name(score, group["low_midi"]).letter, 0)
+        yield _("From the open %(string)s to the next string") % {"string": pitch_words(open_string)}
 
 
 def _deviation(group: dict) -> str:

@@ -1,6 +1,7 @@
 """What a student is told at once of a measured take: whether the recording itself is worth sending again."""
 
 from recordings.models import Analysis
+from repertoire.wording.words import words
 
 
 def hints_for(analysis: Analysis) -> list[str]:
@@ -12,8 +13,8 @@ def hints_for(analysis: Analysis) -> list[str]:
         return []
     result = analysis.result or {}
     checks = result.get("recording", {}).get("checks", [])
-    troubles = [check["text"] for check in checks if check["verdict"] == "problem"]
-    return troubles or [finding["text"] for finding in _unrecognised(result)]
+    troubles = [words(check["text"]) for check in checks if check["verdict"] == "problem"]
+    return troubles or [words(finding["text"]) for finding in _unrecognised(result)]
 
 
 def is_recognised(result: dict) -> bool:

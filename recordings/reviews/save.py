@@ -99,7 +99,8 @@ def _store_remarks(review: Review, remarks: tuple[RemarkText, ...]) -> list[int 
                 remark.delete()
             ids.append(None)
             continue
-        remark.position, remark.text, remark.bars = position, given.text, given.bars
+        remark.position, remark.bars = position, given.bars
+        remark.say(given.text)
         remark.start_s, remark.end_s = given.start_s, given.end_s
         remark.verdict, remark.wrong_reason = _verdict(remark, given)
         remark.save()
@@ -116,7 +117,7 @@ def _store_remarks(review: Review, remarks: tuple[RemarkText, ...]) -> list[int 
 def _verdict(remark: Remark, given: RemarkText) -> tuple[str, str]:
     """(verdict, reason). Who rewrites a proposal means to send it; a teacher's own words are no proposal."""
     verdict = Remark.Verdict(given.verdict)
-    rewritten = remark.finding is None or given.text != remark.finding["text"]
+    rewritten = remark.own_text is not None
     if verdict == Remark.Verdict.PROPOSED and rewritten:
         verdict = Remark.Verdict.KEPT
     if verdict != Remark.Verdict.WRONG or remark.finding is None:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _lazy
 from recordings.models import Take
 from repertoire.notation.score import BadScore, Measure, Score
 from repertoire.wording.pitch_names import short_name
+from repertoire.wording.words import words
 
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
@@ -123,5 +124,5 @@ def _note(note: dict, names: NoteNames) -> dict:
         "onset_s": note["onset_s"],
         "offset_s": note["offset_s"],
         "cents": note["deviation_cents"],
-        "reason": note.get("reason"),
+        "reason": words(note.get("reason")) or None,
     }

@@ -21,7 +21,6 @@ FLATTEST_IN_KEY = -3
 # Where there is no key, tunings and ranges are usually named with E flat, A flat and B flat, C and F sharp.
 FLATTEST_WITHOUT_KEY = -4
 MOST_FIFTHS = 7
-ALTER_WORDS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +55,6 @@ class WrittenPitch:
 def signs(alter: int) -> str:
     """Sharps for an alteration above 0, flats below: "♯♯", "♭"."""
     return "♯" * alter + "♭" * -alter
-
-
-def spoken_name(letter: str, alter: int, *, with_natural: bool = False) -> str:
-    """ "B flat" or "C double sharp"; a letter without accidental alone, or as "B natural"."""
-    if not alter and with_natural:
-        return letter + " natural"
-    return letter + ALTER_WORDS.get(alter, "")
 
 
 def midi_of(name: str) -> int:

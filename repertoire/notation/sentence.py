@@ -51,6 +51,10 @@ class SentenceCode:
             raise TypeError(f"{self.code} takes {sorted(self.names)}, not {sorted(args)}")
         return Sentence(self.code, args)
 
+    def of(self, **facts: Argument) -> Sentence:
+        """The sentence with those of these facts it names, where several sentences share their facts."""
+        return self(**{name: fact for name, fact in facts.items() if name in self.names})
+
     def __repr__(self) -> str:
         return f"SentenceCode({self.code!r})"
 

@@ -28,8 +28,8 @@ def answer(phone, sign_in, student_user, teacher, entry, requirement):
     for caption in requirement.rubric.captions.all():
         Mark.objects.create(review=review, caption=caption, value=7)
     kept = {"review": review, "verdict": Remark.Verdict.KEPT}
-    Remark.objects.create(**kept, bars="2, 4", start_s=3.0, end_s=15.5, text="These two come early.")
-    Remark.objects.create(**kept, text="Well in tune.", finding={"strength": True})
+    Remark.objects.create(**kept, bars="2, 4", start_s=3.0, end_s=15.5, own_text="These two come early.")
+    Remark.objects.create(**kept, own_text="Well in tune.", finding={"strength": True})
     phone.add_init_script(VOICES)
     sign_in(phone, student_user)
     phone.goto(reverse("take_detail", args=[take.pk]))

@@ -31,7 +31,7 @@ def test_typing_is_saved_by_itself_and_own_remarks_take_the_bar_that_sounds(open
     opened.click("#add-remark")
     opened.keyboard.type("Lift the bow here.")
     expect(opened.locator("#save-state")).to_contain_text("Saved at")
-    own = Review.objects.get().remarks.get(text="Lift the bow here.")
+    own = Review.objects.get().remarks.get(own_text="Lift the bow here.")
     assert (own.bars, own.start_s) == ("3", 0.5 + 4 * BAR_S)
     opened.locator(".remark").last.locator("[data-move='-1']").click()
     opened.fill("#words", "Better already.")

@@ -193,4 +193,4 @@ def test_without_scripts_everything_but_playing_along_works(open_page, live_serv
     page.get_by_role("button", name="Release", exact=True).click()
     stored = Review.objects.get()
     assert (stored.is_released, stored.words) == (True, "By post.")
-    assert stored.remarks.get(text="One more.").bars == "4"
+    assert stored.remarks.get(own_text="One more.").bars == "4"

@@ -28,7 +28,7 @@ from recordings.analysis.tell.finding import Finding
 
 __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
 
-VERSION = "1.4"
+VERSION = "2.0"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 
@@ -124,7 +124,7 @@ class Analysis:
             "missing_count": m.missing_count,
             "left_out": list(self.left_out),
             "restarts": [asdict(r) for r in self.played.restarts],
-            "repeats": self.played.repeats,
+            "repeats": asdict(self.played.repeats),
             "complete": self.played.complete,
             "began_bar": bars[0].bar if bars else None,
             "ended_bar": bars[-1].bar if bars else None,

@@ -80,4 +80,4 @@ def repeats_against_requested(asked: Form, matched: MatchedForm) -> MatchedForm:
     ]
     if not again:
         return matched
-    return replace(matched, repeats=sentences.REPEATS_ADDED.format(bars=label_ranges(again)))
+    return replace(matched, repeats=sentences.REPEATS_ADDED(bars=label_ranges(again)))

@@ -14,6 +14,7 @@ from recordings.analysis.follow.events import Event
 from recordings.analysis.follow.score_context import printed_jumps
 from recordings.analysis.follow.segments import Alignment, Around, Segment
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import Sentence
 
 TWICE_BARS, TWICE_PAUSE_S = 3, 0.8  # so many bars again, begun so soon, were meant
 WHOLE_SHARE = 0.6  # of a repeated stretch: fewer bars missing are bars left out, not a repeat
@@ -44,7 +45,7 @@ class Restart:
 
 @dataclass(frozen=True, slots=True)
 class MatchedForm:
-    """What was played of the form asked for; `repeats` says in a sentence which of them were taken.
+    """What was played of the form asked for; `repeats` says which of them were taken.
 
     `around`: printed bars beside it that were heard, in played order. `complete`: every bar of the form came
     at least once for each of its passes.
@@ -57,7 +58,7 @@ class MatchedForm:
     missed_positions: tuple[int, ...]  # positions of the form not heard
     left_out_measures: tuple[int, ...]  # printed bars not heard at all
     complete: bool
-    repeats: str
+    repeats: Sentence
     spared_measures: frozenset[int] = frozenset()  # first endings that went with a repeat left out
     around: tuple[Around, ...] = ()
 
@@ -226,26 +227,25 @@ def _close_gaps(bars: list[MatchedBar]) -> list[MatchedBar]:
     return closed
 
 
-def _repeats_text(form: Form, missing: list[int], extra: list[MatchedBar], bars: list[MatchedBar]) -> str:
+def _repeats_text(
+    form: Form, missing: list[int], extra: list[MatchedBar], bars: list[MatchedBar]
+) -> Sentence:
     if not bars:
-        return sentences.REPEATS_NOTHING_HEARD
+        return sentences.REPEATS_NOTHING_HEARD()
     if extra:
-        labels = label_ranges([(b.measure_index, b.bar) for b in extra])
-        return sentences.REPEATS_ADDED.format(bars=labels)
+        return sentences.REPEATS_ADDED(bars=label_ranges([(b.measure_index, b.bar) for b in extra]))
     sections = _sections(form)
     if not sections:
-        return sentences.REPEATS_NONE_ASKED
+        return sentences.REPEATS_NONE_ASKED()
     left_out = sorted({b.measure_index for b in form.bars} - {b.measure_index for b in bars})
     gone, parts = repeats_left_out(form, missing, left_out)
     gone = gone + parts
     if not gone:
-        return sentences.REPEATS_ALL_PLAYED
-    words = sentences.AND.join(
-        label_ranges([(m, form.score.measures[m].number) for m in section]) for section in gone
-    )
+        return sentences.REPEATS_ALL_PLAYED()
+    labels = tuple(label_ranges([(m, form.score.measures[m].number) for m in section]) for section in gone)
     if [set(g) for g in gone] == [set(s) for s in sections]:
-        return sentences.REPEATS_NONE_PLAYED.format(bars=words)
-    return sentences.REPEATS_LEFT_OUT.format(bars=words)
+        return sentences.REPEATS_NONE_PLAYED(bars=labels)
+    return sentences.REPEATS_LEFT_OUT(bars=labels)
 
 
 def _sections(form: Form) -> list[list[int]]:

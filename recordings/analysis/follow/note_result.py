@@ -8,6 +8,8 @@ semitone of equal temperament, pitches are MIDI numbers (60: middle C).
 from dataclasses import dataclass
 from typing import TypeVar
 
+from repertoire.notation.sentence import Sentence
+
 PLAYED, WRONG, MISSING, UNCERTAIN = "played", "wrong_pitch", "missing", "uncertain"
 
 
@@ -37,7 +39,7 @@ class NoteResult:
     vibrato_extent_cents: float | None = None
     loudness_db: float | None = None
     confidence: float = 0.0
-    reason: str | None = None
+    reason: Sentence | None = None
 
     # What a stage that has chosen its notes by status may count on; LookupError for a note without it.
 

@@ -85,7 +85,7 @@ def listen(
     # of 28 clean takes with printed levels none is called flat (the benchmark's keep 13 to 16 dB); of five
     # whose level was evened out wholly all are, of five evened out by 70 % one
     if flattened:
-        found.append(Check("processing", NOTE, sentences.CHECK_FLATTENED))
+        found.append(Check("processing", NOTE, sentences.CHECK_FLATTENED()))
     return tuple(found)
 
 
@@ -93,7 +93,7 @@ def _clicks(samples: np.ndarray, rate: int) -> list[Check]:
     strength, bpm = click_strength(samples, sample_rate=rate)
     if strength < CLICK_STRENGTH:
         return []
-    return [Check("metronome", NOTE, sentences.CHECK_METRONOME.format(bpm=round(bpm)))]
+    return [Check("metronome", NOTE, sentences.CHECK_METRONOME(bpm=round(bpm)))]
 
 
 def _voice(samples: np.ndarray, free: list[Span], rate: int, floor: float) -> list[Check]:
@@ -103,9 +103,7 @@ def _voice(samples: np.ndarray, free: list[Span], rate: int, floor: float) -> li
         if (seconds >= VOICE_LEAST_S and brightness >= VOICE_BRIGHTNESS_OCTAVES
                 and turns >= VOICE_TURNS_PER_S):  # fmt: skip
             places.append(clock(span.start_s))
-    return (
-        [Check("talking", NOTE, sentences.CHECK_TALKING.format(places=", ".join(places)))] if places else []
-    )
+    return [Check("talking", NOTE, sentences.CHECK_TALKING(places=", ".join(places)))] if places else []
 
 
 def _players(samples: np.ndarray, notes: Sequence[NoteResult], tuning: Tuning, rate: int) -> list[Check]:
@@ -113,14 +111,14 @@ def _players(samples: np.ndarray, notes: Sequence[NoteResult], tuning: Tuning, r
     share = foreign_share(samples, notes, sample_rate=rate, cents=cents)
     if share is None or share < FOREIGN_SHARE:
         return []
-    return [Check("players", NOTE, sentences.CHECK_PLAYERS)]
+    return [Check("players", NOTE, sentences.CHECK_PLAYERS())]
 
 
 def _joined(samples: np.ndarray, free: list[Span], notes: Sequence[NoteResult], rate: int) -> list[Check]:
     onsets_s = [note.onset_s for note in notes if note.onset_s is not None]
     inside = [span for span in free if min(onsets_s) < span.start_s < max(onsets_s)]
     jumps = [at for span in inside if (at := background_jump_s(samples, span, sample_rate=rate)) is not None]
-    return [Check("join", NOTE, sentences.CHECK_JOIN.format(at=clock(jumps[0])))] if jumps else []
+    return [Check("join", NOTE, sentences.CHECK_JOIN(at=clock(jumps[0])))] if jumps else []
 
 
 def _speed(tuning: Tuning) -> list[Check]:
@@ -129,7 +127,7 @@ def _speed(tuning: Tuning) -> list[Check]:
     off = tuning.cents_from_440 + 100.0 * tuning.transposed_semitones
     if abs(abs(off) - FILE_RATES_CENTS) > FILE_RATES_WITHIN_CENTS:
         return []
-    text = sentences.CHECK_SPEED_FAST if off > 0 else sentences.CHECK_SPEED_SLOW
+    text = sentences.CHECK_SPEED_FAST() if off > 0 else sentences.CHECK_SPEED_SLOW()
     return [Check("speed", NOTE, text)]
 
 

@@ -20,6 +20,7 @@ from recordings.analysis.sound import pitch
 from recordings.analysis.sound.features import Features
 from repertoire.notation.pitches import fifths_of
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import Sentence
 
 SHORTEST_JUDGED_S = 0.07
 DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
@@ -118,7 +119,7 @@ def _read(samples, features, form, event, fit, result, alignment, tuning_cents, 
         expected_hz=midi_hz(midi + alignment.shift, tuning_cents),
     )  # fmt: skip
     if reading is None or reading.at_edge:
-        return replace(result, reason=sentences.REASON_UNCLEAR_PITCH, confidence=_bounded(0.4 * surety))
+        return replace(result, reason=sentences.REASON_UNCLEAR_PITCH(), confidence=_bounded(0.4 * surety))
     clear = min(1.0, reading.clarity / 0.45) * float(np.exp(-max(reading.spread_cents - 12, 0) / 40))
     return replace(
         result,
@@ -127,23 +128,23 @@ def _read(samples, features, form, event, fit, result, alignment, tuning_cents, 
         vibrato_rate_hz=reading.vibrato_rate_hz,
         vibrato_extent_cents=reading.vibrato_extent_cents,
         confidence=_bounded(surety * clear),
-        reason=sentences.REASON_WRONG_PITCH if result.status == WRONG else None,
+        reason=sentences.REASON_WRONG_PITCH() if result.status == WRONG else None,
     )
 
 
-def _why_not_judged(note, event: Event, result: NoteResult, judged: bool, length_s: float) -> str | None:
+def _why_not_judged(note, event: Event, result: NoteResult, judged: bool, length_s: float) -> Sentence | None:
     if not judged:
-        return sentences.REASON_INSTRUMENT
+        return sentences.REASON_INSTRUMENT()
     if note.trill:
-        return sentences.REASON_TRILL
+        return sentences.REASON_TRILL()
     if note.tremolo:
-        return sentences.REASON_TREMOLO
+        return sentences.REASON_TREMOLO()
     if len(event.pitches) > 1:
-        return sentences.REASON_SEVERAL_NOTES
+        return sentences.REASON_SEVERAL_NOTES()
     if result.status == UNCERTAIN:
-        return sentences.REASON_UNCERTAIN
+        return sentences.REASON_UNCERTAIN()
     if length_s < SHORTEST_JUDGED_S:
-        return sentences.REASON_SHORT
+        return sentences.REASON_SHORT()
     return None
 
 
@@ -187,5 +188,5 @@ def _graces(form: Form, results: list[NoteResult]) -> list[NoteResult]:
         for position, number in visits:
             if position == played.position:
                 blank = _blank(form, index, number)
-                graces.append(replace(blank, status=UNCERTAIN, reason=sentences.REASON_GRACE))
+                graces.append(replace(blank, status=UNCERTAIN, reason=sentences.REASON_GRACE()))
     return graces

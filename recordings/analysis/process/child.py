@@ -11,7 +11,7 @@ import traceback
 from dataclasses import asdict
 from typing import Any
 
-from recordings.analysis import sentences
+from recordings.analysis import sentences, stages
 
 
 def main(_arguments: list[str]) -> None:
@@ -36,7 +36,7 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     from repertoire.notation.order import forms
     from repertoire.notation.read import reading
 
-    _write({"stage": sentences.STAGE_DECODE, "share": 0.0})
+    _write({"stage": stages.DECODE, "share": 0.0})
     audio = decode(job["path"], max_seconds=job["max_seconds"])
     options = dict(job["form_options"])
     if options.get("bars"):
@@ -50,13 +50,13 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     return analysis.to_json()
 
 
-def _sentence(error: Exception) -> str | dict[str, Any]:
+def _sentence(error: Exception) -> dict[str, Any]:
     from recordings.analysis.recording.decode import NotAudio
     from repertoire.notation.score import BadScore
 
-    if isinstance(error, BadScore):
+    if isinstance(error, BadScore | NotAudio):
         return asdict(error.sentence)
-    return str(error) if isinstance(error, NotAudio) else sentences.FAILED_OTHER
+    return asdict(sentences.FAILED_OTHER())
 
 
 def _cannot_be_heard(error: Exception) -> bool:

@@ -18,7 +18,7 @@ class AnalysisFailed(Exception):
     `of_the_file`: nobody can hear this file, so that only another recording helps.
     """
 
-    def __init__(self, sentence: Sentence | str, *, details: str = "", of_the_file: bool = False) -> None:
+    def __init__(self, sentence: Sentence, *, details: str = "", of_the_file: bool = False) -> None:
         super().__init__(sentence)
         self.sentence = sentence
         self.details = details
@@ -74,8 +74,7 @@ def analyse_file_in_child(
     )
     if "failed" in answer:
         failed = answer["failed"]
-        sentence = failed if isinstance(failed, str) else from_json(failed)
-        raise AnalysisFailed(sentence, details=answer["details"], of_the_file=answer["of_the_file"])
+        raise AnalysisFailed(from_json(failed), details=answer["details"], of_the_file=answer["of_the_file"])
     if "result" in answer:
         return answer["result"]
     raise _trouble(ended)
@@ -85,7 +84,7 @@ def _trouble(ended: Ended) -> Exception:
     if ended.how is Ending.STOPPED:
         return AnalysisStopped()
     if ended.how is Ending.TOO_LONG:
-        return AnalysisFailed(sentences.FAILED_TIME, details=str(ended))
+        return AnalysisFailed(sentences.FAILED_TIME(), details=str(ended))
     if ended.how is Ending.OUT_OF_MEMORY:
-        return AnalysisFailed(sentences.FAILED_MEMORY, details=str(ended))
+        return AnalysisFailed(sentences.FAILED_MEMORY(), details=str(ended))
     return AnalysisInterrupted(str(ended))

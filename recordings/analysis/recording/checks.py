@@ -14,6 +14,7 @@ import scipy.fft
 from recordings.analysis import sentences
 from recordings.analysis.recording import loudness
 from recordings.analysis.recording.decode import Audio
+from repertoire.notation.sentence import Sentence
 
 FINE, NOTE, PROBLEM = "fine", "note", "problem"
 CLIP_LEVEL = 0.985  # of full scale; lossy codecs round clipped tops off a little
@@ -33,11 +34,11 @@ LOW_SAMPLE_RATE = 16000
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One thing looked at: `verdict` is FINE, NOTE or PROBLEM, `text` a sentence for a person."""
+    """One thing looked at: `verdict` is FINE, NOTE or PROBLEM, `text` is for a person."""
 
     kind: str
     verdict: str
-    text: str
+    text: Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,54 +210,52 @@ def _with_checks(recording: Recording, audio: Audio) -> Recording:
 
 def _level_check(r: Recording) -> Check:
     if r.loudness_lufs is None:
-        return Check("level", PROBLEM, sentences.CHECK_SILENT)
+        return Check("level", PROBLEM, sentences.CHECK_SILENT())
     if r.loudness_lufs < QUIET_NOTE_LUFS:
         verdict = PROBLEM if r.loudness_lufs < QUIET_PROBLEM_LUFS else NOTE
-        return Check("level", verdict, sentences.CHECK_QUIET.format(lufs=round(r.loudness_lufs)))
-    return Check("level", FINE, sentences.CHECK_LEVEL_FINE)
+        return Check("level", verdict, sentences.CHECK_QUIET(lufs=round(r.loudness_lufs)))
+    return Check("level", FINE, sentences.CHECK_LEVEL_FINE())
 
 
 def _clip_check(r: Recording) -> Check:
     if r.clipped_share >= CLIPPED_NOTE:
         verdict = PROBLEM if r.clipped_share >= CLIPPED_PROBLEM else NOTE
-        return Check("clipping", verdict, sentences.CHECK_CLIPPED)
-    return Check("clipping", FINE, sentences.CHECK_CLIP_FINE)
+        return Check("clipping", verdict, sentences.CHECK_CLIPPED())
+    return Check("clipping", FINE, sentences.CHECK_CLIP_FINE())
 
 
 def _noise_check(r: Recording) -> Check:
     if r.snr_db is None or r.loudness_lufs is None:
-        return Check("noise", NOTE, sentences.CHECK_NOISE_UNKNOWN)
+        return Check("noise", NOTE, sentences.CHECK_NOISE_UNKNOWN())
     if r.snr_db < SNR_NOTE_DB:
         verdict = PROBLEM if r.snr_db < SNR_PROBLEM_DB else NOTE
-        return Check("noise", verdict, sentences.CHECK_NOISY.format(snr=round(r.snr_db)))
-    return Check("noise", FINE, sentences.CHECK_NOISE_FINE)
+        return Check("noise", verdict, sentences.CHECK_NOISY(snr=round(r.snr_db)))
+    return Check("noise", FINE, sentences.CHECK_NOISE_FINE())
 
 
 def _hum_check(r: Recording) -> Check:
     if r.hum_hz:
-        return Check("hum", NOTE, sentences.CHECK_HUM.format(hz=r.hum_hz))
-    return Check("hum", FINE, sentences.CHECK_HUM_FINE)
+        return Check("hum", NOTE, sentences.CHECK_HUM(hz=r.hum_hz))
+    return Check("hum", FINE, sentences.CHECK_HUM_FINE())
 
 
 def _silence_check(r: Recording) -> Check:
     longest = max(r.leading_silence_s or 0, r.trailing_silence_s or 0)
     if longest > SILENCE_NOTE_S:
-        return Check("silence", NOTE, sentences.CHECK_LONG_SILENCE.format(seconds=round(longest)))
-    return Check("silence", FINE, sentences.CHECK_SILENCE_FINE)
+        return Check("silence", NOTE, sentences.CHECK_LONG_SILENCE(seconds=round(longest)))
+    return Check("silence", FINE, sentences.CHECK_SILENCE_FINE())
 
 
 def _whole_check(r: Recording, audio: Audio) -> Check:
     declared = r.declared_duration_s
     if declared and r.duration_s < TRUNCATED_SHARE * declared - 0.5:
-        places = 0 if declared >= 100 else 1
-        text = sentences.CHECK_TRUNCATED.format(
-            read=f"{r.duration_s:.{places}f}", declared=f"{declared:.{places}f}"
-        )
+        places = None if declared >= 100 else 1
+        text = sentences.CHECK_TRUNCATED(read=round(r.duration_s, places), declared=round(declared, places))
         return Check("whole", PROBLEM, text)
     if r.packet_errors or audio.source.bad_samples:
-        return Check("whole", NOTE, sentences.CHECK_DAMAGED)
+        return Check("whole", NOTE, sentences.CHECK_DAMAGED())
     if r.dropout_count:
-        return Check("whole", NOTE, sentences.CHECK_DROPOUTS.format(count=r.dropout_count))
+        return Check("whole", NOTE, sentences.CHECK_DROPOUTS(count=r.dropout_count))
     if 0 < r.sample_rate < LOW_SAMPLE_RATE:
-        return Check("whole", NOTE, sentences.CHECK_LOW_RATE)
-    return Check("whole", FINE, sentences.CHECK_WHOLE_FINE)
+        return Check("whole", NOTE, sentences.CHECK_LOW_RATE())
+    return Check("whole", FINE, sentences.CHECK_WHOLE_FINE())

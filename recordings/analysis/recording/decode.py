@@ -17,6 +17,7 @@ from av.error import FFmpegError
 
 from recordings.analysis import sentences
 from recordings.analysis.recording.formats import FORMATS
+from repertoire.notation.sentence import Sentence
 
 SAMPLE_RATE = 22050  # Hz; keeps everything up to 11 kHz, enough for pitch, attacks and loudness
 DEFAULT_MAX_SECONDS = 3600.0
@@ -25,7 +26,11 @@ MAX_PACKET_ERRORS = 2000  # a file with more broken packets than this is not wor
 
 
 class NotAudio(Exception):
-    """The file holds no sound we can read; the message is a sentence for the person who sent it."""
+    """The file holds no sound we can read; `sentence` is for the person who sent it."""
+
+    def __init__(self, sentence: Sentence) -> None:
+        super().__init__(str(sentence))
+        self.sentence = sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +79,10 @@ def _open_and_read(source: Path | str | BinaryIO, max_seconds: float, *, first_c
     try:
         container = av.open(target, "r", metadata_errors="ignore", options={"format_whitelist": FORMATS})
     except (FFmpegError, ValueError, EOFError) as error:
-        raise NotAudio(sentences.NOT_AUDIO) from error
+        raise NotAudio(sentences.NOT_AUDIO()) from error
     with container:
         if not container.streams.audio:
-            raise NotAudio(sentences.NO_SOUND_TRACK)
+            raise NotAudio(sentences.NO_SOUND_TRACK())
         return _read(container, max_seconds, first_channel_only=first_channel_only)
 
 
@@ -85,7 +90,7 @@ def _read(container: av.container.InputContainer, max_seconds: float, *, first_c
     stream = container.streams.audio[0]
     declared = _declared_seconds(container, stream)
     if declared is not None and declared > max_seconds * 1.02 + 1:
-        raise NotAudio(sentences.TOO_LONG.format(minutes=round(max_seconds / 60)))
+        raise NotAudio(sentences.TOO_LONG(minutes=round(max_seconds / 60)))
     errors = [0]
     kept, bad, total = [], 0, 0
     energy, apart = 0.0, 0.0  # of the mean of the channels, and of the channels' mean
@@ -98,14 +103,14 @@ def _read(container: av.container.InputContainer, max_seconds: float, *, first_c
         block = channels[0] if first_channel_only or len(channels) == 1 else channels.mean(axis=0)
         total += block.size
         if total > max_seconds * SAMPLE_RATE:
-            raise NotAudio(sentences.TOO_LONG.format(minutes=round(max_seconds / 60)))
+            raise NotAudio(sentences.TOO_LONG(minutes=round(max_seconds / 60)))
         energy += float(block @ block)
         apart += float(np.vdot(channels, channels)) / len(channels)
         kept.append(block)
     if energy < CANCELLED_SHARE * apart and not first_channel_only:
         raise _ChannelsCancel
     if total == 0:
-        raise NotAudio(sentences.EMPTY_SOUND)
+        raise NotAudio(sentences.EMPTY_SOUND())
     samples = np.concatenate(kept)
     # a constant is no sound, but would count as noise, level and clipping
     samples -= samples.mean(dtype=np.float64).astype(np.float32)

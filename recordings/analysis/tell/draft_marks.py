@@ -12,6 +12,7 @@ from recordings.analysis import sentences
 from recordings.analysis.measure.intonation import judged
 from recordings.analysis.measure.tone import Tone
 from recordings.analysis.tell.finding import SURE, Finding
+from repertoire.notation.sentence import Sentence
 
 # measurement -> share of the scale
 PITCH_CURVE = ((3.0, 1.0), (6.0, 0.93), (9.0, 0.82), (13.0, 0.66), (18.0, 0.5), (26.0, 0.3), (40.0, 0.1))
@@ -62,7 +63,7 @@ class DraftMark:
     caption: str
     low: float | None
     high: float | None
-    evidence: str
+    evidence: Sentence
 
 
 def suggest(
@@ -90,7 +91,7 @@ def _suggest(
         return DraftMark(caption.key, None, None, _for_the_ear(caption, measured, tone))
     played_enough = kind == "accuracy" or measured.share_played >= LEAST_SHARE
     if measured.note_count < LEAST_NOTES or measured.share_played < 0.12 or not played_enough:
-        return DraftMark(caption.key, None, None, sentences.DRAFT_TOO_LITTLE)
+        return DraftMark(caption.key, None, None, sentences.DRAFT_TOO_LITTLE())
     share, evidence = MEASURES[kind](measured, settings)
     if share is None:
         return DraftMark(caption.key, None, None, evidence)
@@ -118,47 +119,45 @@ def _beside_what_is_told(kind: str, share: float, found: tuple[Finding, ...]) ->
     return share
 
 
-def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> str:
+def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> Sentence:
     """What was measured that may stand beside the ear; never a mark."""
     words = f"{caption.key} {caption.name}".lower()
-    facts: list[str] = []
+    facts: list[Sentence] = []
     if tone and any(word in words for word in TONE_WORDS):
         facts = _tone_facts(tone)
     elif any(word in words for word in MUSIC_WORDS):
         facts = _music_facts(measured)
     if not facts:
-        return sentences.DRAFT_EAR
-    return sentences.DRAFT_EAR_BESIDE.format(facts=sentences.LIST_OF_FACTS.join(facts))
+        return sentences.DRAFT_EAR()
+    return sentences.DRAFT_EAR_BESIDE(facts=tuple(facts))
 
 
-def _tone_facts(tone: Tone) -> list[str]:
+def _tone_facts(tone: Tone) -> list[Sentence]:
     steadiness, evenness, clearness = (
         tone.pitch_steadiness_cents, tone.centroid_spread_percent, tone.harmonic_to_noise_db
     )  # fmt: skip
     if steadiness is None or evenness is None or clearness is None:
         return []
     return [
-        sentences.EAR_STEADY.format(cents=round(steadiness), count=tone.note_count),
-        sentences.EAR_EVEN.format(percent=round(evenness)),
-        sentences.EAR_CLEAR.format(db=round(clearness)),
+        sentences.EAR_STEADY(cents=round(steadiness), count=tone.note_count),
+        sentences.EAR_EVEN(percent=round(evenness)),
+        sentences.EAR_CLEAR(db=round(clearness)),
     ]
 
 
-def _music_facts(measured) -> list[str]:
+def _music_facts(measured) -> list[Sentence]:
     facts = []
     if measured.dynamics.range_db is not None:
-        facts.append(sentences.EAR_RANGE.format(db=round(measured.dynamics.range_db)))
+        facts.append(sentences.EAR_RANGE(db=round(measured.dynamics.range_db)))
     hairpins = measured.dynamics.hairpins
     if hairpins:
         followed = sum(h.heard == ("rose" if h.kind == "crescendo" else "fell") for h in hairpins)
-        facts.append(sentences.EAR_HAIRPINS.format(heard=followed, count=len(hairpins)))
+        facts.append(sentences.EAR_HAIRPINS(heard=followed, count=len(hairpins)))
     vibrato = [n for n in measured.notes if n.vibrato_rate_hz is not None]
     if len(vibrato) >= LEAST_VIBRATO:
         rate = float(np.median([n.vibrato_rate_hz for n in vibrato]))
         extent = float(np.median([n.vibrato_extent_cents for n in vibrato]))
-        facts.append(
-            sentences.EAR_VIBRATO.format(rate=f"{rate:.1f}", cents=round(extent), count=len(vibrato))
-        )
+        facts.append(sentences.EAR_VIBRATO(rate=round(rate, 1), cents=round(extent), count=len(vibrato)))
     return facts
 
 
@@ -183,57 +182,61 @@ def _curve(value: float, points) -> float:
     return float(np.interp(value, [at for at, _ in points], [height for _, height in points]))
 
 
-def _intonation(measured, settings) -> tuple[float | None, str]:
+def _intonation(measured, settings) -> tuple[float | None, Sentence]:
     block = measured.intonation
     if not block.judged:
-        return None, sentences.DRAFT_NOT_JUDGED
-    together = sum(n.reason == sentences.REASON_SEVERAL_NOTES for n in measured.notes)
-    more = [sentences.DRAFT_TOGETHER.format(count=together)] if together else []
+        return None, sentences.DRAFT_NOT_JUDGED()
+    together = sum(n.reason == sentences.REASON_SEVERAL_NOTES() for n in measured.notes)
     if block.note_count < LEAST_NOTES:
-        return None, " ".join([sentences.DRAFT_TOO_LITTLE, *more])
-    evidence = sentences.DRAFT_INTONATION.format(
+        return None, _with_notes_together(sentences.DRAFT_TOO_LITTLE(), together)
+    evidence = sentences.DRAFT_INTONATION(
         share=round(100 * block.within_tolerance_share), count=block.note_count,
         cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
     )  # fmt: skip
     cents = [abs(n.off_cents) for n in judged(measured.notes)]
     furthest = _curve(float(np.percentile(cents, 90)), FURTHEST_CURVE)
-    return min(_curve(block.mean_abs_cents, PITCH_CURVE), furthest), " ".join([evidence, *more])
+    share = min(_curve(block.mean_abs_cents, PITCH_CURVE), furthest)
+    return share, _with_notes_together(evidence, together)
 
 
-def _rhythm(measured, settings) -> tuple[float | None, str]:
+def _with_notes_together(evidence: Sentence, together: int) -> Sentence:
+    if not together:
+        return evidence
+    return sentences.BOTH(first=evidence, second=sentences.DRAFT_TOGETHER(count=together))
+
+
+def _rhythm(measured, settings) -> tuple[float | None, Sentence]:
     block = measured.rhythm
     if block.spread_beats is None:
-        return None, sentences.DRAFT_TOO_LITTLE
+        return None, sentences.DRAFT_TOO_LITTLE()
     stops = len(measured.tempo.hesitations) + measured.restart_count
     share = _curve(block.spread_beats, BEAT_CURVE) - 0.06 * min(stops, 5)
-    return max(share, 0.05), sentences.DRAFT_RHYTHM.format(ms=round(block.spread_ms), stops=stops)
+    return max(share, 0.05), sentences.DRAFT_RHYTHM(ms=round(block.spread_ms), stops=stops)
 
 
-def _tempo(measured, settings) -> tuple[float | None, str]:
+def _tempo(measured, settings) -> tuple[float | None, Sentence]:
     block = measured.tempo
     if block.metronome_bpm is None or block.steadiness_percent is None:
-        return None, sentences.DRAFT_TOO_LITTLE
+        return None, sentences.DRAFT_TOO_LITTLE()
     steady = _curve(block.steadiness_percent, STEADY_CURVE)
     bpm, even = round(block.metronome_bpm), round(block.steadiness_percent)
     if not block.marked_bpm:
-        return steady, sentences.DRAFT_TEMPO_NO_MARK.format(bpm=bpm, steady=even)
+        return steady, sentences.DRAFT_TEMPO_NO_MARK(bpm=bpm, steady=even)
     low = settings.tempo_low_bpm or block.marked_bpm
     high = settings.tempo_high_bpm or block.marked_bpm
     away = max(np.log(low / block.metronome_bpm), np.log(block.metronome_bpm / high), 0.0)
     share = min(_curve(away, NEAR_CURVE), 0.5 * (_curve(away, NEAR_CURVE) + steady))
-    text = sentences.DRAFT_TEMPO.format(
+    text = sentences.DRAFT_TEMPO(
         bpm=bpm, percent=round(100 * block.metronome_bpm / block.marked_bpm), steady=even
     )
     return share, text
 
 
-def _accuracy(measured, settings) -> tuple[float | None, str]:
+def _accuracy(measured, settings) -> tuple[float | None, Sentence]:
     if measured.lost:
-        return None, sentences.DRAFT_NOT_FOLLOWED
+        return None, sentences.DRAFT_NOT_FOLLOWED()
     wrong, missing, count = measured.wrong_count, measured.missing_count, measured.note_count
-    text = sentences.DRAFT_ACCURACY.format(
-        right=count - wrong - missing, count=count, wrong=wrong, missing=missing
-    )
+    text = sentences.DRAFT_ACCURACY(right=count - wrong - missing, count=count, wrong=wrong, missing=missing)
     return _curve((wrong + missing) / count, FAULT_CURVE), text
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from recordings.analysis.follow.note_result import NoteResult
+from repertoire.notation.sentence import Sentence
 
 SURE, UNSURE = "sure", "unsure"
 BEFORE_S, AFTER_S = 0.5, 0.3  # heard around the notes of a place
@@ -30,7 +31,7 @@ class Finding:
     position: int | None
     start_s: float | None
     end_s: float | None
-    text: str
+    text: Sentence
     weight: float
     certainty: str = SURE
     note_count: int = 0

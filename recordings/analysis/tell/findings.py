@@ -22,6 +22,7 @@ from recordings.analysis.tell import (
 )
 from recordings.analysis.tell.finding import SURE, UNSURE, Finding, Heard
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import Sentence
 
 MOST = 7
 LEAST_STRENGTHS = 1  # kept free for what is secure, where there is anything
@@ -47,7 +48,7 @@ def collect(
     """At most seven findings. `measured` carries notes, intonation, tempo, rhythm, dynamics, articulation."""
     shift = measured.tuning.transposed_semitones
     if not recognised(matched, measured.share_played, measured.share_explained, transposed_semitones=shift):
-        return (_plain("not_recognised", sentences.FIND_NOTHING, 1000.0),)
+        return (_plain("not_recognised", sentences.FIND_NOTHING(), 1000.0),)
     found = [
         *form_findings.whole(
             form, matched, may_be_stopped=settings.may_be_stopped, asked=asked, lost=measured.lost
@@ -103,7 +104,7 @@ def recognised(
 def _worded_unsure(finding: Finding) -> Finding:
     if finding.certainty == SURE or finding.kind == "wrong_note":
         return finding
-    return replace(finding, text=sentences.UNSURE.format(text=finding.text))
+    return replace(finding, text=sentences.UNSURE(finding=finding.text))
 
 
 def _with_a_place(finding: Finding) -> Finding:
@@ -118,10 +119,10 @@ def _doubted(finding: Finding) -> Finding:
     """In a damaged file, what sounds like a slip may be the damage."""
     if finding.certainty != SURE or finding.kind not in SLIPS:
         return finding
-    return replace(finding, certainty=UNSURE, text=sentences.UNSURE.format(text=finding.text))
+    return replace(finding, certainty=UNSURE, text=sentences.UNSURE(finding=finding.text))
 
 
-def _plain(kind: str, text: str, weight: float, **more) -> Finding:
+def _plain(kind: str, text: Sentence, weight: float, **more) -> Finding:
     return Finding(kind, "", (), None, None, None, text, weight, **more)
 
 
@@ -129,9 +130,8 @@ def _transposed(semitones: int) -> list[Finding]:
     if not semitones:
         return []
     count = abs(semitones)
-    words = sentences.SEMITONES_SINGULAR if count == 1 else sentences.SEMITONES_PLURAL.format(count=count)
-    template = sentences.FIND_ANOTHER_PITCH if semitones > 0 else sentences.FIND_ANOTHER_PITCH_LOWER
-    text = template.format(semitones=words)
+    code = sentences.FIND_ANOTHER_PITCH if semitones > 0 else sentences.FIND_ANOTHER_PITCH_LOWER
+    text = code(count=count)
     # a semitone or so is another pitch standard or a retuned player: worth saying, no great fault
     return [_plain("transposed", text, 30.0 if count == 1 else 80.0, evidence={"semitones": semitones})]
 
@@ -139,6 +139,6 @@ def _transposed(semitones: int) -> list[Finding]:
 def _recording(recording: Recording) -> list[Finding]:
     bad = [c for c in recording.checks if c.verdict == PROBLEM]
     return [
-        _plain("recording", sentences.FIND_RECORDING.format(text=c.text), 25.0, evidence={"check": c.kind})
+        _plain("recording", sentences.FIND_RECORDING(what=c.text), 25.0, evidence={"check": c.kind})
         for c in bad[:1]
     ]

@@ -10,6 +10,7 @@ from recordings.analysis.follow.matched import MatchedForm, repeats_left_out
 from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.places import bars_text, named, place
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import Sentence
 
 BESIDE_BARS, BESIDE_WEIGHT = 2, 40.0
 STOP_ALLOWED = 5.0  # weight of an end the rules allow: told after everything else
@@ -32,8 +33,8 @@ def whole(
     ]
     for restart in matched.restarts:
         ended = restart.from_bar == form.score.measures[form.bars[-1].measure_index].number
-        template = sentences.FIND_PLAYED_THROUGH_AGAIN if ended else sentences.FIND_RESTART
-        text = template.format(bar=restart.bar, from_bar=restart.from_bar)
+        code = sentences.FIND_PLAYED_THROUGH_AGAIN if ended else sentences.FIND_RESTART
+        text = code.of(bar=restart.bar, from_bar=restart.from_bar)
         found.append(
             Finding(
                 "restart",
@@ -62,20 +63,20 @@ def _left_out(form: Form, matched: MatchedForm, may_be_stopped: bool, lost: bool
         tail, again = [], []
     found = []
     if (tail or again) and may_be_stopped:
-        text = sentences.FIND_STOPPED_ALLOWED.format(bar=last.bar)
+        text = sentences.FIND_STOPPED_ALLOWED(bar=last.bar)
         found.append(_form_finding("stopped_early", score, tail or again, text, last.end_s, STOP_ALLOWED))
     elif tail:
-        text = sentences.FIND_STOPPED.format(bar=last.bar, bars=named(score, tail))
+        text = sentences.FIND_STOPPED(bar=last.bar, bars=named(score, tail))
         found.append(_form_finding("stopped_early", score, tail, text, last.end_s, 95.0))
     elif again:
-        text = sentences.FIND_STOPPED_AGAIN.format(bar=last.bar, bars=named(score, again))
+        text = sentences.FIND_STOPPED_AGAIN(bar=last.bar, bars=named(score, again))
         found.append(_form_finding("stopped_early", score, again, text, last.end_s, 80.0))
     if head:
-        text = sentences.FIND_BEGAN_LATE.format(bar=first.bar, bars=named(score, head))
+        text = sentences.FIND_BEGAN_LATE(bar=first.bar, bars=named(score, head))
         found.append(_form_finding("began_late", score, head, text, first.start_s, 90.0))
     if middle:
         before = [b for b in matched.bars if b.measure_index < middle[0]]
-        text = sentences.FIND_LEFT_OUT.format(place=place(score, middle))
+        text = sentences.FIND_LEFT_OUT(place=place(score, middle))
         at_s = before[-1].end_s if before else None
         found.append(_form_finding("left_out", score, middle, text, at_s, 85.0))
     return found
@@ -113,12 +114,12 @@ def _repeats(form: Form, matched: MatchedForm) -> list[Finding]:
     jumps = [section for section in whole if _repeats_by_jump(form, section)]
     repeats = [section for section in whole if section not in jumps]
     for section in jumps:
-        text = sentences.FIND_JUMP_LEFT_OUT.format(bars=named(form.score, section))
+        text = sentences.FIND_JUMP_LEFT_OUT(bars=named(form.score, section))
         found.append(_repeat_finding(form, matched, [section], text))
     if repeats:
-        words = sentences.AND.join(named(form.score, section) for section in repeats)
-        template = sentences.FIND_REPEAT_LEFT_OUT if len(repeats) == 1 else sentences.FIND_REPEATS_LEFT_OUT
-        found.append(_repeat_finding(form, matched, repeats, template.format(bars=words)))
+        bars = tuple(named(form.score, section) for section in repeats)
+        text = sentences.FIND_REPEAT_LEFT_OUT(bars=bars, count=len(repeats))
+        found.append(_repeat_finding(form, matched, repeats, text))
     return found
 
 
@@ -130,8 +131,7 @@ def _came_only_later(form: Form, matched: MatchedForm, part: list[int]) -> bool:
 
 def _began_in_repeat(form: Form, matched: MatchedForm, part: list[int]) -> Finding:
     first = matched.bars[0]
-    template = sentences.FIND_BEGAN_IN_REPEAT_ONE if len(part) == 1 else sentences.FIND_BEGAN_IN_REPEAT
-    text = template.format(bar=first.bar, bars=named(form.score, part))
+    text = sentences.FIND_BEGAN_IN_REPEAT(bar=first.bar, bars=named(form.score, part), count=len(part))
     return _form_finding("began_late", form.score, part, text, first.start_s, 90.0)
 
 
@@ -139,7 +139,7 @@ def _beside_what_is_asked(form: Form, matched: MatchedForm) -> list[Finding]:
     """Bars of the piece heard before and after those asked for; a bar or two may be an upbeat or a close."""
     asked = {bar.measure_index for bar in form.bars}
     found = []
-    for kind, template, there in (
+    for kind, code, there in (
         ("began_before", sentences.FIND_BEGAN_BEFORE, lambda m: m < min(asked)),
         ("played_on", sentences.FIND_PLAYED_ON, lambda m: m > max(asked)),
     ):
@@ -147,7 +147,7 @@ def _beside_what_is_asked(form: Form, matched: MatchedForm) -> list[Finding]:
         bars = sorted({bar.measure_index for bar in heard})
         if len(bars) < BESIDE_BARS:
             continue
-        text = template.format(bars=named(form.score, bars))
+        text = code(bars=named(form.score, bars))
         labels = tuple(form.score.measures[m].number for m in bars)
         start_s, end_s = heard[0].start_s, max(bar.end_s for bar in heard)
         found.append(
@@ -162,14 +162,14 @@ def _repeats_by_jump(form: Form, section: list[int]) -> bool:
     return all(plain.count(m) > 1 for m in section)
 
 
-def _repeat_finding(form: Form, matched: MatchedForm, sections: list[list[int]], text: str) -> Finding:
+def _repeat_finding(form: Form, matched: MatchedForm, sections: list[list[int]], text: Sentence) -> Finding:
     bars = sorted({m for section in sections for m in section})
     at_s = _time_of(matched, sections[0][-1])
     return _form_finding("repeat_left_out", form.score, bars, text, at_s, 70.0)
 
 
 def _part_left_out(form: Form, matched: MatchedForm, part: list[int]) -> Finding:
-    text = sentences.FIND_LEFT_OUT_ONCE.format(place=place(form.score, part))
+    text = sentences.FIND_LEFT_OUT_ONCE(place=place(form.score, part))
     return _form_finding("left_out", form.score, part, text, _time_of(matched, max(part[0] - 1, 0)), 65.0)
 
 
@@ -184,7 +184,7 @@ def _added(form: Form, matched: MatchedForm) -> list[Finding]:
     added = sorted(m for m, count in counts.items() if count > max(asked.get(m, 0), 1))
     if not added:
         return []
-    text = sentences.FIND_REPEAT_ADDED.format(bars=named(form.score, added))
+    text = sentences.FIND_REPEAT_ADDED(bars=named(form.score, added))
     return [_form_finding("repeat_added", form.score, added, text, _time_of(matched, added[-1]), 50.0)]
 
 
@@ -193,7 +193,7 @@ def cuts_not_made(form: Form, matched: MatchedForm, cuts: Collection[int]) -> li
     played = sorted({bar.measure_index for bar in matched.bars} & set(cuts))
     if not played:
         return []
-    text = sentences.FIND_CUT_NOT_MADE.format(bars=named(form.score, played))
+    text = sentences.FIND_CUT_NOT_MADE(bars=named(form.score, played))
     return [_form_finding("cut_not_made", form.score, played, text, _time_of(matched, played[0]), 75.0)]
 
 

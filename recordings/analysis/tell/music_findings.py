@@ -13,6 +13,7 @@ from recordings.analysis.measure.rhythm import Rhythm, Run
 from recordings.analysis.measure.tempo import Tempo
 from recordings.analysis.statistics import rank_correlation_with_order, robust_spread
 from recordings.analysis.tell.finding import Finding, Heard
+from repertoire.notation.sentence import Sentence
 
 DRIFT_PERCENT = 6.0  # of change, before it is called rushing or dragging
 DRIFT_ORDER = 0.5  # rank correlation of the bars' tempi with time
@@ -24,21 +25,29 @@ SURE_NOTES, SURE_SHARE = 8, 0.75  # onsets a finding of unevenness must rest on
 STACCATO_LONG = 0.92  # rooms lengthen every note
 PRAISED_NOTES, PRAISED_SHARE = 12, 0.5  # whose pitch was measured, before intonation is called secure
 TEMPO_NEAR_PERCENT = 6.0  # of the mark, where the studio set no range
+HAIRPINS = {
+    (True, False): sentences.FIND_CRESCENDO,
+    (True, True): sentences.FIND_CRESCENDO_AGAINST,
+    (False, False): sentences.FIND_DIMINUENDO,
+    (False, True): sentences.FIND_DIMINUENDO_AGAINST,
+}  # by whether it rises, and whether the playing went against it
 
 
-def made(kind: str, text: str, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more):
+def made(
+    kind: str, text: Sentence, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more
+):
     """A finding about these bars, given by their printed labels in played order; seconds of the take."""
     labels = tuple(dict.fromkeys(bars))
     words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
     return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
 
 
-def named_place(bars) -> str:
+def named_place(bars) -> Sentence:
     """ "Bar 3" or "Bars 3 to 7" for printed labels in played order."""
     labels = list(dict.fromkeys(bars))
     if len(labels) == 1:
-        return sentences.BAR_SINGLE.format(bar=labels[0])
-    return sentences.BAR_RANGE.format(first=labels[0], last=labels[-1])
+        return sentences.BAR_SINGLE(bar=labels[0])
+    return sentences.BAR_RANGE(first=labels[0], last=labels[-1])
 
 
 def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
@@ -50,8 +59,8 @@ def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
     found += _drift(measured)
     found += tempo_stretches(measured)
     for stop in measured.hesitations:
-        template = sentences.FIND_BEGUN_AGAIN if stop.begun_again else sentences.FIND_HESITATION
-        text = template.format(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
+        code = sentences.FIND_BEGUN_AGAIN if stop.begun_again else sentences.FIND_HESITATION
+        text = code(place=named_place([stop.bar]), seconds=round(stop.seconds, 1))
         found.append(
             made(
                 "restart" if stop.begun_again else "hesitation",
@@ -75,8 +84,8 @@ def _against_mark(measured: Tempo, settings) -> list[Finding]:
     high = settings.tempo_high_bpm or marked * (1 + TEMPO_NEAR_PERCENT / 100)
     if low * 0.985 <= bpm <= high * 1.015:
         return []
-    template = sentences.FIND_SLOW if bpm < low else sentences.FIND_FAST
-    text = template.format(bpm=round(bpm), percent=round(100 * bpm / marked), marked=round(marked))
+    code = sentences.FIND_SLOW if bpm < low else sentences.FIND_FAST
+    text = code(bpm=round(bpm), percent=round(100 * bpm / marked), marked=round(marked))
     # clean below the mark outranks untidy at the mark: a slow take is told, not shouted
     outside = abs(np.log(bpm / (low if bpm < low else high)))
     kind = "tempo_slow" if bpm < low else "tempo_fast"
@@ -101,12 +110,12 @@ def _drift(measured: Tempo) -> list[Finding]:
     order = rank_correlation_with_order(bpm[half // 2 : -2])
     if abs(change) < max(DRIFT_PERCENT, 2.0 * unrest) or order * change <= 0 or abs(order) < DRIFT_ORDER:
         return []
-    template = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
+    code = sentences.FIND_RUSHING if change > 0 else sentences.FIND_DRAGGING
     kind = "rushing" if change > 0 else "dragging"
     # from the first bar after which the tempo no longer comes back
     back = np.flatnonzero((bpm / first - 1) * np.sign(change) < 0.0025 * abs(change))
     begin = min(int(back[-1]) + 1 if back.size else 0, len(bars) - tail)
-    text = template.format(bar=bars[begin].bar, first=round(first), last=round(last))
+    text = code(bar=bars[begin].bar, first=round(first), last=round(last))
     return [
         made(
             kind,
@@ -145,9 +154,9 @@ def tempo_stretches(measured: Tempo) -> list[Finding]:
 
 def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
     value = float(np.median(bpm))
-    template = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
+    code = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
     labels = [b.bar for b in bars]
-    text = template.format(place=named_place(labels), bpm=round(value), median=round(median))
+    text = code(place=named_place(labels), bpm=round(value), median=round(median))
     off = 100 * abs(value / median - 1)
     return made(
         "tempo_stretch", text, 6.0 + 1.2 * off, bars=labels, start_s=bars[0].start_s, end_s=bars[-1].end_s,
@@ -168,9 +177,8 @@ def rhythm(matched: MatchedForm, measured: Rhythm) -> list[Finding]:
         return []
     worst = max(uneven, key=lambda run: run.unevenness_percent)
     place = named_place([worst.bar, worst.end_bar])
-    text = sentences.FIND_UNEVEN.format(place=place, count=worst.sure_count)
-    if len(uneven) > 1:
-        text += " " + sentences.FIND_UNEVEN_ALSO.format(count=len(uneven) - 1)
+    code = sentences.FIND_UNEVEN_AND_MORE if len(uneven) > 1 else sentences.FIND_UNEVEN
+    text = code.of(place=place, count=worst.sure_count, more=len(uneven) - 1)
     finding = made(
         "uneven_run",
         text,
@@ -194,11 +202,8 @@ def dynamics(measured: Dynamics) -> list[Finding]:
         if hairpin.heard == ("rose" if rising else "fell") or hairpin.note_count < 5:
             continue
         against = hairpin.heard == ("fell" if rising else "rose")
-        template = sentences.FIND_HAIRPIN_AGAINST if against else sentences.FIND_HAIRPIN
-        kind = sentences.CRESCENDO if rising else sentences.DIMINUENDO
-        text = template.format(
-            place=named_place(hairpin.bar_list), kind=kind, change=f"{hairpin.change_db:+.0f}"
-        )
+        code = HAIRPINS[rising, against]
+        text = code(place=named_place(hairpin.bar_list), change=round(hairpin.change_db))
         found.append(
             made(
                 "hairpin",
@@ -221,7 +226,7 @@ def articulation(measured: Articulation) -> list[Finding]:
     ratio = measured.staccato_ratio
     if ratio is None or ratio < STACCATO_LONG:
         return []
-    text = sentences.FIND_STACCATO.format(percent=round(100 * ratio))
+    text = sentences.FIND_STACCATO(percent=round(100 * ratio))
     return [made("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
 
 
@@ -231,16 +236,16 @@ def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
     share, count = measured.intonation.within_tolerance_share, measured.intonation.note_count
     enough = count >= max(PRAISED_NOTES, PRAISED_SHARE * measured.note_count)
     if share is not None and enough and share >= 0.8:
-        template = sentences.STRENGTH_PITCH if share < 1.0 else sentences.STRENGTH_PITCH_ALL
-        text = template.format(percent=int(100 * share), cents=round(settings.tolerance_cents))
+        code = sentences.STRENGTH_PITCH if share < 1.0 else sentences.STRENGTH_PITCH_ALL
+        text = code.of(percent=int(100 * share), cents=round(settings.tolerance_cents))
         found.append(made("strength_intonation", text, 3.0, strength=True,
                            note_count=count))  # fmt: skip
     if matched.complete and measured.wrong_count + measured.missing_count == 0:
-        found.append(made("strength_complete", sentences.STRENGTH_COMPLETE, 2.5, strength=True))
+        found.append(made("strength_complete", sentences.STRENGTH_COMPLETE(), 2.5, strength=True))
     steady = measured.tempo.steadiness_percent
     drifts = bool(_drift(measured.tempo)) or measured.restart_count
     if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
-        text = sentences.STRENGTH_STEADY.format(bpm=round(measured.tempo.metronome_bpm))
+        text = sentences.STRENGTH_STEADY(bpm=round(measured.tempo.metronome_bpm))
         found.append(made("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins
     clear = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]
@@ -249,5 +254,5 @@ def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
         and len(clear) == len(hairpins)
         and (measured.dynamics.range_db or 0) > FLAT_RANGE_DB
     ):
-        found.append(made("strength_dynamics", sentences.STRENGTH_HAIRPINS, 1.5, strength=True))
+        found.append(made("strength_dynamics", sentences.STRENGTH_HAIRPINS(), 1.5, strength=True))
     return found

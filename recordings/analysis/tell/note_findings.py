@@ -87,12 +87,12 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     sure = "sure" if confidence >= 0.5 else "unsure"
     note = form.notes[group[0].form_index].note
     if len(group) > 2:
-        text = sentences.FIND_WRONG_SEVERAL.format(place=where, count=len(group))
+        text = sentences.FIND_WRONG_SEVERAL(place=where, count=len(group))
     elif sure == "sure":
         sounded = sounded_name(form.score, group[0].sounded_midi, measure(group[0]))
-        text = sentences.FIND_WRONG.format(place=where, printed=note_name(note), heard=sounded)
+        text = sentences.FIND_WRONG(place=where, printed=note_name(note), heard=sounded)
     else:
-        text = sentences.FIND_WRONG_UNSURE.format(place=where, printed=note_name(note))
+        text = sentences.FIND_WRONG_UNSURE(place=where, printed=note_name(note))
     weight = WRONG_WEIGHT * (1 + len(group)) * max(confidence, 0.3)
     return made("wrong_note", form, group, measure, text, weight, certainty=sure)
 
@@ -100,11 +100,9 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
 def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure) -> Finding:
     where = place(form.score, sorted({measure(n) for n in group}))
     if len(group) == 1:
-        text = sentences.FIND_MISSING.format(
-            place=where, printed=note_name(form.notes[group[0].form_index].note)
-        )
+        text = sentences.FIND_MISSING(place=where, printed=note_name(form.notes[group[0].form_index].note))
     else:
-        text = sentences.FIND_MISSING_SEVERAL.format(place=where, count=len(group))
+        text = sentences.FIND_MISSING_SEVERAL(place=where, count=len(group))
     finding = made(
         "missing_note", form, group, measure, text, MISSING_WEIGHT * (1 + len(group)),
         certainty="sure" if len(group) > 1 else "unsure",

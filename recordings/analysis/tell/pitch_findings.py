@@ -18,6 +18,7 @@ from recordings.analysis.tell.note_findings import made, measure_of
 from recordings.analysis.tell.places import note_name, place
 from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import PitchName, SentenceCode
 
 # cents; a group's limit lies above the 10 cents under which nothing is flagged
 # Two notes prove less than many, and the shorter a note the less its pitch is heard (the second: common
@@ -58,7 +59,7 @@ def pitch(
     for stretch in _stretches([n for n in trusted if id(n) not in used]):
         found.append(_stretch(form, stretch, measure))
         used |= {id(n) for n in stretch}
-    by_pitch: dict[str, list[NoteResult]] = defaultdict(list)
+    by_pitch: dict[PitchName, list[NoteResult]] = defaultdict(list)
     for note in trusted:
         if id(note) not in used:
             by_pitch[note_name(form.notes[note.form_index].note)].append(note)
@@ -183,10 +184,9 @@ def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tol
     return [n for n in same if id(n) in members or measure(n) in bars]
 
 
-def _words(cents: float) -> dict[str, object]:
+def _rounded(cents: float) -> int:
     step = 5 if abs(cents) >= 12 else 1
-    direction = sentences.HIGH if cents > 0 else sentences.LOW
-    return {"cents": int(round(abs(cents) / step) * step), "direction": direction}
+    return int(round(abs(cents) / step) * step)
 
 
 def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chosen: set[int]) -> Finding:
@@ -194,15 +194,20 @@ def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chose
     off = [n for n in group if n.off_cents * cents > 0 and abs(n.off_cents) >= tolerance]
     where = place(form.score, sorted({measure(n) for n in off}))
     name = note_name(form.notes[group[0].form_index].note)
-    text = _pitch_words(group, off).format(
-        place=where, note=name, notes=sentences.SEVERAL_OF.format(note=name), off=len(off), count=len(group),
-        **_words(cents),
+    text = _pitch_code(group, off, high=cents > 0).of(
+        place=where, note=name, notes=sentences.SEVERAL(note=name), off=len(off), count=len(group),
+        cents=_rounded(cents),
     )  # fmt: skip
     seconds = sum(min(n.ended_s - n.began_s, 1.0) for n in off)
     weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
     if sum(id(n) in chosen for n in off) > len(off) / 2 and not _plainly_off(cents, off):
         weight *= LEANING_WEIGHT
-    evidence = {"median_cents": round(cents, 1), "seconds": round(seconds, 2), "note": name}
+    evidence = {
+        "median_cents": round(cents, 1),
+        "seconds": round(seconds, 2),
+        "note": name.letter,
+        "alter": name.alter,
+    }
     confidence = float(np.mean([n.confidence for n in off]))
     sure = "sure" if confidence >= 0.6 else "unsure"
     return made("intonation", form, off, measure, text, weight, certainty=sure, evidence=evidence)
@@ -212,18 +217,21 @@ def _plainly_off(cents: float, off: list[NoteResult]) -> bool:
     return abs(cents) >= PLAINLY_CENTS and len(off) >= PLAINLY_NOTES
 
 
-def _pitch_words(group: list[NoteResult], off: list[NoteResult]) -> str:
+def _pitch_code(group: list[NoteResult], off: list[NoteResult], *, high: bool) -> SentenceCode:
     if len(group) == 1:
-        return sentences.FIND_PITCH_SINGLE
+        return sentences.FIND_PITCH_SINGLE_HIGH if high else sentences.FIND_PITCH_SINGLE_LOW
     if len(off) < len(group):
-        return sentences.FIND_PITCH_SEVERAL
-    return sentences.FIND_PITCH_BOTH if len(group) == 2 else sentences.FIND_PITCH_ALL
+        return sentences.FIND_PITCH_SEVERAL_HIGH if high else sentences.FIND_PITCH_SEVERAL_LOW
+    if len(group) == 2:
+        return sentences.FIND_PITCH_BOTH_HIGH if high else sentences.FIND_PITCH_BOTH_LOW
+    return sentences.FIND_PITCH_ALL_HIGH if high else sentences.FIND_PITCH_ALL_LOW
 
 
 def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
     where = place(form.score, sorted({measure(n) for n in group}))
-    text = sentences.FIND_PITCH_STRETCH.format(place=where, count=len(group), **_words(cents))
+    code = sentences.FIND_PITCH_STRETCH_HIGH if cents > 0 else sentences.FIND_PITCH_STRETCH_LOW
+    text = code(place=where, count=len(group), cents=_rounded(cents))
     weight = (abs(cents) - 8) * min(len(group), 20) * 0.4
     evidence = {"median_cents": round(cents, 1)}
     return made("intonation_stretch", form, group, measure, text, weight, evidence=evidence)

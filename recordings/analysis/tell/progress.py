@@ -5,12 +5,14 @@ never set side by side. Limits: the benchmark's errors (cents within 4 for 95 of
 within 3 %), doubled where two takes are compared; chosen November 2026.
 """
 
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.statistics import robust_spread
+from repertoire.notation.sentence import PitchName, Sentence
 
 CONFIDENT = 0.5
 SAME_MUSIC = 0.9  # of the printed notes in common
@@ -39,13 +41,13 @@ def progress(before: Document, after: Document) -> dict[str, Any] | None:
     return {
         "kind": "strength_progress", "bars": ", ".join(bars), "bar_list": bars, "position": None,
         "start_s": None, "end_s": None,
-        "text": sentences.PROGRESS.format(what=sentences.PROGRESS_JOIN.join(text for text, _, _ in chosen)),
+        "text": asdict(sentences.PROGRESS(what=_joined([text for text, _, _ in chosen]))),
         "weight": WEIGHT, "certainty": "sure", "note_count": sum(count for _, _, count in chosen),
         "evidence": {}, "note_ids": [], "strength": True,
     }  # fmt: skip
 
 
-Points = list[tuple[str, list[str], int]]  # sentence, bars, notes it rests on
+Points = list[tuple[Sentence, list[str], int]]  # sentence, bars, notes it rests on
 
 
 def _comparable(before: Document, after: Document) -> bool:
@@ -92,8 +94,7 @@ def _slips_gone(before: Document, after: Document) -> Points:
     if not bars:
         return []
     bars = _in_printed_order(after, bars)
-    template = sentences.PROGRESS_SLIP if len(bars) == 1 else sentences.PROGRESS_SLIPS
-    text = template.format(bar=bars[0], bars=", ".join(bars[:-1]), last=bars[-1])
+    text = sentences.PROGRESS_SLIPS(bars=tuple(bars), count=len(bars))
     return [(text, bars, count)]
 
 
@@ -112,8 +113,7 @@ def _stops_gone(before: Document, after: Document) -> Points:
     then, now = (len(d["tempo"]["hesitations"]) + len(d["form"]["restarts"]) for d in (before, after))
     if now or not then:
         return []
-    template = sentences.PROGRESS_STOP if then == 1 else sentences.PROGRESS_STOPS
-    return [(template.format(count=then), [], 0)]
+    return [(sentences.PROGRESS_STOPS(count=then), [], 0)]
 
 
 def _confident_cents(document: Document, wanted: set[str]) -> np.ndarray:
@@ -127,8 +127,7 @@ def _pitches_nearer(before: Document, after: Document) -> Points:
     """Pitches told as off last time: now within 10 cents, by more than chance among so many notes."""
     points: Points = []
     for finding in before["findings"]:
-        name = finding["evidence"].get("note")
-        if finding["kind"] != "intonation" or finding["certainty"] != "sure" or not name:
+        if finding["kind"] != "intonation" or finding["certainty"] != "sure":
             continue
         wanted = set(finding["note_ids"])
         then, now = _confident_cents(before, wanted), _confident_cents(after, wanted)
@@ -136,8 +135,8 @@ def _pitches_nearer(before: Document, after: Document) -> Points:
             continue
         was, is_now = abs(float(np.median(then))), abs(float(np.median(now)))
         if is_now <= NEAR_CENTS and was - is_now >= max(NEARER_CENTS, 2 * _unrest(then, now)):
-            text = sentences.PROGRESS_PITCH.format(
-                notes=sentences.SEVERAL_OF.format(note=name), bars=_in_bars(finding["bar_list"]),
+            text = sentences.PROGRESS_PITCH(
+                notes=sentences.SEVERAL(note=_note_of(finding)), bars=_in_bars(finding["bar_list"]),
                 now=round(is_now), then=round(was),
             )  # fmt: skip
             points.append((text, list(finding["bar_list"]), int(now.size)))
@@ -150,10 +149,20 @@ def _unrest(*samples: np.ndarray) -> float:
     return float(np.sqrt(sum((1.2533 * d) ** 2 / s.size for d, s in zip(spreads, samples, strict=True))))
 
 
-def _in_bars(bars: list[str]) -> str:
+def _note_of(finding: dict[str, Any]) -> PitchName:
+    return PitchName(finding["evidence"]["note"], int(finding["evidence"]["alter"]))
+
+
+def _joined(points: list[Sentence]) -> Sentence:
+    """Two or three points as one, to be read one after the other."""
+    first, *rest = points
+    return sentences.PROGRESS_ALSO(first=first, rest=_joined(rest)) if rest else first
+
+
+def _in_bars(bars: list[str]) -> Sentence:
     if len(bars) == 1:
-        return sentences.BAR_INSIDE.format(bars=bars[0])
-    return sentences.BARS_INSIDE.format(bars=sentences.AND.join([", ".join(bars[:-1]), bars[-1]]))
+        return sentences.BAR_INSIDE(bars=bars[0])
+    return sentences.BARS_INSIDE(bars=tuple(bars))
 
 
 def _whole_nearer(before: Document, after: Document) -> Points:
@@ -166,7 +175,7 @@ def _whole_nearer(before: Document, after: Document) -> Points:
     all_nearer = then["mean_abs_cents"] - now["mean_abs_cents"] >= WHOLE_CENTS / 2
     if was - is_now < WHOLE_CENTS or is_now > WHOLE_RATIO * was or not all_nearer:
         return []
-    text = sentences.PROGRESS_WHOLE.format(now=round(is_now), then=round(was))
+    text = sentences.PROGRESS_WHOLE(now=round(is_now), then=round(was))
     return [(text, [], now["note_count"])]
 
 
@@ -179,7 +188,7 @@ def _steadier(before: Document, after: Document) -> Points:
     was, is_now = then["steadiness_percent"], now["steadiness_percent"]
     if was - is_now < STEADIER_PERCENT or is_now > STEADIER_RATIO * was:
         return []
-    return [(sentences.PROGRESS_STEADY.format(now=round(is_now), then=round(was)), [], 0)]
+    return [(sentences.PROGRESS_STEADY(now=round(is_now), then=round(was)), [], 0)]
 
 
 def _bpm(document: Document) -> float | None:
@@ -201,4 +210,4 @@ def _tempo_nearer(before: Document, after: Document) -> Points:
     was, is_now = (max(low - bpm, bpm - high, 0.0) / marked for bpm in (then, now))
     if was - is_now < TEMPO_NEARER:
         return []
-    return [(sentences.PROGRESS_TEMPO.format(now=round(now), then=round(then)), [], 0)]
+    return [(sentences.PROGRESS_TEMPO(now=round(now), then=round(then)), [], 0)]

@@ -35,23 +35,23 @@ def tempo_changes(measured: Tempo) -> list[Finding]:
 
 def _change(change: TempoChange) -> Finding | None:
     ratio = change.after_bpm / change.before_bpm
-    numbers = {"before": round(change.before_bpm), "after": round(change.after_bpm), "words": change.text}
+    numbers = {"before": round(change.before_bpm), "after": round(change.after_bpm)}
     certainty = SURE
     if change.kind == "new_tempo":
         if change.printed_ratio is None or abs(np.log(ratio / change.printed_ratio)) < CHANGE_OFF:
             return None
         asked = round(change.before_bpm * change.printed_ratio)
-        template, weight, numbers = sentences.FIND_NEW_TEMPO, 18.0, {**numbers, "asked": asked}
+        code, weight, numbers = sentences.FIND_NEW_TEMPO, 18.0, {**numbers, "asked": asked}
     elif change.kind == "a_tempo":
         if abs(ratio - 1) < BACK_OFF:
             return None
-        template, weight = sentences.FIND_A_TEMPO, 12.0
+        code, weight = sentences.FIND_A_TEMPO, 12.0
     else:
         towards = 1 - ratio if change.kind == "slowing" else ratio - 1
         if towards >= RIT_LEAST:
             return None
-        template, weight, certainty = sentences.FIND_NO_CHANGE, 7.0, UNSURE
-    text = template.format(place=named_place([change.bar]), bar=change.bar, **numbers)
+        code, weight, certainty = sentences.FIND_NO_CHANGE, 7.0, UNSURE
+    text = code.of(place=named_place([change.bar]), words=change.text, **numbers)
     return made(
         "tempo_change", text, weight, bars=[change.bar], start_s=change.start_s, end_s=change.end_s,
         position=change.position, certainty=certainty, evidence={"ratio": round(ratio, 3)},
@@ -71,8 +71,8 @@ def _opening(measured: Tempo) -> list[Finding]:
     drifted = 100 * abs(np.median(later[half:]) / np.median(later[:half]) - 1) > OPENING_PERCENT / 2
     if abs(change) < max(OPENING_PERCENT, 2 * unrest) or drifted:
         return []
-    template = sentences.FIND_OPENING_SLOW if change < 0 else sentences.FIND_OPENING_FAST
-    text = template.format(
+    code = sentences.FIND_OPENING_SLOW if change < 0 else sentences.FIND_OPENING_FAST
+    text = code(
         place=named_place([bars[0].bar, bars[3].bar]),
         first=round(measured.opening_bpm), rest=round(measured.rest_bpm),
     )  # fmt: skip
@@ -99,7 +99,7 @@ def _pairs(same: list[DottedPair], printed: float, limits: tuple[float, float]) 
     if limits[0] < ratio < limits[1]:
         return []
     softer = ratio <= limits[0] if printed > 1 else ratio >= limits[1]
-    template = {
+    code = {
         (3.0, True): sentences.FIND_DOTTED_SOFT, (3.0, False): sentences.FIND_DOTTED_SHARP,
         (2.0, True): sentences.FIND_LONG_SHORT_EVEN, (2.0, False): sentences.FIND_LONG_SHORT_SHARP,
         (1 / 3, True): sentences.FIND_SNAP_SOFT, (1 / 3, False): sentences.FIND_SNAP_SHARP,
@@ -107,7 +107,7 @@ def _pairs(same: list[DottedPair], printed: float, limits: tuple[float, float]) 
     bars = [same[0].bar, same[-1].bar]
     return [
         made(
-            "dotted", template.format(place=named_place(bars)), 30.0, bars=bars, start_s=same[0].time_s,
+            "dotted", code(place=named_place(bars)), 30.0, bars=bars, start_s=same[0].time_s,
             end_s=same[-1].time_s + 1, note_count=2 * len(same), evidence={"ratio": round(ratio, 2)},
         )
     ]  # fmt: skip
@@ -120,11 +120,13 @@ def _triplets(measured: Rhythm) -> list[Finding]:
     longest = int(np.argmax(shares))
     if shares[longest] - 1 / 3 < TRIPLET_SHARE:
         return []
-    which = (sentences.FIRST_NOTE, sentences.SECOND_NOTE, sentences.THIRD_NOTE)[longest]
+    code = (sentences.FIND_TRIPLETS_FIRST, sentences.FIND_TRIPLETS_SECOND, sentences.FIND_TRIPLETS_THIRD)[
+        longest
+    ]
     bars = [measured.triplets[0].bar, measured.triplets[-1].bar]
     return [
         made(
-            "triplets", sentences.FIND_TRIPLETS.format(place=named_place(bars), which=which), 22.0, bars=bars,
+            "triplets", code(place=named_place(bars)), 22.0, bars=bars,
             start_s=measured.triplets[0].time_s, end_s=measured.triplets[-1].time_s + 1,
             note_count=3 * len(measured.triplets), evidence={"share": round(float(shares[longest]), 3)},
         )
@@ -139,9 +141,9 @@ def levels(measured: Dynamics) -> list[Finding]:
     if not missed:
         return found
     before, after = missed[0]
-    text = sentences.FIND_LEVELS.format(
+    text = sentences.FIND_LEVELS(
         first=before.text, first_bar=before.bar, second=after.text, second_bar=after.bar,
-        change=f"{after.relative_db - before.relative_db:+.0f}",
+        change=round(after.relative_db - before.relative_db),
     )  # fmt: skip
     weight = 11.0 + 2.0 * min(len(missed), 4)
     return [
@@ -167,7 +169,7 @@ def _accents(measured: Dynamics) -> list[Finding]:
     if len(louder) < ACCENT_LEAST or np.median(louder) >= ACCENT_DB:
         return []
     bars = [measured.accents[0].bar, measured.accents[-1].bar]
-    text = sentences.FIND_ACCENTS.format(count=len(louder))
+    text = sentences.FIND_ACCENTS(count=len(louder))
     return [
         made("accents", text, 7.0, bars=bars, position=measured.accents[0].position, certainty=UNSURE,
              note_count=len(louder), evidence={"above_db": round(float(np.median(louder)), 1)})
@@ -179,5 +181,5 @@ def slurs(measured: Articulation) -> list[Finding]:
     ratio, count = measured.slurred_ratio, sum(n.printed == "slurred" for n in measured.notes)
     if ratio is None or count < 8 or ratio >= SLUR_APART:
         return []
-    text = sentences.FIND_SLURS.format(percent=round(100 * ratio))
+    text = sentences.FIND_SLURS(percent=round(100 * ratio))
     return [made("slurs", text, 9.0, certainty=UNSURE, note_count=count, evidence={"ratio": round(ratio, 2)})]

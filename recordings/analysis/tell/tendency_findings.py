@@ -14,6 +14,7 @@ from recordings.analysis.statistics import robust_spread
 from recordings.analysis.tell.finding import SURE, Finding, heard_places
 from recordings.analysis.tell.places import bars_text, note_name, place
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import PitchName
 
 # chosen on synthetic and sampled takes, November 2026; nothing under 10 cents is told (standards: literature)
 HABIT_CENTS, HABIT_NOTES, HABIT_PITCHES, HABIT_SHARE = 11.0, 10, 3, 0.75
@@ -92,10 +93,9 @@ def _habit(form: Form, group: Group, settings) -> Finding:
     off = [
         n for n in group.notes if n.deviation_cents * cents > 0 and abs(n.deviation_cents) >= NOTICED_CENTS
     ]
-    what = sentences.HABIT_WORDS[group.name].format(note=_edge(form, group))
-    text = sentences.FIND_HABIT.format(
-        what=what, cents=int(5 * round(abs(cents) / 5)), off=facts.agreeing_count, count=facts.note_count,
-        direction=sentences.HIGH if cents > 0 else sentences.LOW,
+    text = sentences.HABITS[group.name, bool(cents > 0)].of(
+        note=_edge(form, group), cents=int(5 * round(abs(cents) / 5)), off=facts.agreeing_count,
+        count=facts.note_count,
     )  # fmt: skip
     weight = (abs(cents) - 6) * (1.5 + 0.12 * min(len(off), 30))
     worst = [n for n in off if abs(n.deviation_cents) >= settings.tolerance_cents] or off
@@ -103,10 +103,8 @@ def _habit(form: Form, group: Group, settings) -> Finding:
     return _about("intonation_habit", form, worst, text, weight, len(group.notes), evidence)
 
 
-def _edge(form: Form, group: Group) -> str:
-    """The outermost note of a register, by its written name."""
-    if group.group != REGISTER:
-        return ""
+def _edge(form: Form, group: Group) -> PitchName:
+    """The outermost note of the low ones or of the others, by its written name."""
     members = sorted(group.notes, key=lambda n: n.midi)
     edge = members[-1] if group.name == "low" else members[0]
     return note_name(form.notes[edge.form_index].note)
@@ -134,8 +132,8 @@ def drift(form: Form, notes: tuple) -> list[Finding]:
     unrest = robust_spread(cents) / np.sqrt(len(trusted) / 4)
     if abs(change) < max(DRIFT_CENTS, 4.0 * unrest) or steps.min() < -2.0:
         return []
-    template = sentences.FIND_DRIFT_UP if change > 0 else sentences.FIND_DRIFT_DOWN
-    text = template.format(cents=round(abs(change)), count=len(trusted))
+    code = sentences.FIND_DRIFT_UP if change > 0 else sentences.FIND_DRIFT_DOWN
+    text = code(cents=round(abs(change)), count=len(trusted))
     return [
         Finding(
             "tuning_drift", "", (), None, None, None, text, 14.0 + abs(change), SURE, len(trusted),
@@ -157,9 +155,8 @@ def wandering(form: Form, notes: tuple, explained: set[int]) -> list[Finding]:
         if high - low < WANDERS_CENTS or low > -12.0 or high < 12.0:
             continue
         measures = sorted({form.bars[n.position].measure_index for n in members})
-        names = sentences.SEVERAL_OF.format(note=_name(form, members[0]))
-        text = sentences.FIND_WANDERS.format(
-            place=place(form.score, measures), notes=names,
+        text = sentences.FIND_WANDERS(
+            place=place(form.score, measures), notes=sentences.SEVERAL(note=_name(form, members[0])),
             low=round(float(-low)), high=round(float(high)), count=len(members),
         )  # fmt: skip
         evidence = {"low_cents": round(float(low), 1), "high_cents": round(float(high), 1)}
@@ -168,7 +165,7 @@ def wandering(form: Form, notes: tuple, explained: set[int]) -> list[Finding]:
     return found
 
 
-def _name(form: Form, note) -> str:
+def _name(form: Form, note) -> PitchName:
     return note_name(form.notes[note.form_index].note)
 
 
@@ -197,7 +194,7 @@ def secure_bars(form: Form, notes: tuple, *, settings) -> list[Finding]:
     if len(run) < SECURE_BARS or len(together) < SECURE_NOTES:
         return []
     measures = sorted({form.bars[n.position].measure_index for n in together})
-    text = sentences.STRENGTH_SECURE_BARS.format(
+    text = sentences.STRENGTH_SECURE_BARS(
         place=place(form.score, measures), count=len(together), cents=round(settings.tolerance_cents)
     )
     return [

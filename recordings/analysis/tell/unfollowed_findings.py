@@ -19,10 +19,10 @@ def not_followed(matched: MatchedForm, stretches: tuple[Unfollowed, ...], *, los
             continue
         bar = [bar for bar in matched.bars if bar.start_s <= stretch.start_s][-1]
         if stretch.to_the_end:
-            text, weight = sentences.FIND_NOT_FOLLOWED_ON.format(bar=bar.bar), WEIGHT_TO_THE_END
+            text, weight = sentences.FIND_NOT_FOLLOWED_ON(bar=bar.bar), WEIGHT_TO_THE_END
         else:
             seconds = round(stretch.sounding_s)
-            text, weight = sentences.FIND_NOT_FOLLOWED.format(bar=bar.bar, seconds=seconds), WEIGHT_INSIDE
+            text, weight = sentences.FIND_NOT_FOLLOWED(bar=bar.bar, seconds=seconds), WEIGHT_INSIDE
         found.append(
             Finding(
                 "not_followed",

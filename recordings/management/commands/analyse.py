@@ -40,7 +40,7 @@ class Command(BaseCommand):
             score, audio, bars=bars, tempo=tempo, with_repeats=not no_repeats, line=form,
             temperament=options["temperament"], tonic=options["tonic"],
         )  # fmt: skip
-        from recordings.analysis.document.summary import summary
+        from recordings.wording.summary import summary
 
         self.stdout.write(summary(document))
         if json:
@@ -83,7 +83,7 @@ def measure(
     except BadScore as trouble:
         raise CommandError(words(trouble.sentence)) from trouble
     except NotAudio as trouble:
-        raise CommandError(str(trouble)) from trouble
+        raise CommandError(words(trouble.sentence)) from trouble
     except OSError as trouble:
         raise CommandError(f"{trouble.filename}: {trouble.strerror}") from trouble
 

@@ -51,7 +51,7 @@ def find(recording: Path, scores: list[Path]) -> tuple:
     try:
         audio = decode(recording, max_seconds=LONGEST_S)
     except NotAudio as trouble:
-        raise CommandError(str(trouble)) from trouble
+        raise CommandError(words(trouble.sentence)) from trouble
     except OSError as trouble:
         raise CommandError(f"{trouble.filename}: {trouble.strerror}") from trouble
     return find_music(audio.samples, pieces, sample_rate=audio.sample_rate)

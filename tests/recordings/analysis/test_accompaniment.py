@@ -13,6 +13,7 @@ from recordings.analysis.measure import accompaniment
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from recordings.analysis.sound.tuning import Tuning
 from repertoire.notation.numerals import clock
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 
 pytestmark = pytest.mark.slow
@@ -25,7 +26,7 @@ PRINTED_TUNE = tuple(tuple(n.midi for n in PRINTED.notes_in(index)) for index in
 def reported(samples: np.ndarray) -> dict[str, str]:
     """Kind and sentence of every check that is not fine, through the whole analysis."""
     document = analyse(audio(samples.astype(np.float32)), FORM, settings()).to_json()
-    return {c["kind"]: c["text"] for c in document["recording"]["checks"] if c["verdict"] != "fine"}
+    return {c["kind"]: words(c["text"]) for c in document["recording"]["checks"] if c["verdict"] != "fine"}
 
 
 def played(*, lead_s: float = 0.6, **player) -> np.ndarray:

@@ -3,6 +3,7 @@
 import pytest
 
 from recordings.analysis.analyse import analyse
+from repertoire.wording.words import words
 from tests.accuracy.hostile import pieces
 from tests.recordings.analysis.made import Player, Sounded, audio, form, render, score, settings
 
@@ -16,7 +17,7 @@ FALSE_STARTS = (0, 1, 2, 3, 0, 1, 2, 1, 2, 3, *range(4, 12))
 
 
 def faults(document: dict) -> list[str]:
-    return [f["text"] for f in document["findings"] if not f["strength"]]
+    return [words(f["text"]) for f in document["findings"] if not f["strength"]]
 
 
 def detected(sounded: list[Sounded], printed=PRINTED) -> dict:

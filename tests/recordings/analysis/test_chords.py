@@ -8,6 +8,7 @@ import pytest
 from recordings.analysis.analyse import analyse
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from repertoire.notation.score import Measure, Note, Score
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import STEPS, Player, audio, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -129,7 +130,7 @@ def test_where_the_music_is_lost_amid_sound_no_end_is_told():
     kinds = [f["kind"] for f in document["findings"]]
     assert kinds[0] == "not_followed"
     assert "stopped_early" not in kinds
-    assert "could not be followed" in document["findings"][0]["text"]
+    assert "could not be followed" in words(document["findings"][0]["text"])
 
 
 def test_talk_between_two_bars_is_no_hesitation():

@@ -8,7 +8,8 @@ from jsonschema import Draft202012Validator, ValidationError
 
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import VERSION, CaptionSpec, schema, validate
-from recordings.analysis.document.summary import summary
+from recordings.wording.summary import summary
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -82,10 +83,10 @@ def test_draft_marks_answer_the_captions_in_order(document):
     marks = document["draft_marks"]
     assert [m["caption"] for m in marks] == [c.key for c in CAPTIONS]
     assert marks[0]["low"] is None
-    assert "ear" in marks[0]["evidence"]
+    assert "ear" in words(marks[0]["evidence"])
     for mark, caption in zip(marks[1:], CAPTIONS[1:], strict=True):
         assert caption.low <= mark["low"] < mark["high"] <= caption.high
-        assert mark["evidence"]
+        assert words(mark["evidence"])
 
 
 def test_clean_and_slow_is_drafted_above_untidy_at_the_mark():
@@ -108,3 +109,20 @@ def test_the_summary_is_readable(document):
     assert "Bars heard: 1-12" in text
     assert "Tuning: A = 440" in text
     assert "None" not in text
+
+
+def _texts(part):
+    if isinstance(part, dict):
+        for value in part.values():
+            yield from _texts(value)
+    elif isinstance(part, list):
+        for value in part:
+            yield from _texts(value)
+    elif isinstance(part, str):
+        yield part
+
+
+def test_a_document_holds_no_sentence(document):
+    assert document["findings"]
+    assert document["recording"]["checks"]
+    assert not [text for text in _texts(document) if text.count(" ") > 2 or text.endswith((".", "?"))]

@@ -25,7 +25,7 @@ def test_a_video_with_sound(tmp_path):
 
 def test_a_video_without_sound(tmp_path):
     path = write_sound(tmp_path / "take.mp4", tone(1.0), video=True, sound=False)
-    with pytest.raises(NotAudio, match="no sound"):
+    with pytest.raises(NotAudio, match="no_sound_track"):
         decode(path)
 
 
@@ -43,7 +43,7 @@ def test_an_open_file(tmp_path):
 def test_what_is_no_sound_is_refused_with_a_sentence(tmp_path, content):
     path = tmp_path / "take.mp3"
     path.write_bytes(content)
-    with pytest.raises(NotAudio, match=r"\.$"):
+    with pytest.raises(NotAudio, match=r"not_audio|empty_sound"):
         decode(path)
 
 
@@ -76,7 +76,7 @@ def test_a_damaged_middle_is_counted(tmp_path):
 
 def test_too_long_is_refused(tmp_path):
     path = write_sound(tmp_path / "take.wav", tone(8.0))
-    with pytest.raises(NotAudio, match="longer than"):
+    with pytest.raises(NotAudio, match="too_long"):
         decode(path, max_seconds=3.0)
 
 

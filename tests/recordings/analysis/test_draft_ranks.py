@@ -10,6 +10,7 @@ import pytest
 
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import CaptionSpec
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, Sounded, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -58,16 +59,16 @@ def test_the_slow_take_loses_its_marks_for_tempo_only(slow_and_clean, fast_and_u
 
 
 def test_a_range_comes_with_its_evidence(fast_and_untidy):
-    assert "measured notes within 10 cents" in fast_and_untidy["intonation"]["evidence"]
-    assert "3 other notes" in fast_and_untidy["accuracy"]["evidence"]
+    assert "measured notes within 10 cents" in words(fast_and_untidy["intonation"]["evidence"])
+    assert "3 other notes" in words(fast_and_untidy["accuracy"]["evidence"])
 
 
 def test_tone_and_musicality_are_for_the_ear_with_facts_beside(slow_and_clean):
     for caption in ("ear-1", "ear-2"):
         assert slow_and_clean[caption]["low"] is None
-        assert slow_and_clean[caption]["evidence"].startswith("For the ear. Beside it: ")
-    assert "long notes hold their pitch" in slow_and_clean["ear-1"]["evidence"]
-    assert "between the soft and the loud notes" in slow_and_clean["ear-2"]["evidence"]
+        assert words(slow_and_clean[caption]["evidence"]).startswith("For the ear. Beside it: ")
+    assert "long notes hold their pitch" in words(slow_and_clean["ear-1"]["evidence"])
+    assert "between the soft and the loud notes" in words(slow_and_clean["ear-2"]["evidence"])
 
 
 def test_one_pitch_steadily_flat_keeps_the_suggestion_below_the_top():

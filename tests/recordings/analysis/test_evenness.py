@@ -7,6 +7,7 @@ from recordings.analysis.follow.matched import MatchedBar, MatchedForm
 from recordings.analysis.measure import rhythm
 from recordings.analysis.measure.anchors import Anchor
 from recordings.analysis.tell import music_findings
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import form, score
 
 STEP_S = 0.16
@@ -56,7 +57,7 @@ def test_bowed_onsets_known_no_better_than_they_lie_astray_are_hardly_ever_calle
 def test_an_uneven_run_with_clear_attacks_is_told_with_the_number_of_its_notes():
     assert told(0.06, 0.008) >= 0.95 * TRIES
     (finding,) = findings(0.06, 0.008)
-    assert "of 24 notes some are hurried" in finding.text
+    assert "of 24 notes some are hurried" in words(finding.text)
 
 
 def test_onsets_nobody_can_rely_on_prove_nothing():

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import TUNE, Player, audio, form, render, score, settings
 from tests.recordings.analysis.measured import ALL, PRINTED, kinds, measure
 
@@ -18,7 +19,7 @@ def test_all_of_them_means_all_passes():
     document, _ = measure(Player(cents={71: -20.0}), WITH_REPEAT, printed=score(order=WITH_REPEAT))
     [finding] = [f for f in document["findings"] if f["kind"] == "intonation"]
     in_those_bars = [n for n in document["notes"] if n["midi"] == 71 and n["bar"] in finding["bar_list"]]
-    assert f"all {len(in_those_bars)} of them" in finding["text"]
+    assert f"all {len(in_those_bars)} of them" in words(finding["text"])
 
 
 def test_a_repeat_left_out_is_named_by_its_bars():
@@ -174,7 +175,7 @@ def test_a_cut_that_is_made_is_no_fault():
 
 def test_a_cut_that_is_not_made_is_named_and_the_rest_still_measured():
     document, _ = measure(Player(), ALL, asked=CUT)
-    reported = [f["text"] for f in document["findings"] if f["kind"] == "cut_not_made"]
+    reported = [words(f["text"]) for f in document["findings"] if f["kind"] == "cut_not_made"]
     assert reported == ["Played, though left out of what is asked: bars 5-8."]
     assert document["form"]["text"] == "1-12"
     assert not kinds(document) & {"left_out", "restart", "hesitation", "wrong_note"}
@@ -197,13 +198,16 @@ def test_a_repeat_with_its_first_ending_played_though_not_asked_for():
         score(order=(0, 1, 2, 3, 0, 1, 2, *range(4, 12))), order_without_repeats=(0, 1, 2, *range(4, 12))
     )
     document, _ = measure(Player(), printed.order, asked=printed.order_without_repeats, printed=printed)
-    reported = [f["text"] for f in document["findings"] if not f["strength"]]
+    reported = [words(f["text"]) for f in document["findings"] if not f["strength"]]
     assert reported == ["Played again, though no repeat is asked for: bars 1-3."]
-    assert document["form"]["repeats"] == "Played again though no repeat was asked for: bars 1-3."
+    assert words(document["form"]["repeats"]) == "Played again though no repeat was asked for: bars 1-3."
     assert document["form"]["text"] == "1-4, 1-3, 5-12"
 
 
 def test_an_end_the_judges_allow_is_told_without_blame():
     document, _ = measure(Player(), tuple(range(7)), asked=ALL, may_be_stopped=True)
     (reported,) = [f for f in document["findings"] if f["kind"] == "stopped_early"]
-    assert reported["text"] == "The take ends in bar 7, which is allowed here: the judges may stop anywhere."
+    assert (
+        words(reported["text"])
+        == "The take ends in bar 7, which is allowed here: the judges may stop anywhere."
+    )

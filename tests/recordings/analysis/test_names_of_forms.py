@@ -7,6 +7,7 @@ import pytest
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import validate
 from repertoire.notation.order import forms
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import TUNE, Player, Sounded, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -21,7 +22,7 @@ def told(printed, asked, sounded: list[Sounded]) -> dict[str, str]:
     """Kind and sentence of everything told of this sound, strengths apart."""
     document = analyse(Player().render(sounded), form(printed, asked), settings()).to_json()
     validate(document)
-    return {f["kind"]: f["text"] for f in document["findings"] if not f["strength"]}
+    return {f["kind"]: words(f["text"]) for f in document["findings"] if not f["strength"]}
 
 
 def played(printed, asked, order) -> dict[str, str]:

@@ -9,6 +9,7 @@ from recordings.analysis.analyse import analyse
 from recordings.analysis.measure.printed_tempo import stretches
 from recordings.analysis.recording import loudness
 from repertoire.notation.score import Dynamic, Note, TempoMark
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, audio, form, render, score, settings
 
 pytestmark = pytest.mark.slow
@@ -25,7 +26,7 @@ def document(printed, player: Player, order=ALL, **more) -> dict:
 
 
 def texts(result: dict, kind: str) -> list[str]:
-    return [f["text"] for f in result["findings"] if f["kind"] == kind]
+    return [words(f["text"]) for f in result["findings"] if f["kind"] == kind]
 
 
 SLOWER = replace(score(), tempo_marks=(ALLEGRO, TempoMark(6, 0.0, 64.0, 1.0, "Meno mosso")))
@@ -67,7 +68,7 @@ def test_a_rit_that_is_not_heard_is_said_to_be_uncertain():
     result = document(RIT, Player())
     found = [f for f in result["findings"] if f["kind"] == "tempo_change"]
     assert [f["certainty"] for f in found] == ["unsure"]
-    assert "rit." in found[0]["text"]
+    assert "rit." in words(found[0]["text"])
 
 
 def test_an_a_tempo_that_does_not_come_back_is_told():
@@ -183,7 +184,7 @@ def test_figures_as_printed_are_no_fault(lengths):
 
 
 @pytest.mark.parametrize(
-    ("printed", "played", "words"),
+    ("printed", "played", "told"),
     [
         (DOTTED, (0.66, 0.34) * 4, "softens towards a triplet"),
         (LONG_SHORT, (0.55, 0.45) * 4, "nearly even"),
@@ -191,9 +192,10 @@ def test_figures_as_printed_are_no_fault(lengths):
         (TRIPLETS, (0.45, 0.275, 0.275) * 4, "first is the longest"),
     ],
 )
-def test_figures_out_of_their_ratio_are_told(printed, played, words):
+def test_figures_out_of_their_ratio_are_told(printed, played, told):
     result = played_as(figures(printed), played)
-    assert any(words in f["text"] for f in result["findings"]), [f["text"] for f in result["findings"]]
+    texts = [words(f["text"]) for f in result["findings"]]
+    assert any(told in text for text in texts), texts
 
 
 def with_levels(gains: dict[int, float]) -> dict:

@@ -7,6 +7,7 @@ import pytest
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import schema
 from recordings.analysis.tell.progress import progress
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -32,9 +33,9 @@ def rough() -> dict:
 def test_what_is_better_is_said_with_its_bars(rough, clean):
     better = progress(rough, clean)
     assert better["strength"]
-    assert "the slip in bar 3 is gone" in better["text"]
-    assert "no stop on the way any more" in better["text"]
-    assert "the B naturals in bars" in better["text"]
+    assert "the slip in bar 3 is gone" in words(better["text"])
+    assert "no stop on the way any more" in words(better["text"])
+    assert "the B notes in bars" in words(better["text"])
     assert better["note_count"] > 3
     assert better["bar_list"] == sorted(better["bar_list"], key=int)
 
@@ -72,11 +73,11 @@ def test_a_slip_told_unsurely_is_not_called_gone(rough, clean):
     unsure = copy.deepcopy(rough)
     for finding in unsure["findings"]:
         finding["certainty"] = "unsure"
-    assert "slip" not in progress(unsure, clean)["text"]
+    assert "slip" not in words(progress(unsure, clean)["text"])
 
 
 def test_a_nearer_tempo_paid_for_with_pitch_is_not_praised(clean):
     slow = document(Player(bpm=0.7 * 96))
-    assert "the tempo is nearer" in progress(slow, clean)["text"]
+    assert "the tempo is nearer" in words(progress(slow, clean)["text"])
     out_of_tune = document(Player(cents={m: (-1) ** m * 18.0 for m in range(50, 90)}))
     assert progress(slow, out_of_tune) is None

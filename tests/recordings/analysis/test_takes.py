@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from recordings.analysis.analyse import analyse
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
 from tests.recordings.analysis.measured import ALL, PRINTED, kinds, measure
 
@@ -71,7 +72,7 @@ def test_flat_notes_are_one_finding_with_their_bars():
     document, _ = measure(Player(cents={71: -20.0}))
     findings = [f for f in document["findings"] if f["kind"] == "intonation"]
     assert len(findings) == 1
-    assert "B naturals sit about 20 cents low" in findings[0]["text"]
+    assert "B notes sit about 20 cents low" in words(findings[0]["text"])
     assert set(findings[0]["bar_list"]) <= {"2", "3", "6", "7", "8", "10"}
     assert findings[0]["start_s"] is not None
 
@@ -94,7 +95,7 @@ def test_wrong_notes_are_named_with_the_pitch_heard():
     document, _ = measure(Player(wrong={"m2n2": 69, "m8n1": 63}))
     wrong = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
     assert wrong == {"m2n2": 69, "m8n1": 63}
-    texts = [f["text"] for f in document["findings"] if f["kind"] == "wrong_note"]
+    texts = [words(f["text"]) for f in document["findings"] if f["kind"] == "wrong_note"]
     assert any("Bar 3: the G natural sounds as A natural" in text for text in texts)
 
 

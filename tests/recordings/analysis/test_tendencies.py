@@ -6,6 +6,7 @@ import pytest
 
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import validate
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -48,7 +49,9 @@ def reported(result: dict, kind: str) -> list[dict]:
 def test_leaps_that_arrive_low_are_one_finding_and_say_how_many(low_leaps):
     [habit] = reported(low_leaps, "intonation_habit")
     everything = len(up_leaps())
-    assert habit["text"] == f"The leaps up arrive about 20 cents low: {everything} of {everything} notes."
+    assert (
+        words(habit["text"]) == f"The leaps up arrive about 20 cents low: {everything} of {everything} notes."
+    )
     assert not reported(low_leaps, "intonation")
 
 
@@ -67,14 +70,14 @@ def test_the_tendency_stands_in_the_document_with_its_notes(low_leaps):
 def test_high_notes_that_lie_high_are_one_finding_from_the_first_of_them():
     result = document(lambda n: 19.0 if n.midi >= 71 else 0.0)
     [habit] = reported(result, "intonation_habit")
-    assert habit["text"].startswith("The high notes, from B natural up, lie about 20 cents high: ")
+    assert words(habit["text"]).startswith("The high notes, from B up, lie about 20 cents high: ")
     assert not reported(result, "intonation")
 
 
 def test_one_flat_pitch_is_no_habit():
     result = document(lambda n: -22.0 if n.midi % 12 == 7 else 0.0)
     assert not reported(result, "intonation_habit")
-    assert "G naturals" in reported(result, "intonation")[0]["text"]
+    assert "G notes" in words(reported(result, "intonation")[0]["text"])
 
 
 @pytest.mark.parametrize("size", [0.0, 8.0])
@@ -87,7 +90,7 @@ def test_under_ten_cents_nothing_is_told(size):
 def test_a_take_that_sinks_is_told_to_sink():
     result = document(lambda n: 16.0 - 32.0 * n.measure_index / (len(LEAPS) - 1))
     [drift] = reported(result, "tuning_drift")
-    assert "sinks" in drift["text"]
+    assert "sinks" in words(drift["text"])
     assert drift["note_count"] >= 40
     assert result["tuning"]["drift_cents_per_minute"] < -30
 
@@ -95,6 +98,6 @@ def test_a_take_that_sinks_is_told_to_sink():
 def test_bars_that_are_secure_are_named_beside_a_fault():
     result = document(lambda n: -24.0 if n.measure_index < 3 and n.midi % 12 in (2, 9) else 1.0)
     [secure] = reported(result, "strength_bars")
-    assert "measured notes lie within 10 cents of pitch" in secure["text"]
+    assert "measured notes lie within 10 cents of pitch" in words(secure["text"])
     assert secure["strength"]
     assert not {"1", "2", "3"} & set(secure["bar_list"])

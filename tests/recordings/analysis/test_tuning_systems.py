@@ -9,6 +9,7 @@ from recordings.analysis.document.contract import validate
 from recordings.analysis.measure.temperaments import FIFTH_CENTS
 from repertoire.notation.keynote import keynote
 from repertoire.notation.pitches import fifths_of
+from repertoire.wording.words import words
 from tests.recordings.analysis.made import Player, form, score, settings
 
 pytestmark = pytest.mark.slow
@@ -55,7 +56,7 @@ def document(printed, cents_per_fifth: float, *, off=lambda note: 0.0, **more) -
 
 
 def of_pitch(result: dict) -> list[str]:
-    return [f["text"] for f in result["findings"] if f["kind"].startswith("intonation")]
+    return [words(f["text"]) for f in result["findings"] if f["kind"].startswith("intonation")]
 
 
 @pytest.mark.parametrize(("semitones", "fifths"), [(0, 0), (2, 2), (4, 4)])
@@ -82,4 +83,4 @@ def test_a_players_own_wide_fifths_are_no_row_of_faults():
 def test_one_pitch_off_is_told_of_a_player_in_pure_fifths_too():
     printed = spelled(IN_A_MINOR, fifths=0, mode="minor")
     result = document(printed, FIFTH_CENTS, off=lambda n: -25.0 if n.midi % 12 == 0 else 0.0)
-    assert [text for text in of_pitch(result) if "C naturals" in text and "low" in text]
+    assert [text for text in of_pitch(result) if "C notes" in text and "low" in text]

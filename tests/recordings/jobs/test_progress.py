@@ -1,11 +1,10 @@
-from recordings.analysis import sentences
+from recordings.analysis import stages
 from recordings.jobs.progress import STAGE_WORDS, words_for
 from recordings.models import Analysis
 
 
 def test_every_stage_of_the_analysis_has_words():
-    stages = {value for name, value in vars(sentences).items() if name.startswith("STAGE_")}
-    assert stages == set(STAGE_WORDS)
+    assert {value for name, value in vars(stages).items() if name.isupper()} == set(STAGE_WORDS)
 
 
 def test_waiting_starting_and_a_stage_not_known_yet():

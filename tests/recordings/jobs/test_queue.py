@@ -11,6 +11,7 @@ from recordings import tasks
 from recordings.jobs import queue
 from recordings.jobs.queue import measure_again
 from recordings.models import Analysis
+from repertoire.wording.words import words
 from tests.recordings.conftest import silent_for
 
 
@@ -64,7 +65,7 @@ def test_the_sweep_gives_up_on_what_kills_its_workers(take, settings):
     assert queue.sweep() == []
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
-    assert "broken off several times" in take.analysis.failure
+    assert "broken off several times" in words(take.analysis.failure)
 
 
 def test_the_sweep_sends_a_message_each_time(take, messages):

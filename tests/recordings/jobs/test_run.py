@@ -3,10 +3,12 @@
 import pytest
 from django.db import OperationalError
 
+from recordings.analysis import sentences
 from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped
 from recordings.jobs import run
 from recordings.models import Analysis, Review
 from repertoire.notation import messages
+from repertoire.wording.words import words
 from tests.recordings.conftest import silent_for
 
 RESULT = {
@@ -134,18 +136,18 @@ def test_a_stopped_child_is_a_lost_claim(take, child):
 
 
 def test_known_trouble_is_a_sentence(take, child):
-    child.trouble = AnalysisFailed("This recording is silent from beginning to end.")
+    child.trouble = AnalysisFailed(sentences.EMPTY_SOUND())
     assert not run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
-    assert take.analysis.failure == "This recording is silent from beginning to end."
+    assert take.analysis.failure == {"code": "take.empty_sound", "args": {}}
 
 
 def test_trouble_with_the_score_is_stored_in_words(take, child):
     child.trouble = AnalysisFailed(messages.NOT_MUSICXML())
     assert not run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
-    assert take.analysis.failure.startswith("This is not a MusicXML file")
+    assert words(take.analysis.failure).startswith("This is not a MusicXML file")
 
 
 def test_a_bug_is_stored_and_raised(take, child):
@@ -154,8 +156,8 @@ def test_a_bug_is_stored_and_raised(take, child):
         run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
-    assert "on our side" in take.analysis.failure
-    assert "a bug" not in take.analysis.failure
+    assert "on our side" in words(take.analysis.failure)
+    assert "a bug" not in words(take.analysis.failure)
 
 
 def test_a_draft_that_fails_leaves_no_result(take, child, monkeypatch):
@@ -185,7 +187,7 @@ def test_trouble_that_does_not_pass_ends_with_a_sentence(take, child, settings):
         run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
     assert take.analysis.state == Analysis.State.FAILED
-    assert "broken off several times" in take.analysis.failure
+    assert "broken off several times" in words(take.analysis.failure)
 
 
 def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
@@ -197,12 +199,12 @@ def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
 
 
 def test_a_file_nobody_can_hear_asks_for_another_and_a_trouble_of_ours_does_not(take, child):
-    child.trouble = AnalysisFailed("This is no recording.", of_the_file=True)
+    child.trouble = AnalysisFailed(sentences.NOT_AUDIO(), of_the_file=True)
     assert not run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
     assert take.analysis.unusable == Analysis.Unusable.UNREADABLE
     assert take.analysis.start_again()
-    child.trouble = AnalysisFailed("It took too long.")
+    child.trouble = AnalysisFailed(sentences.FAILED_TIME())
     assert not run.measure(take.analysis.pk)
     take.analysis.refresh_from_db()
     assert (take.analysis.state, take.analysis.unusable) == (Analysis.State.FAILED, "")

@@ -15,14 +15,16 @@ def review(entry, requirement):
 
 
 def card_of(review, **fields):
-    Remark.objects.create(review=review, verdict=KEPT, text="Listen here.", **fields)
+    Remark.objects.create(review=review, verdict=KEPT, own_text="Listen here.", **fields)
     return answer_of(review).cards[-1]
 
 
 def test_strengths_stand_together_under_keep(review):
-    Remark.objects.create(review=review, verdict=KEPT, text="In tune.", finding={"strength": True})
-    Remark.objects.create(review=review, verdict=KEPT, text="Late.", bars="2", finding={"strength": False})
-    Remark.objects.create(review=review, text="Not looked at.", finding={"strength": True})
+    Remark.objects.create(review=review, verdict=KEPT, own_text="In tune.", finding={"strength": True})
+    Remark.objects.create(
+        review=review, verdict=KEPT, own_text="Late.", bars="2", finding={"strength": False}
+    )
+    Remark.objects.create(review=review, own_text="Not looked at.", finding={"strength": True})
     answer = answer_of(review)
     assert [remark.text for remark in answer.keep] == ["In tune."]
     assert [card.remark.text for card in answer.cards] == ["Late."]

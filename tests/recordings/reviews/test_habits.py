@@ -22,7 +22,7 @@ def habit_group(group: str, name: str, cents: float, count: int = 9, low=None, h
         (habit_group("degree", "11", 13.0), "Leading notes", "13 cents high (9 notes)"),
         (habit_group("approach", "step_down", 2.0), "After steps down", "in place (9 notes)"),
         (habit_group("register", "high", 16.6, 33, 82, 88),
-         "High notes (A sharp to E natural)", "17 cents high (33 notes)"),
+         "High notes (A sharp to E)", "17 cents high (33 notes)"),
         (habit_group("string", "1", -6.0, 5, 55, 61),
          "From the open G to the next string", "6 cents low (5 notes)"),
     ],
@@ -35,7 +35,7 @@ def test_each_group_has_a_line(group, name, words):
 def test_registers_are_named_as_printed_for_a_transposing_instrument():
     group = habit_group("register", "low", 0.0, 9, 58, 60)
     [habit] = pitch_habits({"intonation": {"tendencies": [group]}}, score(transposition=-2))
-    assert habit.name == "Low notes (C natural to D natural)"
+    assert habit.name == "Low notes (C to D)"
 
 
 @pytest.mark.parametrize("result", [{}, {"intonation": {}}, {"intonation": {"tendencies": []}}])

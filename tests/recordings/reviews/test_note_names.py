@@ -5,6 +5,7 @@ import pytest
 from recordings.analysis.tell.places import sounded_name
 from recordings.reviews.score_data import NoteNames
 from repertoire.notation.read.reading import read_score
+from repertoire.wording.words import words
 from tests.repertoire.notation.makers import attributes, piece
 
 
@@ -15,7 +16,7 @@ def test_a_heard_key_has_one_name(fifths, sign, spoken):
     score = read_score(piece(2, first=attributes(fifths=fifths))).score
     first = score.notes[0]
     assert NoteNames(score).heard(first.note_id, 63.2) == sign
-    assert sounded_name(score, 63, first.measure_index) == spoken
+    assert words(sounded_name(score, 63, first.measure_index)) == spoken
 
 
 def test_printed_names_are_those_of_the_print_and_a_note_that_is_gone_has_none():

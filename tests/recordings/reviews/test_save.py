@@ -18,7 +18,7 @@ def test_the_same_window_may_send_again_when_it_did_not_hear_the_answer(review):
     save_review(review, fresh, edition=0, window="a")
     save_review(review, ReviewText(words="and more", remarks=fresh.remarks), edition=0, window="a")
     assert (review.edition, review.words) == (1, "and more")
-    assert review.remarks.filter(text="New.").count() == 1
+    assert review.remarks.filter(own_text="New.").count() == 1
 
 
 def test_remarks_are_stored_in_the_order_sent_and_blank_own_ones_vanish(review):

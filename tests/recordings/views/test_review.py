@@ -161,7 +161,7 @@ def test_query_count_does_not_grow_with_remarks(as_user, teacher, url, take, dja
     with django_assert_max_num_queries(17):
         browser.get(url)
     for number in range(20):
-        take.review.remarks.create(text=f"Bar 2: one more, number {number}.", position=50 + number)
+        take.review.remarks.create(own_text=f"Bar 2: one more, number {number}.", position=50 + number)
     with django_assert_max_num_queries(17):
         page = browser.get(url).content.decode()
     assert "one more, number 19." in page

@@ -151,7 +151,7 @@ def test_the_student_reads_marks_words_and_kept_remarks_only(marked):
     first, second, third = marked.remarks.all()
     marked.remarks.update(verdict="kept")
     marked.remarks.filter(pk=second.pk).update(verdict="dropped")
-    marked.remarks.filter(pk=third.pk).update(text="  ")
+    marked.remarks.filter(pk=third.pk).update(own_text="  ")
     page = render_to_string("recordings/_released_review.html", {"review": Review.objects.get()})
     assert first.text in page
     assert second.text not in page

@@ -75,7 +75,7 @@ def test_autosave_stores_words_marks_and_remarks(as_user, teacher, review, url):
     assert (saved["edition"], saved["errors"]) == (1, {})
     stored = Review.objects.get()
     assert (stored.words, stored.marks.get(caption=tone).value, stored.reviewer) == ("Good line.", 8, teacher)
-    remark = stored.remarks.get(text="Breathe before bar 3.")
+    remark = stored.remarks.get(own_text="Breathe before bar 3.")
     assert saved["remarks"] == [remark.pk]
     assert (remark.bars, remark.start_s, remark.verdict) == ("3", 10.5, "kept")
     assert stored.remarks.filter(verdict="dropped").count() == 3
@@ -192,7 +192,7 @@ def test_a_form_without_its_edition_is_not_stored_and_the_page_says_so(as_user, 
     stored = Review.objects.get()
     assert (stored.edition, stored.words, stored.saved_at) == (0, "", None)
     assert not stored.marks.filter(value__isnull=False).exists()
-    assert not stored.remarks.filter(text="Changed.").exists()
+    assert not stored.remarks.filter(own_text="Changed.").exists()
 
 
 def test_an_empty_form_does_not_empty_the_review(as_user, teacher, review, url):

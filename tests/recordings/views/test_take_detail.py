@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from recordings.analysis import sentences
+from recordings.analysis import sentences, stages
 from recordings.models import Analysis, Mark, Remark, Review
 from tests.recordings.conftest import finish, plain_take
 
@@ -29,9 +29,9 @@ def review(measured, teacher):
             evidence="the evidence",
         )
     Remark.objects.create(
-        review=review, bars="2-3", start_s=1.5, end_s=2.25, text="Let the C ring.", verdict="kept"
+        review=review, bars="2-3", start_s=1.5, end_s=2.25, own_text="Let the C ring.", verdict="kept"
     )
-    Remark.objects.create(review=review, text="Left out by the teacher.", verdict="dropped")
+    Remark.objects.create(review=review, own_text="Left out by the teacher.", verdict="dropped")
     return review
 
 
@@ -85,9 +85,9 @@ def test_a_recording_worth_sending_again_is_shown_at_once(
 
 
 def test_what_could_not_be_measured_says_why(as_user, student_user, url, take):
-    take.analysis.mark_failed("This recording is silent.")
+    take.analysis.mark_failed(sentences.NOT_AUDIO())
     page = words(as_user(student_user).get(url))
-    assert "This recording is silent." in page
+    assert "could not be read as sound or video" in page
     assert "can still hear this take" in page
 
 
@@ -134,7 +134,7 @@ def test_the_music_is_there_to_read_the_answer_by(as_user, student_user, url, re
     ],
 )
 def test_bars_are_named_once(bars, text, place):
-    assert Remark(bars=bars, text=text).place == place
+    assert Remark(bars=bars, own_text=text).place == place
 
 
 def test_what_the_teacher_left_out_and_the_draft_stay_unseen(as_user, student_user, url, review):
@@ -171,7 +171,7 @@ class TestProgress:
 
     def test_the_stage_in_plain_words_and_percent(self, as_user, student_user, url, take):
         take.analysis.claim_for("one")
-        take.analysis.write_heartbeat("one", stage=sentences.STAGE_ALIGNMENT, progress_percent=40)
+        take.analysis.write_heartbeat("one", stage=stages.ALIGNMENT, progress_percent=40)
         page = words(as_user(student_user).get(url))
         assert "Following the music bar by bar" in page
         assert "40 %" in page

@@ -12,7 +12,6 @@ from repertoire.notation.pitches import (
     name_at,
     spelled_in_key,
     spelled_without_key,
-    spoken_name,
 )
 from repertoire.notation.read.reading import read_score
 from tests.repertoire.notation.makers import attributes, note, part, piece, score
@@ -55,11 +54,8 @@ def test_anything_else_is_no_pitch(name):
         midi_of(name)
 
 
-def test_a_double_flat_is_written_and_spoken_as_one_thing():
+def test_a_double_flat_is_written_as_one_thing():
     assert WrittenPitch("B", -2, 3).name == "B♭♭3"
-    assert spoken_name("B", -2) == "B double flat"
-    assert spoken_name("B", 0, with_natural=True) == "B natural"
-    assert spoken_name("B", 0) == "B"
 
 
 def test_key_signatures_and_tonics():

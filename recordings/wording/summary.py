@@ -2,8 +2,10 @@
 
 from typing import Any
 
-from recordings.analysis import sentences
+from django.utils.translation import gettext as _
+
 from repertoire.notation.numerals import clock
+from repertoire.wording.words import fill, words
 
 
 def summary(document: dict[str, Any]) -> str:
@@ -21,30 +23,41 @@ def summary(document: dict[str, Any]) -> str:
 
 
 def _recording(recording: dict[str, Any]) -> list[str]:
-    facts = sentences.SUMMARY_RECORDING.format(
+    facts = fill(
+_('Recording: {seconds} s, {lufs} LUFS, {snr} dB above the room.'), 
         seconds=_number(recording["duration_s"], 1), lufs=_number(recording["loudness_lufs"], 1),
         snr=_number(recording["snr_db"], 0),
     )  # fmt: skip
-    return [facts, *(f"  {c['text']}" for c in recording["checks"] if c["verdict"] != "fine")]
+    return [facts, *(f"  {words(c['text'])}" for c in recording["checks"] if c["verdict"] != "fine")]
 
 
 def _form(form: dict[str, Any]) -> list[str]:
-    played = sentences.SUMMARY_FORM.format(
-        bars=form["text"] or "-", percent=_number(100 * form["share_played"], 1), count=form["note_count"]
+    played = fill(
+        _("Bars heard: {bars}. {percent} % of {count} printed notes sounded."),
+        bars=form["text"] or "-",
+        percent=_number(100 * form["share_played"], 1),
+        count=form["note_count"],
     )
-    others = sentences.SUMMARY_NOTES.format(wrong=form["wrong_count"], missing=form["missing_count"])
-    return [played, f"  {form['repeats']}", f"  {others}"]
+    others = fill(
+        _("{wrong} with another pitch, {missing} not heard."),
+        wrong=form["wrong_count"],
+        missing=form["missing_count"],
+    )
+    return [played, f"  {words(form['repeats'])}", f"  {others}"]
 
 
 def _pitch(tuning: dict[str, Any], intonation: dict[str, Any]) -> list[str]:
     if tuning["a4_hz"] is None:
-        return [sentences.SUMMARY_NO_TUNING]
-    text = sentences.SUMMARY_TUNING.format(
-        hz=_number(tuning["a4_hz"], 1), cents=f"{tuning['cents_from_440']:+.0f}"
+        return [_("Too few clear notes to tell the tuning.")]
+    text = fill(
+        _("Tuning: A = {hz} Hz ({cents} cents from 440)."),
+        hz=_number(tuning["a4_hz"], 1),
+        cents=f"{tuning['cents_from_440']:+.0f}",
     )
     if intonation["median_abs_cents"] is None:
         return [text]
-    within = sentences.SUMMARY_INTONATION.format(
+    within = fill(
+_('Middle deviation {median} cents over {count} notes; {percent} % within tolerance.'), 
         median=_number(intonation["median_abs_cents"], 1), count=intonation["note_count"],
         percent=_number(100 * intonation["within_tolerance_share"], 0),
     )  # fmt: skip
@@ -53,30 +66,35 @@ def _pitch(tuning: dict[str, Any], intonation: dict[str, Any]) -> list[str]:
 
 def _tempo(tempo: dict[str, Any]) -> list[str]:
     if tempo["median_bpm"] is None:
-        return [sentences.SUMMARY_NO_TEMPO]
-    text = sentences.SUMMARY_TEMPO.format(
+        return [_("Too little was heard to tell the tempo.")]
+    text = fill(
+        _("Tempo: {bpm}, bars steady within {steady} %."),
         bpm=_number(tempo.get("metronome_bpm", tempo["median_bpm"]), 1),
         steady=_number(tempo["steadiness_percent"], 1),
     )
     if tempo.get("overall_bpm"):
-        text += " " + sentences.SUMMARY_OVERALL.format(bpm=_number(tempo["overall_bpm"], 1))
+        text += " " + fill(
+            _("Over the whole, with all its freedom, {bpm}."), bpm=_number(tempo["overall_bpm"], 1)
+        )
     if tempo["ratio_to_marked"]:
-        text += " " + sentences.SUMMARY_MARKED.format(
-            percent=_number(100 * tempo["ratio_to_marked"], 0), marked=_number(tempo["marked_bpm"], 0)
+        text += " " + fill(
+            _("The first is {percent} % of the marked {marked}."),
+            percent=_number(100 * tempo["ratio_to_marked"], 0),
+            marked=_number(tempo["marked_bpm"], 0),
         )
     return [text]
 
 
 def _finding(finding: dict[str, Any]) -> str:
     if finding["start_s"] is None:
-        return f"- {finding['text']}"
-    return f"- [{clock(finding['start_s'])}] {finding['text']}"
+        return f"- {words(finding['text'])}"
+    return f"- [{clock(finding['start_s'])}] {words(finding['text'])}"
 
 
 def _mark(mark: dict[str, Any]) -> str:
     if mark["low"] is None:
-        return f"{mark['caption']}: {mark['evidence']}"
-    return f"{mark['caption']}: {mark['low']:g} to {mark['high']:g}. {mark['evidence']}"
+        return f"{mark['caption']}: {words(mark['evidence'])}"
+    return f"{mark['caption']}: {mark['low']:g} to {mark['high']:g}. {words(mark['evidence'])}"
 
 
 def _number(value: float | None, places: int) -> str:

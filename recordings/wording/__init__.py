@@ -1,0 +1,1 @@
+"""The words of everything `recordings` says; registered when the app is ready."""
