@@ -1,7 +1,7 @@
 from django.urls import path
 
 from studio.views.access_ending import account_close, account_open, guardianship_end, role_end
-from studio.views.account import account
+from studio.views.account import account, account_notices
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.children import my_children
 from studio.views.clinics import (
@@ -32,6 +32,7 @@ from studio.views.studio_edit import studio_edit
 urlpatterns = [
     path("", home, name="home"),
     path("account/", account, name="account"),
+    path("account/mail/", account_notices, name="account_notices"),
     path("components/", components, name="components"),
     path("studio/", studio_edit, name="studio_edit"),
     path("seasons/", season_list, name="season_list"),

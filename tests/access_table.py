@@ -21,6 +21,7 @@ TABLE = """
 method name                objects            director teacher (other) student (other) guardian (other) nobody
 GET    home                -                  302      302     302     302     302     302      302     in
 GET    account             -                  200      200     200     200     200     200      200     in
+POST   account_notices     -                  403      403     403     302     302     302      302     in
 GET    components          -                  404      404     404     404     404     404      404     404
 GET    studio_edit         -                  200      403     403     403     403     403      403     in
 POST   studio_edit         -                  200      403     403     403     403     403      403     in

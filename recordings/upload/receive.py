@@ -6,6 +6,7 @@ from pathlib import Path, PurePath
 
 from django.core.files.base import File
 from django.db import IntegrityError, transaction
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
@@ -14,7 +15,8 @@ from recordings.jobs.queue import request_measuring
 from recordings.models import Analysis, Take
 from recordings.upload.probe import NotSound, probe
 from recordings.upload.stored import CHUNK, NoRoom, counted_hash, put
-from studio.models import Entry, Requirement, Student, User
+from studio.models import Entry, Notice, Requirement, Student, User
+from studio.services.notices import tell
 
 # Takes are measured first come, first served: one student's many must not keep all others waiting.
 MOST_UNMEASURED = 20  # of one entry
@@ -99,6 +101,8 @@ def _store(take: Take, file: File, known) -> Received:
         with transaction.atomic():
             take.save(force_insert=True)
             request_measuring(Analysis.objects.create(take=take))
+            address = reverse("take_detail", args=[take.pk])
+            tell(Notice.Kind.TAKE, take.entry.student_id, about=f"take {take.pk}", path=address)
     except IntegrityError:
         take.sound.delete(save=False)
         if same := known.first():

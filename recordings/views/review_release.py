@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -14,6 +15,8 @@ from recordings.reviews.form import ReviewForm, whole_number
 from recordings.reviews.page import conflict_of, review_context, store_form
 from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
 from recordings.reviews.save import SavedElsewhere
+from studio.models import Notice
+from studio.services.notices import tell
 
 
 @require_POST
@@ -49,6 +52,8 @@ def _release(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
         context = review_context(take, review, conflict=conflict_of(review, trouble))
         return render(request, "recordings/review.html", context, status=409)
     if released:
+        address = reverse("take_detail", args=[take.pk])
+        tell(Notice.Kind.ANSWER, take.entry.student_id, about=f"take {take.pk}", path=address)
         messages.success(request, _("The review is released: the student can read it now."))
     return redirect("review", pk=take.pk)
 

@@ -6,6 +6,7 @@ from studio.models.consent import Consent
 from studio.models.entry import Entry
 from studio.models.guardianship import Guardianship
 from studio.models.invitation import Invitation
+from studio.models.notice import Notice
 from studio.models.question import Question, students_playing
 from studio.models.requirement import Requirement
 from studio.models.role import Role, RoleGrant
@@ -23,6 +24,7 @@ __all__ = [
     "Entry",
     "Guardianship",
     "Invitation",
+    "Notice",
     "Question",
     "Requirement",
     "Role",

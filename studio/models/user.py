@@ -24,6 +24,8 @@ class User(AbstractBaseUser):
     name = models.CharField(_("name"), max_length=120)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
+    # Kinds of notices this person does not want by mail.
+    notices_off = models.JSONField(default=list, blank=True)
 
     USERNAME_FIELD = "email"
     EMAIL_FIELD = "email"

@@ -4,9 +4,12 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
+from studio.access import role_required
+from studio.forms.notices import NoticesForm
 from studio.forms.people import NameForm
-from studio.models import User
+from studio.models import Role, User
 from studio.request import SignedInRequest
 
 
@@ -19,4 +22,20 @@ def account(request: SignedInRequest) -> HttpResponse:
         messages.success(request, _("Your name is saved."))
         return redirect("account")
     second_factor = Authenticator.objects.filter(user=request.user, type=Authenticator.Type.TOTP)
-    return render(request, "studio/account.html", {"form": form, "has_second_factor": second_factor.exists()})
+    gets_mail = request.user.is_student or request.user.is_guardian
+    context = {
+        "form": form,
+        "has_second_factor": second_factor.exists(),
+        "notices": NoticesForm(user=request.user) if gets_mail else None,
+    }
+    return render(request, "studio/account.html", context)
+
+
+@require_POST
+@role_required(Role.STUDENT, Role.GUARDIAN)
+def account_notices(request: SignedInRequest) -> HttpResponse:
+    form = NoticesForm(request.POST, user=request.user)
+    if form.is_valid():
+        form.save()
+        messages.success(request, _("Your choice of mails is saved."))
+    return redirect("account")

@@ -21,8 +21,9 @@ from studio.access import (
     visible_excerpts,
 )
 from studio.forms.question import AnswerForm, QuestionForm
-from studio.models import Question, Role
+from studio.models import Notice, Question, Role
 from studio.request import SignedInRequest
+from studio.services.notices import tell
 from studio.services.questions import leaders_reading
 
 
@@ -71,6 +72,8 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         may_share=may_share_answer(request.user, question),
     )
     if form.is_bound and form.is_valid():
+        if question.is_open:
+            tell(Notice.Kind.QUESTION, question.student_id, about=f"question {pk}", path=request.path)
         question.give_answer(request.user)
         messages.success(request, _("The answer is saved."))
         return redirect("question_detail", pk)

@@ -1,10 +1,12 @@
 import pytest
+from django.core import mail
 from django.template.loader import render_to_string
 from django.urls import reverse
 
 from recordings.models import Review
 from recordings.reviews.draft import draft_review
 from studio.models import Entry
+from studio.tasks import notify
 from tests.recordings.measured_take import make_take
 
 
@@ -158,3 +160,14 @@ def test_the_student_reads_marks_words_and_kept_remarks_only(marked):
     assert page.count("<li>") == 1
     assert 'data-hear="[[0.5, 3.0]]"' in page
     assert "A fine slow beginning." in page
+
+
+def test_release_mails_student_and_guardian_where_the_answer_is_and_nothing_of_it(
+    as_user, teacher, marked, url, monkeypatch, django_capture_on_commit_callbacks
+):
+    monkeypatch.setattr("studio.services.notices.current_app.send_task", lambda _name, args: notify(*args))
+    with django_capture_on_commit_callbacks(execute=True):
+        as_user(teacher).post(url, confirmed(marked))
+    assert len(mail.outbox) == 2
+    address = reverse("take_detail", args=[marked.take_id])
+    assert all(address in message.body and "slow" not in message.body for message in mail.outbox)
