@@ -8,7 +8,7 @@ from celery.signals import worker_ready
 from django.utils import timezone
 
 from recordings.jobs import queue, run
-from recordings.takes import lifetime
+from recordings.takes import deadlines, lifetime
 from recordings.upload import left_behind, watch
 
 log = logging.getLogger(__name__)
@@ -39,6 +39,11 @@ def check_sounds() -> None:
 @shared_task(name="recordings.sweep_parts", expires=3600)
 def sweep_parts() -> None:
     left_behind.sweep_parts()
+
+
+@shared_task(name="recordings.remind", expires=3600)
+def remind() -> None:
+    log.info("%s reminders of deadlines were mailed.", deadlines.remind(timezone.now()))
 
 
 @shared_task(name=watch.TELL_TASK)

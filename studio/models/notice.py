@@ -15,13 +15,17 @@ SAME_ANSWER = timedelta(hours=1)
 
 
 class NoticeQuerySet(models.QuerySet["Notice"]):
-    def claim(self, *, user: User, student: Student, kind: str, about: str, at: datetime) -> "Notice | None":
-        """The row of a mail that has to go out for what happened `at`; None where it went out before."""
-        notice, is_new = self.get_or_create(user=user, kind=kind, about=about, defaults={"student": student})
-        if is_new:
-            return notice
-        again = self.filter(pk=notice.pk, kind=Notice.Kind.ANSWER, sent_at__lt=at - SAME_ANSWER)
-        return notice if again.update(sent_at=timezone.now()) else None
+    def claim(self, *, user: User, student: Student, kind: str, abouts: list[str], at: datetime) -> list[int]:
+        """Ids of the rows for what has to go out of what happened `at`: what went out before has none."""
+        claimed = []
+        for about in abouts:
+            notice, is_new = self.get_or_create(
+                user=user, kind=kind, about=about, defaults={"student": student}
+            )
+            again = self.filter(pk=notice.pk, kind=Notice.Kind.ANSWER, sent_at__lt=at - SAME_ANSWER)
+            if is_new or again.update(sent_at=timezone.now()):
+                claimed.append(notice.pk)
+        return claimed
 
 
 class Notice(models.Model):
@@ -29,6 +33,7 @@ class Notice(models.Model):
         ANSWER = "answer", _("when the teacher has answered a take")
         QUESTION = "question", _("when a question is answered")
         TAKE = "take", _("when my take has arrived")
+        DEADLINE = "deadline", _("when a deadline comes near and no take is there")
 
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="notices")
     student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="notices")

@@ -37,16 +37,24 @@ def mail_those_concerned(kind: str, student_id: int, about: str, path: str, at: 
     student = Student.objects.filter(pk=student_id).first()
     if student is None:
         return 0
+    return mail_matters(kind, student, abouts=[about], path=path, at=at)
+
+
+def mail_matters(
+    kind: str, student: Student, *, abouts: list[str], path: str, at: datetime, words: dict | None = None
+) -> int:
+    """One mail to each for all of `abouts` they were not told yet; how many. Raises as above."""
     sent, failed = 0, None
     for user in concerned(student, kind):
-        notice = Notice.objects.claim(user=user, student=student, kind=kind, about=about, at=at)
-        if notice is None:
+        claimed = Notice.objects.claim(user=user, student=student, kind=kind, abouts=abouts, at=at)
+        if not claimed:
             continue
+        context = {**_words_of(user, kind, path), "count": len(claimed), **(words or {})}
         try:
-            send_from_template("notice", to=user.email, context=_words_of(user, kind, path))
+            send_from_template("notice", to=user.email, context=context)
             sent += 1
         except MailNotSent as trouble:
-            notice.delete()
+            Notice.objects.filter(pk__in=claimed).delete()
             failed = trouble
     if failed:
         raise failed

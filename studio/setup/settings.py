@@ -209,6 +209,8 @@ CELERY_BEAT_SCHEDULE = {
     "check-sounds": {"task": "recordings.check_sounds", "schedule": crontab(hour=2, minute=41)},
     "sweep-parts": {"task": "recordings.sweep_parts", "schedule": crontab(minute=23)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
+    # Every hour, since the hour of sending is one of the studio's own zone.
+    "remind": {"task": "recordings.remind", "schedule": crontab(minute=7)},
 }
 
 SESSION_COOKIE_HTTPONLY = True

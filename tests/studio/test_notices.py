@@ -134,7 +134,7 @@ def test_each_kind_is_switched_off_on_the_account_page(student_user, guardian, a
     assert "when my take has arrived" in client.get("/account/").content.decode()
     assert client.post(reverse("account_notices"), {"wanted": [ANSWER]}).url == "/account/"
     student_user.refresh_from_db()
-    assert sorted(student_user.notices_off) == [QUESTION, TAKE]
+    assert sorted(student_user.notices_off) == [Notice.Kind.DEADLINE, QUESTION, TAKE]
     assert "when my take has arrived" not in as_user(guardian).get("/account/").content.decode()
 
 
