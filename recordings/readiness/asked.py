@@ -53,7 +53,7 @@ def asked_in_short(requirement: Requirement) -> str:
         "low": numerals.plain_number(requirement.low_bpm),
         "high": numerals.plain_number(requirement.high_bpm),
     }
-    due = date_format(timezone.localtime(requirement.due_at), "D j M")
+    due = date_format(timezone.localtime(requirement.due_at), _("D j M"))
     by = _("by %(when)s") % {"when": due}
     return ", ".join(part for part in (bars_asked(requirement), _repeats(requirement), tempo, by) if part)
 

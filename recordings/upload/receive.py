@@ -38,7 +38,7 @@ def why_not_now(entry: Entry, student: Student, at=None) -> str:
         closed = timezone.localtime(entry.audition.closes_at)
         return str(
             _("This audition closed on %(when)s, so no more takes can be handed in.")
-            % {"when": date_format(closed, "j F Y, H:i")}
+            % {"when": date_format(closed, str(_("j F Y, H:i")))}
         )
     if not student.may_record:
         return not_agreed(student)

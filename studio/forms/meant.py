@@ -17,7 +17,7 @@ def is_over(at: datetime | date) -> bool:
 
 
 def day_words(day: date) -> str:
-    return date_format(day, "j M Y")
+    return date_format(day, _("j M Y"))
 
 
 class AsksBack(forms.BaseForm):

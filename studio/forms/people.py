@@ -2,6 +2,7 @@ from typing import cast
 from zoneinfo import available_timezones
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
@@ -78,10 +79,16 @@ class InviteForm(forms.Form):
         return data
 
 
-class NameForm(forms.ModelForm):
+class AccountForm(forms.ModelForm):
+    language = forms.ChoiceField(
+        label=_("Language of pages and mails"),
+        choices=[("", _("as my browser asks for")), *settings.LANGUAGES],
+        required=False,
+    )
+
     class Meta:
         model = User
-        fields = ["name"]
+        fields = ["name", "language"]
 
 
 class AcceptForm(forms.Form):

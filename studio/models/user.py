@@ -22,6 +22,8 @@ class UserManager(BaseUserManager["User"]):
 class User(AbstractBaseUser):
     email = models.EmailField(_("mail address"), unique=True)
     name = models.CharField(_("name"), max_length=120)
+    # Of pages and mails; empty follows the browser.
+    language = models.CharField(_("language"), max_length=10, blank=True)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
     # Kinds of notices this person does not want by mail.

@@ -38,7 +38,7 @@ def hand_out_lines(clinic: Clinic) -> list[EveningLine]:
 def hand_out_pdf(clinic: Clinic, *, paper: str) -> bytes:
     """The music with its notes and shared answers beside it, under the evening's day, place and leader."""
     part = music_part(clinic.excerpt, paper=paper, notes=[_on_paper(line) for line in hand_out_lines(clinic)])
-    held_at = date_format(timezone.localtime(clinic.held_at), "l, j F Y, H:i")
+    held_at = date_format(timezone.localtime(clinic.held_at), _("l, j F Y, H:i"))
     lines = [f"{held_at}, {clinic.place}, {clinic.leader.name}", *part.lines, *clinic.notes.splitlines()]
     return pdf_of([replace(part, lines=tuple(line for line in lines if line))], paper=paper)
 

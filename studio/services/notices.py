@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
 from kombu.exceptions import OperationalError
 
 from studio.models import Notice, Student, Studio, User
@@ -51,7 +51,8 @@ def mail_matters(
             continue
         context = {**_words_of(user, kind, path), "count": len(claimed), **(words or {})}
         try:
-            send_from_template("notice", to=user.email, context=context)
+            with translation.override(user.language or settings.LANGUAGE_CODE):
+                send_from_template("notice", to=user.email, context=context)
             sent += 1
         except MailNotSent as trouble:
             Notice.objects.filter(pk__in=claimed).delete()

@@ -2,9 +2,10 @@ from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.contrib.auth import SESSION_KEY
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from studio.models import Studio
@@ -27,6 +28,18 @@ def _studio() -> Studio:
     except DatabaseError:
         # /healthz must still be able to say that the database is what is down.
         return Studio(name="Fairhearing", time_zone=settings.STUDIO_TIME_ZONE)
+
+
+def own_language(get_response: Callable[[HttpRequest], HttpResponse]):
+    """Who chose a language reads it everywhere; all others read what their browser asks for."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if SESSION_KEY in request.session and request.user.is_authenticated and request.user.language:
+            translation.activate(request.user.language)
+            request.LANGUAGE_CODE = translation.get_language()
+        return get_response(request)
+
+    return middleware
 
 
 def keep_out_of_caches(get_response: Callable[[HttpRequest], HttpResponse]):

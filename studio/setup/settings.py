@@ -6,7 +6,6 @@ from pathlib import Path
 
 from celery.schedules import crontab
 from csp.constants import NONCE, SELF
-from django.utils.translation import gettext_lazy as _
 
 from studio.setup import env
 
@@ -57,6 +56,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.setup.middleware.keep_out_of_caches",
+    "studio.setup.middleware.own_language",
     "studio.setup.middleware.studio_time_zone",
 ]
 
@@ -110,7 +110,8 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Fairhearing"
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# Each by its own name, whatever the language of the page.
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

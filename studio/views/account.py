@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from studio.access import role_required
 from studio.forms.notices import NoticesForm
-from studio.forms.people import NameForm
+from studio.forms.people import AccountForm
 from studio.models import Role, User
 from studio.request import SignedInRequest
 
@@ -16,10 +16,10 @@ from studio.request import SignedInRequest
 @login_required
 def account(request: SignedInRequest) -> HttpResponse:
     # The form gets its own copy, so that a refused name does not show in the page's head.
-    form = NameForm(request.POST or None, instance=User.objects.get(pk=request.user.pk))
+    form = AccountForm(request.POST or None, instance=User.objects.get(pk=request.user.pk))
     if request.method == "POST" and form.is_valid():
         form.save()
-        messages.success(request, _("Your name is saved."))
+        messages.success(request, _("It is saved."))
         return redirect("account")
     second_factor = Authenticator.objects.filter(user=request.user, type=Authenticator.Type.TOTP)
     gets_mail = request.user.is_student or request.user.is_guardian

@@ -163,3 +163,23 @@ class TestSecondFactor:
         code = mail.outbox[0].body.split("\n\n")[1].strip()
         client.post("/accounts/login/code/confirm/", {"code": code})
         assert client.get("/account/").status_code == 302
+
+
+def test_a_chosen_language_is_read_on_every_page_and_the_browser_decides_without(client, as_user, teacher):
+    page = client.get("/accounts/login/", headers={"accept-language": "de"})
+    assert 'lang="de"' in page.content.decode()
+    signed_in = as_user(teacher)
+    assert 'lang="en"' in signed_in.get("/account/").content.decode()
+    answer = signed_in.post("/account/", {"name": teacher.name, "language": "de"}, follow=True)
+    assert 'lang="de"' in answer.content.decode()
+    assert "Mein Konto" in answer.content.decode()
+    browser = {"accept-language": "en"}
+    assert 'lang="de"' in signed_in.get("/reviews/", headers=browser).content.decode()
+
+
+def test_a_language_the_program_does_not_know_is_refused_next_to_its_field(as_user, teacher):
+    page = as_user(teacher).post("/account/", {"name": teacher.name, "language": "tlh"})
+    assert page.status_code == 200
+    assert "tlh" in page.content.decode()
+    teacher.refresh_from_db()
+    assert teacher.language == ""
