@@ -10,7 +10,7 @@ from repertoire.wording.words import words
 from repertoire.words import bars_in_words
 
 LONGEST_BARS = 60  # characters
-_NAMES_BARS = re.compile(r"\bbars?\b", re.IGNORECASE)
+_NAMES_BARS = re.compile(r"\b(bars?|takte?n?)\b", re.IGNORECASE)  # a language each
 
 
 class Remark(models.Model):

@@ -130,6 +130,7 @@ def test_the_music_is_there_to_read_the_answer_by(as_user, student_user, url, re
         ("2-3", "Let it ring.", "Bars 2-3"),
         ("4, 8", "Let it ring.", "Bars 4, 8"),
         ("4", "Bar 4: let it ring.", ""),
+        ("4", "Takt 4: klingen lassen.", ""),
         ("", "Let it ring.", ""),
     ],
 )
