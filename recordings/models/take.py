@@ -39,6 +39,15 @@ class TakeQuerySet(models.QuerySet["Take"]):
             .order_by("requirement__due_at", "uploaded_at", "pk")
         )
 
+    def next_to_review(self, user, *, after: "Take") -> "Take | None":
+        """The first take of the person's queue beside this one, whose deadline is the nearest."""
+        waiting = self.to_review_by(user).awaiting_review().exclude(pk=after.pk)
+        return (
+            waiting.select_related("entry__student", "requirement__excerpt")
+            .only("entry__student__name", "requirement__excerpt__title")
+            .first()
+        )
+
     def with_everything(self) -> "TakeQuerySet":
         return self.select_related(
             "entry__student__teacher",

@@ -5,6 +5,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -54,8 +55,16 @@ def _release(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
     if released:
         address = reverse("take_detail", args=[take.pk])
         tell(Notice.Kind.ANSWER, take.entry.student_id, about=f"take {take.pk}", path=address)
-        messages.success(request, _("The review is released: the student can read it now."))
-    return redirect("review", pk=take.pk)
+        _say_released(request, take)
+    following = Take.objects.next_to_review(request.user, after=take)
+    return redirect("review", pk=(following or take).pk)
+
+
+def _say_released(request: HttpRequest, take: Take) -> None:
+    """With the way back, since the page goes on to the next take by itself."""
+    text = _("The review is released: %(name)s can read it now.") % {"name": take.entry.student.name}
+    address = reverse("review", args=[take.pk])
+    messages.success(request, format_html('{} <a href="{}">{}</a>', text, address, _("Back to it")))
 
 
 def _ask_marks(request: HttpRequest, take: Take, review: Review) -> HttpResponse:

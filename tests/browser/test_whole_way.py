@@ -78,7 +78,7 @@ def review_and_release(page) -> None:
     expect(page.locator("#save-state")).to_contain_text("Saved at")
     page.get_by_role("button", name="Release to the student").click()
     page.get_by_role("dialog").get_by_role("button", name="Release").click()
-    expect(page.locator("main")).to_contain_text("Withdraw")
+    expect(page.get_by_text("can read it now.")).to_be_visible()
 
 
 def guardian_reads(page) -> None:

@@ -171,3 +171,17 @@ def test_release_mails_student_and_guardian_where_the_answer_is_and_nothing_of_i
     assert len(mail.outbox) == 2
     address = reverse("take_detail", args=[marked.take_id])
     assert all(address in message.body and "slow" not in message.body for message in mail.outbox)
+
+
+def test_the_desk_goes_on_to_the_next_take_by_itself_and_names_the_way_back(
+    as_user, teacher, marked, url, other_student, entry, requirement
+):
+    requirement.pk = None
+    requirement.level = "Another"
+    requirement.save()
+    following = make_take(entry, requirement)
+    answer = as_user(teacher).post(url, confirmed(marked), follow=True)
+    assert answer.redirect_chain[-1][0] == reverse("review", args=[following.pk])
+    page = answer.content.decode()
+    assert f"{marked.take.entry.student.name} can read it now." in page
+    assert f'<a href="{reverse("review", args=[marked.take_id])}">Back to it</a>' in page
