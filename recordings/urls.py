@@ -9,7 +9,7 @@ from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_takes import requirement_takes
 from recordings.views.review import review
 from recordings.views.review_queue import review_queue
-from recordings.views.review_release import review_release, review_withdraw
+from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
@@ -41,6 +41,7 @@ urlpatterns = [
     path("reviews/", review_queue, name="review_queue"),
     path("takes/<int:pk>/review/", review, name="review"),
     path("takes/<int:pk>/review/save/", review_save, name="review_save"),
+    path("takes/<int:pk>/review/record-again/", review_record_again, name="review_record_again"),
     path("takes/<int:pk>/review/release/", review_release, name="review_release"),
     path("takes/<int:pk>/review/withdraw/", review_withdraw, name="review_withdraw"),
 ]

@@ -85,6 +85,7 @@ GET    review              take               200      200     404     403     4
 POST   review_save         take               422      422     404     403     404     403      404     in
 POST   review_release      take               422      422     404     403     404     403      404     in
 POST   review_withdraw     take               302      302     404     403     404     403      404     in
+POST   review_record_again take               302      302     404     403     404     403      404     in
 GET    excerpt_list        -                  200      200     200     200     200     200      200     in
 GET    excerpt_add         -                  200      403     403     403     403     403      403     in
 POST   excerpt_add         -                  200      403     403     403     403     403      403     in

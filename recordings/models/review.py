@@ -30,6 +30,16 @@ class Review(models.Model):
         RELEASED = "released", _("released")
         WITHDRAWN = "withdrawn", _("withdrawn")
 
+    class Again(models.TextChoices):
+        """Why the teacher asks for another recording instead of marking this one."""
+
+        QUIET = "quiet", _("It is too quiet to be heard well.")
+        DISTORTED = "distorted", _("The sound is distorted.")
+        CUT_OFF = "cut_off", _("It is cut off.")
+        OTHER_MUSIC = "other_music", _("It is other music.")
+        OTHER_INSTRUMENT = "other_instrument", _("It is another instrument.")
+        OTHER = "other", _("It cannot be heard well enough.")
+
     take = models.OneToOneField(Take, on_delete=models.CASCADE, related_name="review")
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
     reviewer = models.ForeignKey(
@@ -42,6 +52,8 @@ class Review(models.Model):
     window = models.CharField(max_length=36, blank=True, editable=False)
     created_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(null=True, blank=True)
+    # An answer without marks: only why to record again.
+    again = models.CharField(max_length=20, choices=Again.choices, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
     # When the player first opened the answer; empty again once it is withdrawn.
     opened_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -101,4 +113,6 @@ class Review(models.Model):
     @property
     def shown_remarks(self) -> list["Remark"]:
         """The remarks the student gets to see: kept by the teacher, and not left blank."""
+        if self.again:
+            return []
         return [remark for remark in self.remarks.all() if remark.kept and remark.text.strip()]

@@ -22,7 +22,8 @@ class TakeQuerySet(models.QuerySet["Take"]):
 
     def to_be_heard(self) -> "TakeQuerySet":
         """Without those whose player is asked to record again, unless they want them heard all the same."""
-        return self.filter(models.Q(analysis__unusable="") | models.Q(hear_anyway_at__isnull=False))
+        heard = self.filter(models.Q(analysis__unusable="") | models.Q(hear_anyway_at__isnull=False))
+        return heard.exclude(models.Q(review__state="released") & ~models.Q(review__again=""))
 
     def awaiting_review(self) -> "TakeQuerySet":
         """Takes with no released review whose analysis has ended, and that no later take replaces."""
@@ -98,8 +99,10 @@ class Take(models.Model):
 
     @property
     def is_to_be_recorded_again(self) -> bool:
-        """Whether nothing can be made of it and nobody has answered it or asked for it to be heard."""
+        """Whether its teacher says so, or nothing can be made of it and nobody answered or wants it heard."""
         answered = hasattr(self, "review") and self.review.is_released
+        if answered and self.review.again:
+            return True
         analysis = getattr(self, "analysis", None)
         return bool(analysis and analysis.unusable) and self.hear_anyway_at is None and not answered
 

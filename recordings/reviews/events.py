@@ -35,4 +35,4 @@ def _snapshot(review: Review) -> dict:
         }
         for remark in review.remarks.all()
     ]
-    return {"words": review.words, "marks": marks, "remarks": remarks}
+    return {"words": review.words, "again": review.again, "marks": marks, "remarks": remarks}

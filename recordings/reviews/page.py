@@ -141,6 +141,7 @@ def review_context(
         "total": rubric.total({field.mark.caption_id: field.mark.value for field in fields}),
         "mark_fields": fields,
         "remark_fields": remarks,
+        "again_choices": Review.Again.choices,
         "may_keep_all": any(not r.text.choice for r in remarks) and Studio.current().keep_all_at_once,
         "words": form.typed_words if form else review.words,
         "events": review.events.select_related("by"),

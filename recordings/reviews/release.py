@@ -16,8 +16,12 @@ class NotEveryCaptionMarked(Exception):
 
 
 @transaction.atomic
-def release_review(review: Review, *, by, edition: int | None = None, at: datetime | None = None) -> bool:
+def release_review(
+    review: Review, *, by, edition: int | None = None, again: str = "", at: datetime | None = None
+) -> bool:
     """Show the review to the student; False (and nothing done) where it is released already.
+
+    With `again` (a `Review.Again`) it asks for another recording and carries no marks.
 
     Raises NotEveryCaptionMarked, or SavedElsewhere where `edition` is given and no longer the stored one.
     """
@@ -27,7 +31,7 @@ def release_review(review: Review, *, by, edition: int | None = None, at: dateti
     if edition is not None and edition != review.edition:
         raise SavedElsewhere
     unmarked = [mark.caption.name for mark in review.marks.select_related("caption") if mark.value is None]
-    if unmarked:
+    if unmarked and not again:
         raise NotEveryCaptionMarked(", ".join(unmarked))
     won = (
         Review.objects.unreleased()
@@ -35,6 +39,7 @@ def release_review(review: Review, *, by, edition: int | None = None, at: dateti
         .update(
             state=Review.State.RELEASED,
             released_at=at or timezone.now(),
+            again=again,
             reviewer=by,
             edition=F("edition") + 1,
         )
@@ -52,7 +57,7 @@ def release_review(review: Review, *, by, edition: int | None = None, at: dateti
 def withdraw_review(review: Review, *, by, at: datetime | None = None) -> bool:
     """Take a released review back from the student; False where it is not released."""
     won = Review.objects.filter(pk=review.pk, state=Review.State.RELEASED).update(
-        state=Review.State.WITHDRAWN, released_at=None, opened_at=None, edition=F("edition") + 1
+        state=Review.State.WITHDRAWN, released_at=None, opened_at=None, again="", edition=F("edition") + 1
     )
     review.refresh_from_db()
     if won:

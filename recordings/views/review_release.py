@@ -53,11 +53,30 @@ def _release(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
         context = review_context(take, review, conflict=conflict_of(review, trouble))
         return render(request, "recordings/review.html", context, status=409)
     if released:
-        address = reverse("take_detail", args=[take.pk])
-        tell(Notice.Kind.ANSWER, take.entry.student_id, about=f"take {take.pk}", path=address)
-        _say_released(request, take)
+        _tell(request, take)
     following = Take.objects.next_to_review(request.user, after=take)
     return redirect("review", pk=(following or take).pk)
+
+
+@require_POST
+@login_required
+def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answers a take that cannot be heard in one click, without marks: please record again."""
+    take = take_to_answer(request.user, pk)
+    reason = request.POST.get("again", "")
+    if reason not in Review.Again.values:
+        messages.error(request, _("Please choose why it should be recorded again."))
+        return redirect("review", pk=take.pk)
+    if release_review(ensure_draft(take), by=request.user, again=reason):
+        _tell(request, take)
+    following = Take.objects.next_to_review(request.user, after=take)
+    return redirect("review", pk=(following or take).pk)
+
+
+def _tell(request: HttpRequest, take: Take) -> None:
+    address = reverse("take_detail", args=[take.pk])
+    tell(Notice.Kind.ANSWER, take.entry.student_id, about=f"take {take.pk}", path=address)
+    _say_released(request, take)
 
 
 def _say_released(request: HttpRequest, take: Take) -> None:

@@ -1,0 +1,69 @@
+"""A take that cannot be heard is answered in one click: please record again, without marks."""
+
+import pytest
+from django.urls import reverse
+
+from recordings.models import Review, Take
+from recordings.readiness.rows import cell_for
+from recordings.reviews.draft import draft_review
+from tests.recordings.measured_take import make_take
+
+
+@pytest.fixture
+def review(entry, requirement):
+    take = make_take(entry, requirement)
+    return draft_review(take, take.analysis.result)
+
+
+@pytest.fixture
+def url(review):
+    return reverse("review_record_again", args=[review.take_id])
+
+
+def test_one_click_answers_it_without_marks(as_user, teacher, student_user, review, url):
+    Review.objects.update(words="Nearer to the phone, please.")
+    as_user(teacher).post(url, {"again": "quiet"})
+    stored = Review.objects.get()
+    assert (stored.is_released, stored.again, stored.reviewer) == (True, "quiet", teacher)
+    page = as_user(student_user).get(reverse("take_detail", args=[review.take_id])).content.decode()
+    assert "Please record again." in page
+    assert "It is too quiet to be heard well." in page
+    assert "Nearer to the phone, please." in page
+    assert "of 10" not in page
+    assert review.remarks.first().text not in page
+
+
+def test_the_take_waits_with_no_teacher_and_counts_for_nothing(as_user, teacher, review, url):
+    as_user(teacher).post(url, {"again": "cut_off"})
+    assert not Take.objects.awaiting_review().exists()
+    cell = cell_for(review.take.entry, review.take.requirement)
+    assert [str(reason) for reason in cell.readiness.reasons] == [
+        "The recording handed in cannot be judged; please record again."
+    ]
+
+
+def test_withdrawn_it_is_an_ordinary_draft_again(as_user, teacher, review, url):
+    browser = as_user(teacher)
+    browser.post(url, {"again": "distorted"})
+    browser.post(reverse("review_withdraw", args=[review.take_id]))
+    stored = Review.objects.get()
+    assert (stored.state, stored.again) == ("withdrawn", "")
+    assert Take.objects.awaiting_review().count() == 1
+
+
+def test_a_second_click_and_an_unknown_reason_change_nothing(as_user, teacher, review, url):
+    browser = as_user(teacher)
+    page = browser.post(url, {"again": "nonsense"}, follow=True).content.decode()
+    assert "Please choose why" in page
+    assert not Review.objects.get().is_released
+    browser.post(url, {"again": "quiet"})
+    browser.post(url, {"again": "distorted"})
+    assert Review.objects.get().again == "quiet"
+    assert review.events.filter(kind="released").count() == 1
+
+
+@pytest.mark.parametrize(("person", "status"), [("student_user", 403), ("other_teacher", 404), (None, 302)])
+def test_who_may_not_ask(request, as_user, url, person, status):
+    user = person and request.getfixturevalue(person)
+    assert as_user(user).post(url, {"again": "quiet"}).status_code == status
+    assert not Review.objects.get().is_released
