@@ -21,7 +21,7 @@ STATE_WORDS = {
     State.NOTHING_YET: _("nothing yet"),
     State.RECORDED: _("recorded"),
     State.WAITING_FOR_REVIEW: _("waiting for review"),
-    State.BACK_TO_WORK: _("back to work"),
+    State.BACK_TO_WORK: _("keep practising"),
     State.READY: _("ready"),
     State.OVERDUE: _("overdue"),
 }

@@ -104,7 +104,7 @@ def readiness(facts: CellFacts) -> Readiness:
         return _before_a_review(facts, closed=closed)
     short = tuple(_what_is_missing(facts))
     if not short:
-        reason = _("Every caption, the tempo and the whole form are where they should be.")
+        reason = _("Every mark, the tempo and the order of bars are where they should be.")
         return Readiness(State.READY, (reason,))
     if closed:
         return Readiness(State.OVERDUE, (_("The audition has closed."), *short))
@@ -187,7 +187,7 @@ def _tempo_outside(facts: CellFacts) -> Iterable[str]:
     if facts.metronome_bpm is None:
         yield _("The tempo could not be measured.")
     elif not float(facts.low_bpm) <= float(facts.metronome_bpm) <= float(facts.high_bpm):
-        yield _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is accepted.") % {
+        yield _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is fine.") % {
             "bpm": _plain(facts.metronome_bpm),
             "low": _plain(facts.low_bpm),
             "high": _plain(facts.high_bpm),

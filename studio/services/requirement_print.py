@@ -23,7 +23,7 @@ def requirement_pdf(requirement: Requirement, *, paper: str, every_bar: bool) ->
 
 
 def tempo_text(requirement: Requirement) -> str:
-    return _("%(unit)s = %(bpm)s, %(low)s to %(high)s accepted") % {
+    return _("%(unit)s = %(bpm)s, %(low)s to %(high)s is fine") % {
         "unit": requirement.excerpt.get_beat_unit_display(),
         "bpm": plain_number(requirement.marked_bpm),
         "low": plain_number(requirement.low_bpm),

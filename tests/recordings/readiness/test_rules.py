@@ -150,7 +150,7 @@ def test_the_edges_of_the_tempo_range_are_inside(bpm):
 def test_a_tempo_outside_the_range_is_not_ready(bpm):
     answer = readiness(replace(READY, metronome_bpm=bpm))
     assert answer.state is State.BACK_TO_WORK
-    assert answer.reasons == (f"The tempo is {bpm} a minute; 88 to 104 is accepted.",)
+    assert answer.reasons == (f"The tempo is {bpm} a minute; 88 to 104 is fine.",)
 
 
 def test_an_unknown_tempo_is_not_ready():

@@ -170,7 +170,7 @@ def test_what_a_released_review_asks_for_is_shown(as_user, student_user, entry, 
     review.state = Review.State.RELEASED
     review.save()
     page = words(client.get(URL))
-    assert "back to work" in page
+    assert "keep practising" in page
     assert "The take is not complete." in page
 
 

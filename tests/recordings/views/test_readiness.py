@@ -60,7 +60,7 @@ def test_only_for_reading(as_user, director):
 
 def test_every_state_is_shown_in_words_and_shape(as_user, director, entry, requirement):
     page = words(as_user(director).get(URL))
-    for state in ("nothing yet", "recorded", "waiting for review", "back to work", "ready", "overdue"):
+    for state in ("nothing yet", "recorded", "waiting for review", "keep practising", "ready", "overdue"):
         assert state in page
     assert page.count("<svg") >= 7
 

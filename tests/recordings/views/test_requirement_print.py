@@ -56,7 +56,7 @@ def test_it_has_the_requirements_tempo_bars_notes_and_fingering(requirement, tea
     requirement_pdf(requirement, paper="a4", every_bar=False)
     [part] = printed
     assert "To be played: bars 2-3" in part.lines
-    assert "quarter note = 70, 66 to 75 accepted" in part.lines
+    assert "quarter note = 70, 66 to 75 is fine" in part.lines
     assert "Bar 3: rit." in part.lines
     assert [note.text for note in part.notes] == [f"{BarNote().get_kind_display()}: Lift here."]
     assert 'class="fing"' in part.drawings[0]
