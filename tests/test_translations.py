@@ -4,10 +4,12 @@ import re
 import shutil
 import subprocess
 import sys
+from decimal import Decimal
 from pathlib import Path
 
 import polib
 import pytest
+from django.template import Context, Template
 from django.utils import translation
 from django.utils.formats import date_format
 
@@ -83,3 +85,10 @@ def test_a_date_is_written_by_german_custom(season):
     with translation.override("de"):
         day = season.ends_on.replace(year=2027, month=3, day=4)
         assert date_format(day, translation.gettext("j F Y")) == "4. März 2027"
+
+
+def test_a_mark_is_read_with_the_comma_and_typed_with_the_point():
+    page = Template("{% load review_words %}{{ mark|plain_mark }} {{ mark|typed_mark }}")
+    with translation.override("de"):
+        assert page.render(Context({"mark": Decimal("7.50")})) == "7,5 7.5"
+        assert page.render(Context({"mark": Decimal("10.0")})) == "10 10"

@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repertoire.models import Excerpt
-from repertoire.notation import numerals
 from repertoire.notation.order.forms import order_to_play
+from repertoire.wording.words import short_number
 from repertoire.words import bar_words
 from studio.models import Entry, Requirement, User
 
@@ -50,8 +50,8 @@ def asked_in_short(requirement: Requirement) -> str:
     """ "all 16 bars, repeats, quarter note = 116 to 136, by Fri 4 Dec"."""
     tempo = _("%(unit)s = %(low)s to %(high)s") % {
         "unit": requirement.excerpt.get_beat_unit_display(),
-        "low": numerals.plain_number(requirement.low_bpm),
-        "high": numerals.plain_number(requirement.high_bpm),
+        "low": short_number(requirement.low_bpm),
+        "high": short_number(requirement.high_bpm),
     }
     due = date_format(timezone.localtime(requirement.due_at), _("D j M"))
     by = _("by %(when)s") % {"when": due}

@@ -34,7 +34,7 @@ from enum import StrEnum
 
 from django.utils.translation import gettext as _
 
-from repertoire.notation.numerals import plain_number
+from repertoire.wording.words import short_number
 
 Number = float | Decimal
 
@@ -196,4 +196,4 @@ def _tempo_outside(facts: CellFacts) -> Iterable[str]:
 
 def _plain(number: Number) -> str:
     """A number with at most one decimal."""
-    return plain_number(round(float(number), 1))
+    return short_number(round(float(number), 1))

@@ -16,6 +16,7 @@ from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
 from repertoire.notation.numerals import plain_number
 from repertoire.show.engraved import engraved_svg
+from repertoire.wording.words import short_number
 from studio.models import Studio
 
 ENGRAVED_WIDTH_PX = 800
@@ -37,8 +38,8 @@ class MarkField:
         if low is None or high is None:
             return _("No suggestion.") if self.mark.evidence else _("No suggestion: this one is for the ear.")
         if low == high:
-            return _("Suggested: %(mark)s") % {"mark": plain_number(low)}
-        return _("Suggested: %(low)s to %(high)s") % {"low": plain_number(low), "high": plain_number(high)}
+            return _("Suggested: %(mark)s") % {"mark": short_number(low)}
+        return _("Suggested: %(low)s to %(high)s") % {"low": short_number(low), "high": short_number(high)}
 
 
 @dataclass(frozen=True)

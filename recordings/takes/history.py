@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from recordings.models import Analysis, Take
 from recordings.takes.sittings import sittings
-from repertoire.notation import numerals
+from repertoire.wording.words import short_number
 from studio.models import Requirement
 
 MARGIN = 0.06  # of the widest tempo, left free at both ends of the scale
@@ -105,4 +105,4 @@ def _marks(take: Take) -> str:
     if not (hasattr(take, "review") and take.review.is_released):
         return ""
     marks = [(mark.caption.name, mark.value) for mark in take.review.marks.all() if mark.value is not None]
-    return ", ".join(f"{name} {numerals.plain_number(value)}" for name, value in marks)
+    return ", ".join(f"{name} {short_number(value)}" for name, value in marks)

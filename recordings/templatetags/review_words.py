@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repertoire.notation import numerals
+from repertoire.wording.words import short_number
 from repertoire.words import bars_in_words
 
 register = template.Library()
@@ -47,5 +48,11 @@ def days_left(due_at: datetime) -> str:
 
 @register.filter
 def plain_mark(number: Decimal | str | None) -> str:
-    """A mark without idle decimals: 7.0 gives 7."""
-    return "" if number in (None, "") else numerals.plain_number(number)
+    """A mark without idle decimals: 7.0 gives 7, in German 7.5 gives 7,5."""
+    return "" if number in (None, "") else short_number(number)
+
+
+@register.filter
+def typed_mark(number: Decimal) -> str:
+    """The same for a number field, which knows the point alone."""
+    return numerals.plain_number(number)

@@ -8,7 +8,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models.common import is_held
-from repertoire.notation.numerals import plain_number
+from repertoire.wording.words import short_number
 
 LONGEST_LEVEL = 12  # characters before the colon: "9-10", "4.5-5"
 
@@ -79,12 +79,12 @@ class Caption(models.Model):
         if not self.low <= mark <= self.high:
             raise ValidationError(
                 _("%(caption)s goes from %(low)s to %(high)s.")
-                % {"caption": self.name, "low": plain_number(self.low), "high": plain_number(self.high)}
+                % {"caption": self.name, "low": short_number(self.low), "high": short_number(self.high)}
             )
         if (mark - self.low) % self.step:
             raise ValidationError(
                 _("%(caption)s is marked in steps of %(step)s.")
-                % {"caption": self.name, "step": plain_number(self.step)}
+                % {"caption": self.name, "step": short_number(self.step)}
             )
 
     @property

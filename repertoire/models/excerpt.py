@@ -10,10 +10,10 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.models.common import InstrumentField, is_held
 from repertoire.notation.instruments import INSTRUMENTS, Instrument
-from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.forms import play
 from repertoire.notation.read.reading import load_canonical
 from repertoire.notation.score import Form, Score
+from repertoire.wording.words import short_number
 
 
 @lru_cache(maxsize=32)
@@ -118,7 +118,7 @@ class Excerpt(models.Model):
     @property
     def tempo_text(self) -> str:
         """The marked tempo with its beat unit in words: "quarter note = 96"."""
-        return f"{self.get_beat_unit_display()} = {plain_number(self.marked_bpm)}"
+        return f"{self.get_beat_unit_display()} = {short_number(self.marked_bpm)}"
 
     @property
     def beat_unit_q(self) -> float:

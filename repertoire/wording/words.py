@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from repertoire.notation.numerals import plain_number
 from repertoire.notation.sentence import Argument, PitchName, Sentence, from_json
 from repertoire.wording.pitch_names import pitch_words
 from repertoire.wording.templates import TEMPLATES, text_of
@@ -37,10 +38,15 @@ def list_words(items: Sequence[str]) -> str:
     return _("%(first)s and %(last)s") % {"first": ", ".join(items[:-1]), "last": items[-1]}
 
 
-def number_words(number: int | float) -> str:
+def number_words(number: int | float | Decimal) -> str:
     """With the decimal sign of the language, as exact as it is given, and a true minus."""
     exact = Decimal(str(number))
     return number_format(abs(exact)) if exact >= 0 else MINUS + number_format(abs(exact))
+
+
+def short_number(value: Decimal | float | str) -> str:
+    """Without idle noughts, with the decimal sign of the language: "10", "7,5"."""
+    return number_words(Decimal(plain_number(value)))
 
 
 def fill(template: str, **args: Argument) -> str:

@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.forms.rare import RareFields
 from repertoire.models import Excerpt, Rubric, instrument_choices
-from repertoire.notation.numerals import plain_number
 from repertoire.notation.order.order_line import (
     FIRST_ENDINGS,
     LAST_ENDINGS,
@@ -20,7 +19,7 @@ from repertoire.notation.order.order_line import (
     print_order,
 )
 from repertoire.notation.score import BadScore, Score
-from repertoire.wording.words import words
+from repertoire.wording.words import short_number, words
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
 from studio.forms.meant import AsksBack, day_words, is_over
 from studio.models import Requirement
@@ -52,7 +51,7 @@ def _played(requirement: Requirement) -> str:
 
 class ExcerptChoice(forms.ModelChoiceField):
     def label_from_instance(self, excerpt: Excerpt) -> str:
-        return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {plain_number(excerpt.marked_bpm)})"
+        return f"{excerpt.title} ({excerpt.get_beat_unit_display()} = {short_number(excerpt.marked_bpm)})"
 
 
 def _bars(data: dict) -> tuple[str, str] | None:

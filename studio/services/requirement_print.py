@@ -2,9 +2,9 @@
 
 from django.utils.translation import gettext as _
 
-from repertoire.notation.numerals import plain_number
 from repertoire.paper.music import music_part, pdf_of, printed_notes
 from repertoire.show.wording import tempo_changes
+from repertoire.wording.words import short_number
 from studio.models import Requirement
 
 
@@ -25,7 +25,7 @@ def requirement_pdf(requirement: Requirement, *, paper: str, every_bar: bool) ->
 def tempo_text(requirement: Requirement) -> str:
     return _("%(unit)s = %(bpm)s, %(low)s to %(high)s is fine") % {
         "unit": requirement.excerpt.get_beat_unit_display(),
-        "bpm": plain_number(requirement.marked_bpm),
-        "low": plain_number(requirement.low_bpm),
-        "high": plain_number(requirement.high_bpm),
+        "bpm": short_number(requirement.marked_bpm),
+        "low": short_number(requirement.low_bpm),
+        "high": short_number(requirement.high_bpm),
     }
