@@ -1,5 +1,6 @@
 from django.urls import path
 
+from recordings.views.agreement import agreement
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
@@ -26,6 +27,7 @@ urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
+    path("studio/agreement/", agreement, name="agreement"),
     path("readiness/", readiness, name="readiness"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),

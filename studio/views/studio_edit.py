@@ -1,6 +1,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from studio.access import role_required
@@ -15,4 +16,9 @@ def studio_edit(request: HttpRequest) -> HttpResponse:
         form.save()
         messages.success(request, _("The studio's settings are saved."))
         return redirect("studio_edit")
-    return render(request, "studio/form_page.html", {"form": form, "heading": _("The studio")})
+    context = {
+        "form": form,
+        "heading": _("The studio"),
+        "further": (reverse("agreement"), _("How far the measuring was believed")),
+    }
+    return render(request, "studio/form_page.html", context)

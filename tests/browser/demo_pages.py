@@ -26,6 +26,7 @@ PAGES = {
         "/people/",
         "/people/invite/",
         "/studio/",
+        "/studio/agreement/",
         "/music/",
         "/music/?kind=etude",
         "/music/new/",
