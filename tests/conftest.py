@@ -11,7 +11,7 @@ from functools import cache
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from repertoire.models import Excerpt, Rubric
 from repertoire.notation.order.forms import describe, play
@@ -93,6 +93,13 @@ def own_counters(settings, tmp_path):
     settings.CACHES = {
         name: {"BACKEND": memory, "LOCATION": f"{tmp_path}/{name}"} for name in ("default", "drawings")
     }
+
+
+@pytest.fixture(autouse=True)
+def own_language():
+    """A request leaves its language behind; the next test begins in the program's own."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture(autouse=True)
