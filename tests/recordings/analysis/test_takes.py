@@ -96,7 +96,7 @@ def test_wrong_notes_are_named_with_the_pitch_heard():
     wrong = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
     assert wrong == {"m2n2": 69, "m8n1": 63}
     texts = [words(f["text"]) for f in document["findings"] if f["kind"] == "wrong_note"]
-    assert any("Bar 3: the G natural sounds as A natural" in text for text in texts)
+    assert any("Bar 3: the G sounds as A." in text for text in texts)
 
 
 def test_a_note_left_out_is_missing():
