@@ -95,7 +95,9 @@ class Review(models.Model):
 
     @property
     def shown_total(self) -> Total | None:
-        """The weighted total, where the director lets students see it."""
+        """The weighted total, where the director lets students see it and the answer carries marks."""
+        if self.again:
+            return None
         rubric = self.rubric
         if not rubric.total_shown:
             return None

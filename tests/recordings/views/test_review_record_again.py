@@ -6,6 +6,7 @@ from django.urls import reverse
 from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
 from recordings.reviews.draft import draft_review
+from repertoire.models import Rubric
 from tests.recordings.measured_take import make_take
 
 
@@ -31,6 +32,15 @@ def test_one_click_answers_it_without_marks(as_user, teacher, student_user, revi
     assert "Nearer to the phone, please." in page
     assert "of 10" not in page
     assert review.remarks.first().text not in page
+
+
+def test_marks_given_before_the_click_show_no_total(as_user, teacher, student_user, review, url):
+    Rubric.objects.update(total_shown=True)
+    review.marks.update(value=7)
+    as_user(teacher).post(url, {"again": "quiet"})
+    page = as_user(student_user).get(reverse("take_detail", args=[review.take_id])).content.decode()
+    assert "Please record again." in page
+    assert "Total:" not in page
 
 
 def test_the_take_waits_with_no_teacher_and_counts_for_nothing(as_user, teacher, review, url):
