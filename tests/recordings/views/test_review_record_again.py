@@ -77,3 +77,18 @@ def test_who_may_not_ask(request, as_user, url, person, status):
     user = person and request.getfixturevalue(person)
     assert as_user(user).post(url, {"again": "quiet"}).status_code == status
     assert not Review.objects.get().is_released
+
+
+def test_a_newer_text_of_another_window_is_shown_and_not_sent(as_user, teacher, review, url):
+    old = review.edition
+    Review.objects.update(edition=old + 3, words="Newer words.")
+    answer = as_user(teacher).post(url, {"again": "quiet", "edition": old})
+    assert answer.status_code == 409
+    assert "Newer words." in answer.content.decode()
+    assert not Review.objects.get().is_released
+
+
+def test_the_form_says_which_text_it_was_opened_on(as_user, teacher, review):
+    page = as_user(teacher).get(reverse("review", args=[review.take_id])).content.decode()
+    form = page[page.index('class="record-again"') :]
+    assert f'name="edition" value="{review.edition}"' in form[: form.index("</details>")]
