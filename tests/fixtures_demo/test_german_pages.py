@@ -6,13 +6,17 @@ from html.parser import HTMLParser
 import pytest
 from django.apps import apps
 from django.core.management import call_command
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import Client
 
 from studio.models import User
 from tests.browser.demo_pages import PAGES
 
-pytestmark = [pytest.mark.django_db, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.slow,
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="numbers are reset in SQLite's own way"),
+]
 ENGLISH = re.compile(r"(the|and|of|is|are|to|not|this|your|for|with|by|from|no|what|it)", re.IGNORECASE)
 READ_OUT = ("aria-label", "title", "placeholder", "alt")
 THE_SAME_IN_BOTH = ("60, rit., a tempo",)
@@ -43,9 +47,16 @@ def plain(text: str) -> str:
     return " ".join(text.split())
 
 
+def _count_from_one() -> None:
+    """The demo's pages are named by their first numbers, which earlier tests may have used up."""
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM sqlite_sequence")
+
+
 @pytest.fixture(scope="module")
 def demo(django_db_setup, django_db_blocker):
     with django_db_blocker.unblock(), transaction.atomic():
+        _count_from_one()
         call_command("load_demo", verbosity=0)
         yield
         transaction.set_rollback(True)
