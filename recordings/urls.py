@@ -1,6 +1,5 @@
 from django.urls import path
 
-from recordings.views.agreement import agreement
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
@@ -20,6 +19,7 @@ from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
+from recordings.views.verdicts import verdicts
 
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
 
@@ -27,7 +27,7 @@ urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
-    path("studio/agreement/", agreement, name="agreement"),
+    path("studio/verdicts/", verdicts, name="verdicts"),
     path("readiness/", readiness, name="readiness"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),

@@ -67,7 +67,7 @@ POST   guardianship_end    guardianship       302      403     403     403     4
 POST   invitation_withdraw invitation         302      403     403     403     403     403      403     in
 GET    invitation          token              403      403     403     403     403     403      403     200
 GET    healthz             -                  200      200     200     200     200     200      200     200
-GET    agreement           -                  200      403     403     403     403     403      403     in
+GET    verdicts            -                  200      403     403     403     403     403      403     in
 GET    readiness           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in

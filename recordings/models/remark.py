@@ -51,10 +51,10 @@ class Remark(models.Model):
     @property
     def text(self) -> str:
         """What it says: the teacher's words as they were written, the drafted ones in the language of now."""
-        return words(self.told)
+        return words(self.stored_text)
 
     @property
-    def told(self) -> str | dict:
+    def stored_text(self) -> str | dict:
         """The teacher's words, or the drafted sentence as it is stored."""
         return self._drafted if self.own_text is None else self.own_text
 

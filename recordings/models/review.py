@@ -104,6 +104,11 @@ class Review(models.Model):
         return rubric.total({mark.caption_id: mark.value for mark in self.marks.all()})
 
     @property
+    def shown_marks(self) -> list["Mark"]:
+        """Its marks; none where it only asks for another recording, whatever was typed before."""
+        return [] if self.again else list(self.marks.all())
+
+    @property
     def unmarked_captions(self) -> list[str]:
         return [mark.caption.name for mark in self.marks.all() if mark.value is None]
 

@@ -27,7 +27,7 @@ def _snapshot(review: Review) -> dict:
     remarks = [
         {
             "bars": remark.bars,
-            "text": remark.told,
+            "text": remark.stored_text,
             "kept": remark.kept,
             "verdict": remark.verdict,
             "start_s": remark.start_s,

@@ -104,5 +104,5 @@ def _state(take: Take, *, is_latest: bool) -> str:
 def _marks(take: Take) -> str:
     if not (hasattr(take, "review") and take.review.is_released):
         return ""
-    marks = [(mark.caption.name, mark.value) for mark in take.review.marks.all() if mark.value is not None]
+    marks = [(mark.caption.name, mark.value) for mark in take.review.shown_marks if mark.value is not None]
     return ", ".join(f"{name} {short_number(value)}" for name, value in marks)

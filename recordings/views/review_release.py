@@ -44,13 +44,15 @@ def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
     return render(request, "recordings/review_confirm.html", context)
 
 
-def _release(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
+def _release(request: HttpRequest, take: Take, review: Review, *, again: str = "") -> HttpResponse:
+    edition = whole_number(request.POST.get("edition"))
     try:
-        released = release_review(review, by=request.user, edition=whole_number(request.POST.get("edition")))
+        released = release_review(review, by=request.user, edition=edition, again=again)
     except NotEveryCaptionMarked:
         return _ask_marks(request, take, review)
     except SavedElsewhere as trouble:
-        return _show_newer(request, take, review, trouble)
+        context = review_context(take, review, conflict=conflict_of(review, trouble))
+        return render(request, "recordings/review.html", context, status=409)
     if released:
         _tell(request, take)
     following = Take.objects.next_to_review(request.user, after=take)
@@ -66,21 +68,7 @@ def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
     if reason not in Review.Again.values:
         messages.error(request, _("Please choose why it should be recorded again."))
         return redirect("review", pk=take.pk)
-    review = ensure_draft(take)
-    try:
-        edition = whole_number(request.POST.get("edition"))
-        released = release_review(review, by=request.user, edition=edition, again=reason)
-    except SavedElsewhere as trouble:
-        return _show_newer(request, take, review, trouble)
-    if released:
-        _tell(request, take)
-    following = Take.objects.next_to_review(request.user, after=take)
-    return redirect("review", pk=(following or take).pk)
-
-
-def _show_newer(request: HttpRequest, take: Take, review: Review, trouble: SavedElsewhere) -> HttpResponse:
-    context = review_context(take, review, conflict=conflict_of(review, trouble))
-    return render(request, "recordings/review.html", context, status=409)
+    return _release(request, take, ensure_draft(take), again=reason)
 
 
 def _tell(request: HttpRequest, take: Take) -> None:

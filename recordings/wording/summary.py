@@ -1,11 +1,12 @@
 """An analysis document as a page of plain text. Raises `KeyError` for what is no such document."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from repertoire.notation.numerals import clock
-from repertoire.wording.words import fill, words
+from repertoire.wording.words import fill, number_words, short_number, words
 
 
 def summary(document: dict[str, Any]) -> str:
@@ -24,10 +25,11 @@ def summary(document: dict[str, Any]) -> str:
 
 def _recording(recording: dict[str, Any]) -> list[str]:
     facts = fill(
-_('Recording: {seconds} s, {lufs} LUFS, {snr} dB above the room.'), 
-        seconds=_number(recording["duration_s"], 1), lufs=_number(recording["loudness_lufs"], 1),
+        _("Recording: {seconds} s, {lufs} LUFS, {snr} dB above the room."),
+        seconds=_number(recording["duration_s"], 1),
+        lufs=_number(recording["loudness_lufs"], 1),
         snr=_number(recording["snr_db"], 0),
-    )  # fmt: skip
+    )
     return [facts, *(f"  {words(c['text'])}" for c in recording["checks"] if c["verdict"] != "fine")]
 
 
@@ -57,10 +59,11 @@ def _pitch(tuning: dict[str, Any], intonation: dict[str, Any]) -> list[str]:
     if intonation["median_abs_cents"] is None:
         return [text]
     within = fill(
-_('Middle deviation {median} cents over {count} notes; {percent} % within tolerance.'), 
-        median=_number(intonation["median_abs_cents"], 1), count=intonation["note_count"],
+        _("Middle deviation {median} cents over {count} notes; {percent} % within tolerance."),
+        median=_number(intonation["median_abs_cents"], 1),
+        count=intonation["note_count"],
         percent=_number(100 * intonation["within_tolerance_share"], 0),
-    )  # fmt: skip
+    )
     return [text, f"  {within}"]
 
 
@@ -94,8 +97,9 @@ def _finding(finding: dict[str, Any]) -> str:
 def _mark(mark: dict[str, Any]) -> str:
     if mark["low"] is None:
         return f"{mark['caption']}: {words(mark['evidence'])}"
-    return f"{mark['caption']}: {mark['low']:g} to {mark['high']:g}. {words(mark['evidence'])}"
+    low, high = (short_number(mark[end]) for end in ("low", "high"))
+    return fill(_("{caption}: {low} to {high}. {evidence}"), **{**mark, "low": low, "high": high})
 
 
 def _number(value: float | None, places: int) -> str:
-    return "-" if value is None else f"{value:.{places}f}"
+    return "-" if value is None else number_words(Decimal(f"{value:.{places}f}"))

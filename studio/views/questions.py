@@ -72,9 +72,10 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         may_share=may_share_answer(request.user, question),
     )
     if form.is_bound and form.is_valid():
-        if question.is_open:
-            tell(Notice.Kind.QUESTION, question.student_id, about=f"question {pk}", path=request.path)
+        was_open = question.is_open
         question.give_answer(request.user)
+        if was_open:
+            tell(Notice.Kind.QUESTION, question.student_id, about=f"question {pk}", path=request.path)
         messages.success(request, _("The answer is saved."))
         return redirect("question_detail", pk)
     context = {

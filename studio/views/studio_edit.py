@@ -19,6 +19,6 @@ def studio_edit(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "heading": _("The studio"),
-        "further": (reverse("agreement"), _("How far the measuring was believed")),
+        "further": (reverse("verdicts"), _("How far the measuring was believed")),
     }
     return render(request, "studio/form_page.html", context)

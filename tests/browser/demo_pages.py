@@ -26,7 +26,7 @@ PAGES = {
         "/people/",
         "/people/invite/",
         "/studio/",
-        "/studio/agreement/",
+        "/studio/verdicts/",
         "/music/",
         "/music/?kind=etude",
         "/music/new/",

@@ -12,7 +12,7 @@ from recordings.analysis.analyse import AnalysisSettings, analyse
 from recordings.analysis.document.contract import CaptionSpec, validate
 from recordings.analysis.process.in_child import AnalysisFailed, analyse_file_in_child
 from recordings.analysis.recording.decode import NotAudio, decode
-from tests.accuracy.telling import told
+from tests.accuracy.wording import in_words
 
 from . import kinds, pieces
 from .kinds import OTHER, PIECE, REFUSED, Kind
@@ -73,7 +73,7 @@ def _in_child(path: Path, piece: Piece) -> dict:
 
 
 def _refused(kind: Kind, seed: int, refusal: AnalysisFailed | NotAudio, seconds: float) -> Verdict:
-    sentence = told(refusal.sentence)
+    sentence = in_words(refusal.sentence)
     troubles = []
     if kind.expected == PIECE:
         troubles.append("refused, though the piece is there")
@@ -106,7 +106,7 @@ def _measured(kind: Kind, seed: int, document: dict, seconds: float) -> Verdict:
         troubles.append("marks are drafted for one second")
     wording = OTHER if unknown else PIECE
     return Verdict(
-        kind.name, seed, wording, told(findings[0]["text"]) if findings else "", seconds, tuple(troubles)
+        kind.name, seed, wording, in_words(findings[0]["text"]) if findings else "", seconds, tuple(troubles)
     )
 
 
@@ -128,7 +128,7 @@ def _wrong_faults(kind: Kind, document: dict) -> list[str]:
     if kind.expected != PIECE:
         return []
     sure = [f for f in document["findings"] if f["certainty"] == "sure"]
-    reported = [told(f["text"]) for f in sure if f["kind"] in FAULTS]
+    reported = [in_words(f["text"]) for f in sure if f["kind"] in FAULTS]
     return [f"told with certainty: {text}" for text in reported]
 
 

@@ -14,7 +14,7 @@ from repertoire.notation.bounded_child import peak_mb
 from repertoire.notation.order import forms
 from repertoire.notation.read import reading
 from tests.accuracy.long.material import LongTake
-from tests.accuracy.telling import told
+from tests.accuracy.wording import in_words
 
 ROOT = Path(__file__).resolve().parents[3]
 CAPTIONS = tuple(CaptionSpec(k, k, 0.0, 20.0, 0.5) for k in ("intonation", "rhythm", "tempo", "accuracy"))
@@ -76,7 +76,7 @@ def _main() -> None:
                 "stages": stages,
                 "printed_notes": len(form.notes),
                 "share_played": found["form"]["share_played"],
-                "first_finding": told(found["findings"][0]["text"]) if found["findings"] else "",
+                "first_finding": in_words(found["findings"][0]["text"]) if found["findings"] else "",
             }
         )
     )

@@ -92,3 +92,23 @@ def test_the_form_says_which_text_it_was_opened_on(as_user, teacher, review):
     page = as_user(teacher).get(reverse("review", args=[review.take_id])).content.decode()
     form = page[page.index('class="record-again"') :]
     assert f'name="edition" value="{review.edition}"' in form[: form.index("</details>")]
+
+
+@pytest.mark.parametrize("marked", [False, True])
+def test_every_page_of_it_opens_and_none_shows_a_mark(as_user, teacher, student_user, review, url, marked):
+    if marked:
+        review.marks.update(value="7.5")
+    as_user(teacher).post(url, {"again": "quiet"})
+    cell = [review.take.entry_id, review.take.requirement_id]
+    addresses = [
+        reverse("take_detail", args=[review.take_id]),
+        reverse("requirement_takes", args=cell),
+        reverse("student_page", args=[review.take.entry.student_id]),
+    ]
+    for person in (student_user, teacher):
+        for address in addresses:
+            answer = as_user(person).get(address)
+            assert answer.status_code == 200
+            assert "7.5" not in answer.content.decode()
+    page = as_user(teacher).get(reverse("review", args=[review.take_id])).content.decode()
+    assert "Please record again." in page

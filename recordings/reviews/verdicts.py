@@ -1,4 +1,4 @@
-"""How far the studio's teachers agree with what was measured: its drafted remarks by what became of them.
+"""What became of drafted remarks: how far the studio's teachers believe what was measured.
 
 Only released answers count, since a draft is not decided yet. Nothing is told of a student or a teacher.
 """
@@ -50,7 +50,7 @@ PLACE_OF = {kind: place for place, (_label, kinds) in enumerate(TOPICS) for kind
 
 
 @dataclass(frozen=True, slots=True)
-class Agreement:
+class TopicVerdicts:
     """Drafted remarks of one topic. `reworded` are kept in other words, `open` not looked at."""
 
     topic: str
@@ -69,13 +69,13 @@ class Agreement:
         return round(100 * self.wrong / self.total)
 
 
-def agreements() -> list[Agreement]:
+def verdicts_by_topic() -> list[TopicVerdicts]:
     """A line for every topic that was ever drafted, in the order of `TOPICS`."""
     counts: dict[int, Counter[str]] = {}
     for row in _by_kind():
         place = PLACE_OF.get(row.pop("kind"), len(TOPICS) - 1)
         counts.setdefault(place, Counter()).update(row)
-    return [Agreement(str(TOPICS[place][0]), **counts[place]) for place in sorted(counts)]
+    return [TopicVerdicts(str(TOPICS[place][0]), **counts[place]) for place in sorted(counts)]
 
 
 def reasons() -> list[tuple[str, int]]:

@@ -13,7 +13,7 @@ def _ready() -> None:
     django.setup()
 
 
-def told(sentence: Any) -> str:
+def in_words(sentence: Any) -> str:
     """A sentence or its JSON as a person reads it."""
     _ready()
     from repertoire.wording.words import words

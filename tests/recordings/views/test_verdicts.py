@@ -1,13 +1,13 @@
-"""The studio's own page of how far teachers agree with the measuring."""
+"""The studio's own page of how far teachers believe the measuring."""
 
 import pytest
 from django.urls import reverse
 
 from recordings.models import Remark, Review
-from recordings.reviews.agreement import agreements, reasons
+from recordings.reviews.verdicts import reasons, verdicts_by_topic
 from tests.recordings.measured_take import make_take
 
-URL = reverse("agreement")
+URL = reverse("verdicts")
 PITCH = {"kind": "intonation", "bars": "3", "text": "Bar 3: the F is low.", "start_s": 1.0, "end_s": 2.0}
 NOTE = {**PITCH, "kind": "wrong_note"}
 
@@ -29,7 +29,7 @@ def decided(review):
 
 
 def test_drafted_remarks_are_counted_by_what_became_of_them(decided):
-    notes, pitch = agreements()
+    notes, pitch = verdicts_by_topic()
     assert (pitch.kept, pitch.reworded, pitch.dropped, pitch.wrong, pitch.open) == (1, 1, 0, 1, 0)
     assert (notes.kept, notes.reworded, notes.dropped, notes.wrong, notes.open) == (0, 0, 1, 0, 1)
     assert pitch.wrong_percent == 33
@@ -38,9 +38,9 @@ def test_drafted_remarks_are_counted_by_what_became_of_them(decided):
 
 def test_a_draft_and_an_answer_that_asks_to_record_again_do_not_count(decided):
     Review.objects.update(state=Review.State.DRAFT)
-    assert agreements() == []
+    assert verdicts_by_topic() == []
     Review.objects.update(state=Review.State.RELEASED, again="quiet")
-    assert agreements() == []
+    assert verdicts_by_topic() == []
 
 
 def test_the_page_shows_it_with_a_constant_number_of_queries(
