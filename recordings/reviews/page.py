@@ -169,8 +169,10 @@ class Unsaved:
     status: int
 
 
-def store_form(take: Take, review: Review, form: ReviewForm, *, by) -> Unsaved | None:
-    """Save a posted form; None where all of it is stored."""
+def store_form(
+    take: Take, review: Review, form: ReviewForm, *, by, minds_marks: bool = True
+) -> Unsaved | None:
+    """Save a posted form; None where all of it is stored, or all but a mark nobody minds."""
     if form.edition is None:
         # Saved without its edition, it might overwrite what another window has saved.
         refusal = _(
@@ -182,4 +184,4 @@ def store_form(take: Take, review: Review, form: ReviewForm, *, by) -> Unsaved |
         save_review(review, form.text, edition=form.edition, by=by)
     except (SavedElsewhere, AlreadyReleased) as trouble:
         return Unsaved(review_context(take, review, form, conflict=conflict_of(review, trouble)), 409)
-    return Unsaved(review_context(take, review, form), 422) if form.errors else None
+    return Unsaved(review_context(take, review, form), 422) if form.errors and minds_marks else None

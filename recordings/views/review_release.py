@@ -30,7 +30,7 @@ def review_release(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("review", pk=take.pk)
     if "confirmed" not in request.POST:
         return _ask(request, take, review)
-    return _release(request, take, review)
+    return _release(request, take, review, edition=whole_number(request.POST.get("edition")))
 
 
 def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
@@ -44,8 +44,9 @@ def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
     return render(request, "recordings/review_confirm.html", context)
 
 
-def _release(request: HttpRequest, take: Take, review: Review, *, again: str = "") -> HttpResponse:
-    edition = whole_number(request.POST.get("edition"))
+def _release(
+    request: HttpRequest, take: Take, review: Review, *, edition: int | None, again: str = ""
+) -> HttpResponse:
     try:
         released = release_review(review, by=request.user, edition=edition, again=again)
     except NotEveryCaptionMarked:
@@ -62,13 +63,24 @@ def _release(request: HttpRequest, take: Take, review: Review, *, again: str = "
 @require_POST
 @login_required
 def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
-    """Answers a take that cannot be heard in one click, without marks: please record again."""
+    """Answers a take that cannot be heard in one click, without marks: please record again.
+
+    What stands on the page is stored first, so that words of the last second go out with it.
+    """
     take = take_to_answer(request.user, pk)
+    review = ensure_draft(take)
+    edition = whole_number(request.POST.get("edition"))
+    if "words" in request.POST and not review.is_released:
+        form = ReviewForm.from_post(review, request.POST)
+        unsaved = store_form(take, review, form, by=request.user, minds_marks=False)
+        if unsaved is not None:
+            return render(request, "recordings/review.html", unsaved.context, status=unsaved.status)
+        edition = review.edition
     reason = request.POST.get("again", "")
     if reason not in Review.Again.values:
         messages.error(request, _("Please choose why it should be recorded again."))
         return redirect("review", pk=take.pk)
-    return _release(request, take, ensure_draft(take), again=reason)
+    return _release(request, take, review, edition=edition, again=reason)
 
 
 def _tell(request: HttpRequest, take: Take) -> None:

@@ -114,3 +114,36 @@ def test_release_asks_for_missing_marks_then_once_for_certainty(opened, review):
     opened.locator("#release-dialog").get_by_role("button", name="Release").click()
     expect(opened.get_by_text(re.compile("The review is released"))).to_be_visible()
     assert Review.objects.get().is_released
+
+
+# Typing and the click in one breath, so that no save of its own can come between.
+TYPED_AND_ASKED = """() => {
+  const words = document.querySelector("#words");
+  words.value = "Nearer to the phone, please.";
+  words.dispatchEvent(new Event("input", { bubbles: true }));
+  document.querySelector("#ask-again").click();
+}"""
+
+
+def test_words_of_the_last_second_go_out_with_the_ask_for_another_recording(opened):
+    opened.locator(".record-again summary").click()
+    opened.select_option("#again", "quiet")
+    opened.evaluate(TYPED_AND_ASKED)
+    expect(opened.get_by_text(re.compile("The review is released"))).to_be_visible()
+    sent = Review.objects.get()
+    assert (sent.again, sent.words, sent.is_released) == ("quiet", "Nearer to the phone, please.", True)
+    assert opened.evaluate("localStorage.length") == 0
+
+
+def test_without_a_connection_nothing_is_asked_and_the_words_stay(opened):
+    opened.locator(".record-again summary").click()
+    opened.context.set_offline(True)
+    opened.evaluate(TYPED_AND_ASKED)
+    expect(opened.locator("#save-state")).to_contain_text("Please wait until your words are saved")
+    expect(opened.locator("#words")).to_have_value("Nearer to the phone, please.")
+    opened.context.set_offline(False)
+    expect(opened.locator("#save-state")).to_contain_text("Saved at")
+    assert not Review.objects.get().is_released
+    opened.click("#ask-again")
+    expect(opened.get_by_text(re.compile("The review is released"))).to_be_visible()
+    assert stored_words() == "Nearer to the phone, please."

@@ -194,3 +194,17 @@ def test_without_scripts_everything_but_playing_along_works(open_page, live_serv
     stored = Review.objects.get()
     assert (stored.is_released, stored.words) == (True, "By post.")
     assert stored.remarks.get(own_text="One more.").bars == "4"
+
+
+def test_without_scripts_unsaved_words_go_out_with_the_ask_for_another_recording(
+    open_page, live_server, sign_in, teacher, review
+):
+    page = open_page(base_url=live_server.url, java_script_enabled=False)
+    sign_in(page, teacher)
+    page.goto(reverse("review", args=[review.take_id]))
+    page.fill("#words", "Nearer to the phone, please.")
+    page.locator(".record-again summary").click()
+    page.get_by_role("button", name="Ask for another recording").click()
+    expect(page.get_by_text("The review is released")).to_be_visible()
+    sent = Review.objects.get()
+    assert (sent.again, sent.words) == ("quiet", "Nearer to the phone, please.")

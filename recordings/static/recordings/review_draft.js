@@ -30,7 +30,7 @@ export class Draft {
   listen() {
     for (const kind of ["input", "change"]) this.form.addEventListener(kind, () => this.changed());
     this.form.addEventListener("submit", (event) => {
-      if (event.submitter?.id === "release") return;
+      if (["release", "ask-again"].includes(event.submitter?.id)) return;
       event.preventDefault();
       this.typed += 1;
       this.save();
@@ -136,6 +136,13 @@ export class Draft {
     this.running = this.send();
     await this.running;
     this.running = null;
+    return this.isStored;
+  }
+
+  // The same before a step that takes the text with it; where it has not arrived the page says so.
+  async saveBefore() {
+    await this.save();
+    if (!this.isStored && !this.held) this.state.append(` ${this.say.unsaved}`);
     return this.isStored;
   }
 

@@ -8,18 +8,24 @@ export function setUpRelease(form, draft) {
   document.getElementById("release").addEventListener("click", async (event) => {
     event.preventDefault();
     if (!everyMarkThere(form, draft)) return;
-    await draft.save();
-    if (form.querySelector("input[data-caption][aria-invalid]")) return;
-    if (!draft.isStored) {
-      if (!draft.held) draft.state.append(` ${draft.say.unsaved}`);
-      return;
-    }
+    if (!(await draft.saveBefore()) || form.querySelector("input[data-caption][aria-invalid]")) return;
     document.getElementById("release-marks").textContent = marksInWords(form);
     listRemarks(document.getElementById("release-remarks"), draft.remarks);
     freshenToken(dialog.querySelector("form"));
     dialog.showModal();
   });
   document.getElementById("release-not-yet").addEventListener("click", () => dialog.close());
+  setUpAgain(form, draft);
+}
+
+// Asking for another recording: the words typed up to this moment go along.
+function setUpAgain(form, draft) {
+  const button = document.getElementById("ask-again");
+  button.addEventListener("click", async (event) => {
+    if (draft.isStored) return freshenToken(form);
+    event.preventDefault();
+    if (await draft.saveBefore()) button.click();
+  });
 }
 
 function markInputs(form) {

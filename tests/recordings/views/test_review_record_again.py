@@ -88,10 +88,41 @@ def test_a_newer_text_of_another_window_is_shown_and_not_sent(as_user, teacher, 
     assert not Review.objects.get().is_released
 
 
-def test_the_form_says_which_text_it_was_opened_on(as_user, teacher, review):
+def test_what_stands_on_the_page_is_stored_before_it_goes_out(as_user, teacher, review, url):
+    mark = review.marks.first()
+    typed = {
+        "again": "quiet",
+        "edition": review.edition,
+        "words": "Nearer, please.",
+        f"mark-{mark.caption_id}": "99",
+    }
+    as_user(teacher).post(url, typed)
+    stored = Review.objects.get()
+    assert (stored.is_released, stored.again, stored.words) == (True, "quiet", "Nearer, please.")
+
+
+def test_without_a_reason_what_was_typed_is_kept(as_user, teacher, review, url):
+    as_user(teacher).post(url, {"edition": review.edition, "words": "Nearer, please."})
+    stored = Review.objects.get()
+    assert (stored.is_released, stored.words) == (False, "Nearer, please.")
+
+
+def test_words_typed_on_an_older_text_are_shown_beside_the_newer(as_user, teacher, review, url):
+    old = review.edition
+    Review.objects.update(edition=old + 3, words="Newer words.")
+    answer = as_user(teacher).post(url, {"again": "quiet", "edition": old, "words": "Typed here."})
+    assert answer.status_code == 409
+    assert "Newer words." in answer.content.decode()
+    assert "Typed here." in answer.content.decode()
+    assert (Review.objects.get().is_released, Review.objects.get().words) == (False, "Newer words.")
+
+
+def test_it_is_sent_with_the_text_it_was_opened_on(as_user, teacher, review):
     page = as_user(teacher).get(reverse("review", args=[review.take_id])).content.decode()
-    form = page[page.index('class="record-again"') :]
-    assert f'name="edition" value="{review.edition}"' in form[: form.index("</details>")]
+    form = page[page.index('id="review-form"') :]
+    form = form[: form.index("</form>")]
+    assert f'name="edition" value="{review.edition}"' in form
+    assert reverse("review_record_again", args=[review.take_id]) in form
 
 
 @pytest.mark.parametrize("marked", [False, True])
