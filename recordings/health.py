@@ -1,4 +1,4 @@
-"""What /healthz tells a monitor: the servers, room on the disks, the kept sounds, the age of the queue."""
+"""What /healthz tells a monitor: servers, room on the disks, the kept sounds, the age of the queue, mail."""
 
 import logging
 import os
@@ -12,6 +12,7 @@ from recordings.jobs.queue import oldest_waiting_s
 from recordings.models import Take
 from recordings.upload import left_behind
 from recordings.upload.room import existing, is_low
+from studio.services.mail_state import mail_state
 
 logger = logging.getLogger(__name__)
 
@@ -21,15 +22,18 @@ BROKER_TIMEOUT_S = 3
 
 
 def look() -> dict:
-    """Each part's "ok" or "down", `queue_age_s` (null: nothing waits), `left_behind`, `ok` over all."""
+    """Each part's "ok" or what is wrong, the numbers behind it (no age: nothing waits), `ok` over all."""
     parts = {name: _state_of(name, check) for name, check in CHECKS.items()}
     age_s = oldest_waiting_s() if parts["database"] == "ok" else None
     parts["room"] = "low" if is_low() else "ok"
     unclaimed = left_behind.unclaimed_at_last_sweep()
     parts["sounds"] = _sounds(unclaimed) if parts["database"] == "ok" else "unknown"
     parts["queue"] = "slow" if age_s is not None and age_s > QUEUE_TOO_OLD_S else "ok"
+    held_up = mail_state().held_up if parts["database"] == "ok" else 0
+    parts["mail"] = "held up" if held_up else "ok"
     left = len(left_behind.old_parts()) + unclaimed
-    return {"ok": set(parts.values()) == {"ok"}, **parts, "queue_age_s": age_s, "left_behind": left}
+    numbers = {"queue_age_s": age_s, "left_behind": left, "mail_held_up": held_up}
+    return {"ok": set(parts.values()) == {"ok"}, **parts, **numbers}
 
 
 def _sounds(unclaimed: int) -> str:

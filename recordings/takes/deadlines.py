@@ -1,6 +1,5 @@
 """Reminders of deadlines for which no take has come: a week ahead and two days ahead, once each."""
 
-import logging
 from collections import defaultdict
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -11,10 +10,7 @@ from django.utils import timezone
 
 from recordings.models import Take
 from studio.models import Entry, Notice, Requirement, Student, Studio
-from studio.services.mail import MailNotSent
 from studio.services.notices import mail_matters
-
-log = logging.getLogger(__name__)
 
 # When pupils are home and not yet in bed, by the studio's clock. Every hour in between is tried, so that a
 # worker that was away at four makes up for it at five; what was mailed is not mailed again.
@@ -81,8 +77,4 @@ def _mail(student: Student, due_at: datetime, due: list[Due], at: datetime) -> i
         reverse("requirement_takes", args=[due[0][0].pk, due[0][1].pk]) if len(due) == 1 else reverse("home")
     )
     words = {"due_at": due_at, "days": _days_left(due_at, at)}
-    try:
-        return mail_matters(Notice.Kind.DEADLINE, student, abouts=abouts, path=path, at=at, words=words)
-    except MailNotSent:
-        log.warning("Not every reminder of student %s went out; the next hour tries again.", student.pk)
-        return 0
+    return mail_matters(Notice.Kind.DEADLINE, student, abouts=abouts, path=path, at=at, words=words)

@@ -102,7 +102,7 @@ def _store(take: Take, file: File, known) -> Received:
             take.save(force_insert=True)
             request_measuring(Analysis.objects.create(take=take))
             address = reverse("take_detail", args=[take.pk])
-            tell(Notice.Kind.TAKE, take.entry.student_id, about=f"take {take.pk}", path=address)
+            tell(Notice.Kind.TAKE, take.entry.student, about=f"take {take.pk}", path=address)
     except IntegrityError:
         take.sound.delete(save=False)
         if same := known.first():

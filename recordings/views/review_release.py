@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -48,14 +49,18 @@ def _release(
     request: HttpRequest, take: Take, review: Review, *, edition: int | None, again: str = ""
 ) -> HttpResponse:
     try:
-        released = release_review(review, by=request.user, edition=edition, again=again)
+        with transaction.atomic():
+            released = release_review(review, by=request.user, edition=edition, again=again)
+            if released:
+                address = reverse("take_detail", args=[take.pk])
+                tell(Notice.Kind.ANSWER, take.entry.student, about=f"take {take.pk}", path=address)
     except NotEveryCaptionMarked:
         return _ask_marks(request, take, review)
     except SavedElsewhere as trouble:
         context = review_context(take, review, conflict=conflict_of(review, trouble))
         return render(request, "recordings/review.html", context, status=409)
     if released:
-        _tell(request, take)
+        _say_released(request, take)
     following = Take.objects.next_to_review(request.user, after=take)
     return redirect("review", pk=(following or take).pk)
 
@@ -81,12 +86,6 @@ def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, _("Please choose why it should be recorded again."))
         return redirect("review", pk=take.pk)
     return _release(request, take, review, edition=edition, again=reason)
-
-
-def _tell(request: HttpRequest, take: Take) -> None:
-    address = reverse("take_detail", args=[take.pk])
-    tell(Notice.Kind.ANSWER, take.entry.student_id, about=f"take {take.pk}", path=address)
-    _say_released(request, take)
 
 
 def _say_released(request: HttpRequest, take: Take) -> None:

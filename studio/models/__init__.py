@@ -7,6 +7,7 @@ from studio.models.entry import Entry
 from studio.models.guardianship import Guardianship
 from studio.models.invitation import Invitation
 from studio.models.notice import Notice
+from studio.models.outgoing_mail import OutgoingMail
 from studio.models.question import Question, students_playing
 from studio.models.requirement import Requirement
 from studio.models.role import Role, RoleGrant
@@ -25,6 +26,7 @@ __all__ = [
     "Guardianship",
     "Invitation",
     "Notice",
+    "OutgoingMail",
     "Question",
     "Requirement",
     "Role",

@@ -10,6 +10,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from studio.models.outgoing_mail import OutgoingMail
 from studio.models.role import Role
 from studio.models.user import User
 
@@ -23,6 +24,11 @@ class InvitationQuerySet(models.QuerySet["Invitation"]):
 
     def for_token(self, token: str) -> "InvitationQuerySet":
         return self.filter(token_hash=Invitation.hash_of(token))
+
+    def with_refused_mail(self) -> "InvitationQuerySet":
+        """Each with `mail_refused`: its link never arrived."""
+        refused = OutgoingMail.objects.never_arrived().filter(invitation=models.OuterRef("pk"))
+        return self.annotate(mail_refused=models.Exists(refused))
 
 
 class Invitation(models.Model):
@@ -80,5 +86,7 @@ class Invitation(models.Model):
         return bool(Invitation.objects.filter(pk=self.pk).open(now).update(used_at=now))
 
     def withdraw(self) -> None:
+        """The link opens nothing any more, and a mail that still waits with it is not sent."""
         self.withdrawn_at = timezone.now()
         self.save(update_fields=["withdrawn_at"])
+        self.mails.withdraw()

@@ -15,6 +15,9 @@ class UserManager(BaseUserManager["User"]):
         user.save(using=self._db)
         return user
 
+    def with_address(self, email: str) -> "User | None":
+        return self.filter(email=email.lower()).first()
+
     def with_role(self, role: str):
         return self.filter(roles__role=role, is_active=True).order_by("name", "pk")
 
@@ -36,6 +39,11 @@ class User(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    @classmethod
+    def nobody(cls) -> "User":
+        """Stands where an address has no account, so that signing in does the same for it; never stored."""
+        return cls(pk=0)
 
     @property
     def is_staff(self) -> bool:

@@ -1,12 +1,15 @@
 """Sending an invitation and taking it up."""
 
+from datetime import timedelta
+
 from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from studio.models import Guardianship, Invitation, Role, Student, Studio, User
-from studio.services.mail import MailNotSent, send_from_template
+from studio.models.outgoing_mail import GIVEN_UP_AFTER
+from studio.services.mail import send_from_template
 
 
 class InvitationClosed(Exception):
@@ -20,7 +23,7 @@ class AlreadyTied(Exception):
 def invite(
     *, email: str, name: str, role: str, invited_by: User, student: Student | None = None
 ) -> Invitation:
-    """Issue and mail an invitation in place of any open one for the same; raises MailNotSent."""
+    """Issue an invitation in place of any open one for the same, and have it mailed."""
     with transaction.atomic():
         same = Invitation.objects.open().filter(email=email.lower(), role=role, student=student)
         for earlier in same:
@@ -28,11 +31,13 @@ def invite(
         invitation, token = Invitation.issue(
             email=email, name=name, role=role, invited_by=invited_by, student=student
         )
-    try:
-        send_from_template("invitation", to=invitation.email, context=_words_of(invitation, token))
-    except MailNotSent:
-        invitation.withdraw()
-        raise
+        send_from_template(
+            "invitation",
+            to=invitation.email,
+            context=_words_of(invitation, token),
+            within=min(GIVEN_UP_AFTER, timedelta(days=settings.INVITATION_DAYS)),
+            invitation=invitation,
+        )
     return invitation
 
 

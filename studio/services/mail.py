@@ -1,16 +1,22 @@
+"""Mail is written into a row and sent by the workers: no page waits for the mail server or fails with it."""
+
 import logging
-from smtplib import SMTPException
+from datetime import timedelta
 
+from celery import current_app
 from django.conf import settings
-from django.core.mail import send_mail
+from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
+from kombu.exceptions import OperationalError
 
-logger = logging.getLogger(__name__)
+from studio.models import Invitation, OutgoingMail
+from studio.models.outgoing_mail import GIVEN_UP_AFTER, from_now
 
+log = logging.getLogger(__name__)
 
-class MailNotSent(Exception):
-    """The mail server did not take the mail; the cause is in the log."""
+SEND_TASK = "studio.send_mail"
 
 
 def where_mail_lies() -> str:
@@ -20,13 +26,39 @@ def where_mail_lies() -> str:
     return _("No mail server is set up, so the mail lies as a file in the folder “mail” of the data folder.")
 
 
-def send_from_template(name: str, *, to: str, context: dict) -> None:
-    """Send studio/mail/<name>.subject.txt and .txt; raises MailNotSent."""
+@transaction.atomic
+def send_later(
+    to: str,
+    subject: str,
+    body: str,
+    *,
+    within: timedelta = GIVEN_UP_AFTER,
+    invitation: Invitation | None = None,
+    kind: str = OutgoingMail.Kind.LETTER,
+) -> OutgoingMail:
+    """Have the workers send it as soon as all is stored, and not at all once `within` is over.
+
+    A mail to nobody (`to` is empty) is stored and looked at like any other, then let go.
+    """
+    mail = OutgoingMail(
+        kind=kind, invitation=invitation, language=get_language() or "", send_until=from_now(within)
+    )
+    mail.seal(to=to, subject=" ".join(subject.split()), body=body)
+    mail.save()
+    transaction.on_commit(lambda: _announce(mail.pk), robust=True)
+    return mail
+
+
+def _announce(mail_id: int) -> None:
+    """A message that gets lost costs half a minute: the sweep looks for what is due."""
+    try:
+        current_app.send_task(SEND_TASK, args=[mail_id])
+    except (OperationalError, OSError):
+        log.warning("No message could be sent for mail %s; the sweep will find it.", mail_id)
+
+
+def send_from_template(name: str, *, to: str, context: dict, **how) -> OutgoingMail:
+    """Send studio/mail/<name>.subject.txt and .txt later, `how` as `send_later` takes it."""
     subject = render_to_string(f"studio/mail/{name}.subject.txt", context)
     body = render_to_string(f"studio/mail/{name}.txt", context)
-    try:
-        send_mail(" ".join(subject.split()), body, None, [to])
-    except (SMTPException, OSError) as error:
-        # The exception's text can name the address, so only its kind is logged.
-        logger.error("Mail %s was not sent: %s", name, type(error).__name__)
-        raise MailNotSent from error
+    return send_later(to, subject, body, **how)

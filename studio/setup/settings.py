@@ -84,7 +84,11 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
 AUTH_USER_MODEL = "studio.User"
-AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+# The second only knows whom it signed in before there was the first, which asks no other.
+AUTHENTICATION_BACKENDS = [
+    "studio.setup.sign_in.OneLookUp",
+    "allauth.account.auth_backends.AuthenticationBackend",
+]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {
@@ -105,6 +109,10 @@ ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_FORMS = {
+    "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
+    "reset_password": "studio.forms.accounts.ResetPasswordForm",
+}
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Fairhearing"
@@ -207,6 +215,7 @@ ANALYSIS_SILENT_AFTER_S = env.whole("ANALYSIS_SILENT_AFTER_S", 60, low=1)
 ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "recordings.sweep", "schedule": float(ANALYSIS_SWEEP_S)},
+    "sweep-mail": {"task": "studio.sweep_mail", "schedule": 30.0},
     "check-sounds": {"task": "recordings.check_sounds", "schedule": crontab(hour=2, minute=41)},
     "sweep-parts": {"task": "recordings.sweep_parts", "schedule": crontab(minute=23)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},

@@ -10,7 +10,7 @@ from studio.models import Invitation, User
 from studio.request import SignedInRequest
 from studio.services.invitations import AlreadyTied, InvitationClosed, accept_as, accept_as_new
 
-BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
+BACKEND = "studio.setup.sign_in.OneLookUp"
 
 
 @never_cache

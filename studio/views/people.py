@@ -10,18 +10,20 @@ from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
 from studio.request import SignedInRequest
 from studio.services.invitations import invite as send_invitation
-from studio.services.mail import MailNotSent, where_mail_lies
+from studio.services.mail import where_mail_lies
+from studio.services.mail_state import mail_state
 
 
 @role_required(Role.DIRECTOR)
 def people(request: HttpRequest) -> HttpResponse:
     staff = User.objects.filter(roles__role__in=[Role.DIRECTOR, Role.TEACHER]).distinct()
-    invitations = Invitation.objects.open().select_related("student")
+    invitations = Invitation.objects.open().select_related("student").with_refused_mail()
     return render(
         request,
         "studio/people.html",
         {
             "staff": page_of(request, staff.prefetch_related("roles").order_by("name", "pk")),
+            "mail": mail_state(),
             "invitations": page_of(request, invitations, key="open"),
         },
     )
@@ -31,13 +33,10 @@ def people(request: HttpRequest) -> HttpResponse:
 def invite(request: SignedInRequest) -> HttpResponse:
     form = InviteForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        try:
-            send_invitation(**form.cleaned_data, invited_by=request.user)
-            sent = _("The invitation is on its way.")
-            messages.success(request, f"{sent} {where_mail_lies()}")
-            return redirect("people")
-        except MailNotSent:
-            form.add_error(None, _("The mail could not be sent. Please try again later."))
+        send_invitation(**form.cleaned_data, invited_by=request.user)
+        sent = _("The invitation is on its way.")
+        messages.success(request, f"{sent} {where_mail_lies()}")
+        return redirect("people")
     context = {"form": form, "heading": _("Invite a teacher or director"), "submit": _("Send invitation")}
     return render(request, "studio/form_page.html", context)
 

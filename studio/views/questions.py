@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -72,10 +73,10 @@ def question_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         may_share=may_share_answer(request.user, question),
     )
     if form.is_bound and form.is_valid():
-        was_open = question.is_open
-        question.give_answer(request.user)
-        if was_open:
-            tell(Notice.Kind.QUESTION, question.student_id, about=f"question {pk}", path=request.path)
+        with transaction.atomic():
+            if question.is_open:
+                tell(Notice.Kind.QUESTION, question.student, about=f"question {pk}", path=request.path)
+            question.give_answer(request.user)
         messages.success(request, _("The answer is saved."))
         return redirect("question_detail", pk)
     context = {

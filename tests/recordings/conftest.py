@@ -9,7 +9,7 @@ from django.utils import timezone
 from recordings import tasks
 from recordings.models import Analysis, Take
 from recordings.upload.receive import receive_take
-from studio.services.notices import NOTIFY_TASK
+from studio.services.mail import SEND_TASK
 from tests.recordings.sounds import tone, write_sound
 
 
@@ -19,7 +19,7 @@ def messages(monkeypatch):
     sent: list[int] = []
 
     def send_task(name: str, args: list[int]) -> None:
-        assert name in (tasks.measure.name, NOTIFY_TASK) or not args
+        assert name in (tasks.measure.name, SEND_TASK) or not args
         sent.extend(args if name == tasks.measure.name else [])
 
     monkeypatch.setattr("recordings.jobs.queue.current_app.send_task", send_task)

@@ -25,8 +25,10 @@ def test_all_well_without_signing_in(studio, client):
         "room": "ok",
         "sounds": "ok",
         "queue": "ok",
+        "mail": "ok",
         "queue_age_s": None,
         "left_behind": 0,
+        "mail_held_up": 0,
     }
 
 

@@ -3,9 +3,9 @@ from allauth.mfa.adapter import get_adapter
 from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP, format_hotp_value, hotp_value, yield_hotp_counters_from_time
-from django.core import mail
 
 from tests.conftest import PASSWORD
+from tests.mails import delivered
 
 SECOND_FACTOR = [
     "/accounts/2fa/",
@@ -81,7 +81,7 @@ class TestSigningIn:
 
     def test_with_a_mailed_code(self, student_user, client):
         client.post("/accounts/login/code/", {"email": student_user.email})
-        [message] = mail.outbox
+        [message] = delivered()
         assert message.subject == "Your code for signing in"
         code = message.body.split("\n\n")[1].strip()
         client.post("/accounts/login/code/confirm/", {"code": code})
@@ -90,12 +90,12 @@ class TestSigningIn:
     def test_a_stranger_gets_the_same_page_and_no_mail(self, studio, client):
         response = client.post("/accounts/login/code/", {"email": "nobody@example.org"})
         assert response.url == "/accounts/login/code/confirm/"
-        assert not mail.outbox
+        assert not delivered()
 
     def test_the_reset_link_is_built_from_the_sites_address(self, teacher, client, settings):
         settings.SITE_ADDRESS = "https://hear.example"
         client.post("/accounts/password/reset/", {"email": teacher.email}, headers={"host": "localhost"})
-        [message] = mail.outbox
+        [message] = delivered()
         assert "https://hear.example/accounts/password/reset/key/" in message.body
         path = message.body.split("https://hear.example")[1].split()[0]
         assert client.get(path, follow=True).status_code == 200
@@ -160,7 +160,7 @@ class TestSecondFactor:
     def test_a_mailed_code_does_not_get_round_it(self, teacher, client):
         TOTP.activate(teacher, "A" * 32)
         client.post("/accounts/login/code/", {"email": teacher.email})
-        code = mail.outbox[0].body.split("\n\n")[1].strip()
+        code = delivered()[0].body.split("\n\n")[1].strip()
         client.post("/accounts/login/code/confirm/", {"code": code})
         assert client.get("/account/").status_code == 302
 

@@ -2,11 +2,11 @@ from datetime import timedelta
 
 import pytest
 from allauth.account.models import EmailAddress
-from django.core import mail
 from django.utils import timezone
 
 from studio.models import Guardianship, Invitation, Role, Student, User
 from tests.conftest import PASSWORD
+from tests.mails import delivered
 
 NEW = {"name": "Konrad Ried", "access": "password", "password": PASSWORD, "password_again": PASSWORD}
 
@@ -52,7 +52,7 @@ def test_an_account_with_mailed_codes(to_teach, client):
     assert not user.has_usable_password()
     client.logout()
     client.post("/accounts/login/code/", {"email": user.email})
-    code = mail.outbox[-1].body.split("\n\n")[1].strip()
+    code = delivered()[-1].body.split("\n\n")[1].strip()
     client.post("/accounts/login/code/confirm/", {"code": code})
     assert client.get("/").url == "/reviews/"
 

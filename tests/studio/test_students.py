@@ -1,7 +1,7 @@
 import pytest
-from django.core import mail
 
 from studio.models import Invitation, Student
+from tests.mails import delivered
 from tests.studio.test_seasons import DIRECTOR_ONLY
 
 
@@ -87,9 +87,9 @@ class TestInviting:
     def test_student_and_guardian(self, director, url, as_user):
         as_user(director).post(url, {"who": "student"})
         as_user(director).post(url, {"who": "guardian"})
-        assert [message.to for message in mail.outbox] == [["lene@example.org"], ["moorbach@example.org"]]
+        assert [message.to for message in delivered()] == [["lene@example.org"], ["moorbach@example.org"]]
         assert set(Invitation.objects.values_list("role", flat=True)) == {"student", "guardian"}
-        assert "follow Lene Moorbach's audition music" in mail.outbox[1].body
+        assert "follow Lene Moorbach's audition music" in delivered()[1].body
 
     def test_inviting_again_closes_the_earlier_link(self, director, url, as_user):
         as_user(director).post(url, {"who": "student"})
@@ -108,12 +108,12 @@ class TestInviting:
         Student.objects.update(email="")
         page = as_user(director).post(url, {"who": "student"}, follow=True)
         assert "no mail address" in page.text
-        assert not mail.outbox
+        assert not delivered()
 
     def test_a_student_with_an_account_is_not_invited(self, director, student, as_user):
         page = as_user(director).post(f"/students/{student.pk}/invite/", {"who": "student"}, follow=True)
         assert "already has an account" in page.text
-        assert not mail.outbox
+        assert not delivered()
 
     def test_only_directors_by_post(self, director, teacher, url, as_user):
         assert as_user(teacher).post(url).status_code == 403

@@ -6,13 +6,13 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from django.core import mail
 from django.core.files.storage import FileSystemStorage, default_storage
 from django.urls import reverse
 
 from recordings.models import Take
 from recordings.upload import room, watch
 from recordings.upload.stored import NoRoom
+from tests.mails import delivered
 
 pytestmark = pytest.mark.django_db
 SENTENCE = "no room for more recordings right now"
@@ -123,7 +123,7 @@ def test_the_directors_are_mailed_once_a_day_and_the_health_page_shows_it(
     send()
     assert sent == [watch.TELL_TASK]
     assert watch.tell_directors() == 1
-    assert "no new takes are accepted until there is room" in mail.outbox[0].body
+    assert "no new takes are accepted until there is room" in delivered()[0].body
     assert client.get("/healthz").json()["room"] == "low"
 
 
@@ -147,7 +147,7 @@ def test_a_damaged_sound_is_found_mailed_and_shown(take, director, as_user, clie
     assert getattr(checked, state) == (take.pk,)
     assert len(checked.missing) + len(checked.changed) == 1
     assert watch.tell_directors(checked) == 1
-    assert "1 recording" in mail.outbox[0].body
+    assert "1 recording" in delivered()[-1].body
     report = client.get("/healthz")
     assert (report.status_code, report.json()["sounds"]) == (503, "damaged")
     page = as_user(director).get(reverse("take_detail", args=[take.pk])).content.decode()

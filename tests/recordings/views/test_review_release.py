@@ -1,12 +1,11 @@
 import pytest
-from django.core import mail
 from django.template.loader import render_to_string
 from django.urls import reverse
 
 from recordings.models import Review
 from recordings.reviews.draft import draft_review
 from studio.models import Entry
-from studio.tasks import notify
+from tests.mails import delivered
 from tests.recordings.measured_take import make_take
 
 
@@ -163,14 +162,12 @@ def test_the_student_reads_marks_words_and_kept_remarks_only(marked):
 
 
 def test_release_mails_student_and_guardian_where_the_answer_is_and_nothing_of_it(
-    as_user, teacher, marked, url, monkeypatch, django_capture_on_commit_callbacks
+    as_user, teacher, marked, url
 ):
-    monkeypatch.setattr("studio.services.notices.current_app.send_task", lambda _name, args: notify(*args))
-    with django_capture_on_commit_callbacks(execute=True):
-        as_user(teacher).post(url, confirmed(marked))
-    assert len(mail.outbox) == 2
+    as_user(teacher).post(url, confirmed(marked))
+    assert len(delivered()) == 2
     address = reverse("take_detail", args=[marked.take_id])
-    assert all(address in message.body and "slow" not in message.body for message in mail.outbox)
+    assert all(address in message.body and "slow" not in message.body for message in delivered())
 
 
 def test_the_desk_goes_on_to_the_next_take_by_itself_and_names_the_way_back(
