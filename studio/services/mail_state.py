@@ -10,15 +10,17 @@ from studio.models import OutgoingMail
 
 @dataclass(frozen=True, slots=True)
 class MailState:
-    held_up: int  # wait because the mail server does not take them, or no worker sends them
+    held_up: int  # all that wait, where the mail server takes nothing or no worker sends
     since: datetime | None  # when the oldest of these was written
     never_arrived: int  # in the last days
 
 
 def mail_state() -> MailState:
-    held_up = OutgoingMail.objects.held_up()
+    waiting = OutgoingMail.objects.waiting()
+    if not waiting.held_up().exists():
+        waiting = waiting.none()
     return MailState(
-        held_up=held_up.count(),
-        since=held_up.aggregate(since=Min("created_at"))["since"],
+        held_up=waiting.count(),
+        since=waiting.aggregate(since=Min("created_at"))["since"],
         never_arrived=OutgoingMail.objects.never_arrived().count(),
     )
