@@ -11,6 +11,7 @@ from recordings.views.review import review
 from recordings.views.review_queue import review_queue
 from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
+from recordings.views.set_up import audition_set_up, season_set_up
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
 from recordings.views.take_hear_anyway import take_hear_anyway
@@ -29,6 +30,8 @@ urlpatterns = [
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
     path("studio/verdicts/", verdicts, name="verdicts"),
     path("readiness/", readiness, name="readiness"),
+    path("seasons/<int:pk>/set-up/", season_set_up, name="season_set_up"),
+    path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path(_CELL, requirement_takes, name="requirement_takes"),

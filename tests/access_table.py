@@ -69,6 +69,8 @@ GET    invitation          token              403      403     403     403     4
 GET    healthz             -                  200      200     200     200     200     200      200     200
 GET    verdicts            -                  200      403     403     403     403     403      403     in
 GET    readiness           -                  200      200     200     403     403     403      403     in
+GET    season_set_up       season             200      403     403     403     403     403      403     in
+GET    audition_set_up     audition           200      403     403     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in

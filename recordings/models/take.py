@@ -40,6 +40,24 @@ class TakeQuerySet(models.QuerySet["Take"]):
             .order_by("requirement__due_at", "uploaded_at", "pk")
         )
 
+    def counting(self) -> "TakeQuerySet":
+        """Those that can be judged: `is_to_be_recorded_again` of one take, asked of many."""
+        released = models.Q(review__state="released")
+        unanswered = models.Q(review__isnull=True) | models.Q(review__state__in=["draft", "withdrawn"])
+        usable = models.Q(analysis__isnull=True) | models.Q(analysis__unusable="")
+        heard = usable | models.Q(hear_anyway_at__isnull=False)
+        return self.filter((released & models.Q(review__again="")) | (unanswered & heard))
+
+    def latest_counting(self) -> "TakeQuerySet":
+        """The last take that counts of each entry and requirement."""
+        same = Take.objects.counting().filter(
+            entry=models.OuterRef("entry"), requirement=models.OuterRef("requirement")
+        )
+        later = models.Q(uploaded_at__gt=models.OuterRef("uploaded_at")) | models.Q(
+            uploaded_at=models.OuterRef("uploaded_at"), pk__gt=models.OuterRef("pk")
+        )
+        return self.counting().exclude(models.Exists(same.filter(later)))
+
     def next_to_review(self, user, *, after: "Take") -> "Take | None":
         """The first take of the person's queue beside this one, whose deadline is the nearest."""
         waiting = self.to_review_by(user).awaiting_review().exclude(pk=after.pk)
