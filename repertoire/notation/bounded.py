@@ -17,10 +17,10 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
-from typing import IO
+from typing import IO, Protocol
 
 from repertoire.notation.bounded_child import OUT_OF_MEMORY_EXIT, PEAK_LINE
 
@@ -62,6 +62,29 @@ class ProcessLimits:
     data_only: bool = False
 
 
+class Started(Protocol):
+    """A process that runs, as `subprocess.Popen` shows one: it leads a group of its own."""
+
+    pid: int
+    stdin: IO[bytes] | None
+    stdout: IO[bytes] | None
+    stderr: IO[bytes] | None
+
+    @property
+    def returncode(self) -> int | None:
+        """The exit code once it has been waited for."""
+
+    def poll(self) -> int | None:
+        """The exit code where it has ended."""
+
+    def wait(self, timeout: float | None = None) -> int:
+        """The exit code; raises `subprocess.TimeoutExpired` after `timeout` seconds."""
+
+
+# From module, its arguments and the limits (memory_mb, data_only, cpu_s) to a process that runs.
+Start = Callable[[str, tuple[str, ...], dict[str, float]], Started]
+
+
 @dataclass(frozen=True, slots=True)
 class Ended:
     """`output` is empty where lines were handed on; `exit_code` is minus the number of an ending signal."""
@@ -85,13 +108,18 @@ def run(
     data: bytes = b"",
     on_line: Callable[[bytes], None] | None = None,
     keep_going: Callable[[], bool] | None = None,
+    start: "Start | None" = None,
 ) -> Ended:
     """Call `main(arguments)` of `module` in a bounded process, with `data` on its stdin.
 
     With `on_line` each whole line of its stdout is handed on as it comes; what that raises comes through, and
-    the process is ended. `keep_going` is asked every second; once it says no, the process is ended.
+    the process is ended. `keep_going` is asked every second; once it says no, the process is ended. `start`
+    is another way to a process than from nothing (`fresh`): a `WarmParent`.
     """
-    with _Process(module, arguments, limits, data) as process:
+    cpu_s = math.ceil(limits.time_s) + 1
+    wanted = {"memory_mb": limits.memory_mb, "data_only": limits.data_only, "cpu_s": cpu_s}
+    child = (start or fresh)(module, arguments, wanted)
+    with _Process(child, limits.time_s, data) as process:
         output: list[bytes] = []
         stopped: Ending | None = None
         try:
@@ -108,6 +136,20 @@ def run(
         exit_code = process.wait()
     how = stopped or _how(exit_code, errors)
     return Ended(how, b"".join(output), errors, exit_code, peak_mb)
+
+
+def fresh(module: str, arguments: tuple[str, ...], limits: dict[str, float]) -> Started:
+    """A process that starts from nothing and imports what it needs."""
+    wanted = json.dumps(limits | {"parent": os.getpid()})
+    return subprocess.Popen(
+        [sys.executable, "-m", "repertoire.notation.bounded_child", wanted, module, *arguments],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
+        env=environment(),
+        start_new_session=True,
+    )
 
 
 def environment() -> dict[str, str]:
@@ -144,33 +186,17 @@ class _CutShort(Exception):
 class _Process:
     """A started process, its three pipes each served by a thread of its own."""
 
-    def __init__(self, module: str, arguments: tuple[str, ...], limits: ProcessLimits, data: bytes) -> None:
-        self._deadline = time.monotonic() + limits.time_s
-        wanted = asdict(limits) | {"parent": os.getpid(), "cpu_s": math.ceil(limits.time_s) + 1}
-        self._popen = subprocess.Popen(
-            [
-                sys.executable,
-                "-m",
-                "repertoire.notation.bounded_child",
-                json.dumps(wanted),
-                module,
-                *arguments,
-            ],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            cwd=ROOT,
-            env=environment(),
-            start_new_session=True,
-        )
+    def __init__(self, child: Started, time_s: float, data: bytes) -> None:
+        self._deadline = time.monotonic() + time_s
+        self._child = child
         self._lines: queue.Queue[bytes | None] = queue.Queue()
         self._errors = bytearray()
         self._threads = [
             threading.Thread(target=work, args=rest, daemon=True)
             for work, *rest in (
-                (_send, self._popen.stdin, data),
-                (_receive, self._popen.stdout, self._lines),
-                (_collect, self._popen.stderr, self._errors),
+                (_send, self._child.stdin, data),
+                (_receive, self._child.stdout, self._lines),
+                (_collect, self._child.stderr, self._errors),
             )
         ]
 
@@ -181,7 +207,7 @@ class _Process:
 
     def __exit__(self, *_error: object) -> None:
         self.kill()
-        self._popen.wait()
+        self._child.wait()
         for thread in self._threads:
             thread.join(timeout=1.0)
 
@@ -200,12 +226,12 @@ class _Process:
 
     def wait(self) -> int:
         """The exit code; raises `_CutShort` where the time is over before the end."""
-        if self._popen.poll() is None:
+        if self._child.poll() is None:
             with contextlib.suppress(subprocess.TimeoutExpired):
-                self._popen.wait(timeout=self._left_s())
-        if self._popen.returncode is None:
+                self._child.wait(timeout=self._left_s())
+        if self._child.returncode is None:
             raise _CutShort(Ending.TOO_LONG)
-        return self._popen.returncode
+        return self._child.returncode
 
     def last_words(self) -> tuple[str, int | None]:
         """The end of stderr, and the largest resident size in MB where the process could still tell it."""
@@ -216,10 +242,10 @@ class _Process:
 
     def kill(self) -> None:
         """End the process and all it has started; nothing where it has ended already."""
-        if self._popen.poll() is None:
+        if self._child.poll() is None:
             with contextlib.suppress(ProcessLookupError):
-                os.killpg(self._popen.pid, signal.SIGKILL)
-            self._popen.wait()
+                os.killpg(self._child.pid, signal.SIGKILL)
+            self._child.wait()
 
     def _left_s(self) -> float:
         left_s = self._deadline - time.monotonic()

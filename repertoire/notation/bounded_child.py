@@ -15,6 +15,7 @@ import signal
 import sys
 import traceback
 from pathlib import Path
+from typing import Any
 
 MEGABYTE = 1024 * 1024
 OUT_OF_MEMORY_EXIT, FAULT_EXIT = 3, 4
@@ -28,16 +29,23 @@ PR_SET_PDEATHSIG, PR_SET_NO_NEW_PRIVS = 1, 38
 def main(arguments: list[str]) -> int:
     """Set the limits, call the module named in `arguments`; the exit code of this program."""
     limits, module, *rest = arguments
-    wanted = json.loads(limits)
+    return work(json.loads(limits), module, rest)
+
+
+def work(wanted: dict[str, Any], module: str, arguments: list[str]) -> int:
+    """Set the limits in `wanted` (parent, memory_mb, data_only, cpu_s), call `main(arguments)` of `module`.
+
+    The exit code of this program; the largest resident size goes to stderr.
+    """
     give_up_privileges(wanted["parent"])
     set_limits(memory_mb=wanted["memory_mb"], data_only=wanted["data_only"], cpu_s=wanted["cpu_s"])
-    exit_code = _work(module, rest)
+    exit_code = _called(module, arguments)
     with contextlib.suppress(MemoryError):
         os.write(sys.stderr.fileno(), f"\n{PEAK_LINE}{peak_mb():.0f}\n".encode())
     return exit_code
 
 
-def _work(module: str, arguments: list[str]) -> int:
+def _called(module: str, arguments: list[str]) -> int:
     try:
         importlib.import_module(module).main(arguments)
         sys.stdout.flush()

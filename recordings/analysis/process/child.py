@@ -29,6 +29,15 @@ def main(_arguments: list[str]) -> None:
         _write({"failed": _sentence(error), "details": details, "of_the_file": _cannot_be_heard(error)})
 
 
+def prepare() -> None:
+    """For a warm parent: import and compile all that a take needs."""
+    from recordings.analysis.analyse import warm_up
+    from repertoire.notation.order import forms  # noqa: F401
+    from repertoire.notation.read import reading  # noqa: F401
+
+    warm_up()
+
+
 def _run(job: dict[str, Any]) -> dict[str, Any]:
     from recordings.analysis.analyse import analyse
     from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec

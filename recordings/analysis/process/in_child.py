@@ -1,6 +1,7 @@
 """The analysis in a bounded process: a job goes in as JSON, progress and a result come as lines of JSON."""
 
 import json
+import threading
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -10,6 +11,19 @@ from recordings.analysis import sentences
 from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
 from repertoire.notation.bounded import Ended, Ending, ProcessLimits, run
 from repertoire.notation.sentence import Sentence, from_json
+from repertoire.notation.warm import WarmParent
+
+CHILD = "recordings.analysis.process.child"
+
+
+class _Warm(threading.local):
+    """Each thread that measures keeps one process warm, which ends with it."""
+
+    def __init__(self) -> None:
+        self.parent = WarmParent(CHILD)
+
+
+_warm = _Warm()
 
 
 class AnalysisFailed(Exception):
@@ -66,11 +80,12 @@ def analyse_file_in_child(
             on_progress(message["stage"], message["share"])
 
     ended = run(
-        "recordings.analysis.process.child",
+        CHILD,
         data=json.dumps(job).encode(),
         limits=ProcessLimits(time_s=timeout_s, memory_mb=memory_mb, data_only=True),
         on_line=receive,
         keep_going=keep_going,
+        start=_warm.parent,
     )
     if "failed" in answer:
         failed = answer["failed"]

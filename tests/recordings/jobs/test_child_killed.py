@@ -19,12 +19,18 @@ REPORT = Heartbeat.report
 
 
 def own_children() -> list[int]:
-    """Numbers of the analysis processes this process has started."""
+    """Numbers of the processes that measure for this one: forked from its warm parent, or started by it."""
     listed = subprocess.run(
         ["ps", "-A", "-ww", "-o", "pid=,ppid=,args="], capture_output=True, text=True, check=True
     )
-    rows = (line.split(None, 2) for line in listed.stdout.splitlines())
-    return [int(pid) for pid, parent, words in rows if int(parent) == os.getpid() and CHILD in words]
+    rows = [line.split(None, 2) for line in listed.stdout.splitlines()]
+    started = {int(pid) for pid, parent, _ in rows if int(parent) == os.getpid()}
+    return [
+        int(pid)
+        for pid, parent, words in rows
+        if CHILD in words
+        and (int(parent) in started or (int(pid) in started and "bounded_child" in words))
+    ]
 
 
 @pytest.fixture

@@ -16,6 +16,10 @@ def main(arguments: list[str]) -> None:
     globals()[what](*rest)
 
 
+def prepare() -> None:
+    """Nothing is slow to import here."""
+
+
 def echo() -> None:
     sys.stdout.buffer.write(sys.stdin.buffer.read())
 
@@ -73,3 +77,18 @@ def privileges() -> None:
     number = ctypes.c_int()
     prctl(2, ctypes.byref(number), 0, 0, 0)
     print(prctl(39, 0, 0, 0, 0), signal.Signals(number.value).name)
+
+
+def family() -> None:
+    """Its number and that of the process that started it."""
+    print(os.getpid(), os.getppid(), flush=True)
+
+
+def family_and_wait() -> None:
+    family()
+    time.sleep(600)
+
+
+def remember(what: str) -> None:
+    print(globals().get("remembered", "nothing"))
+    globals()["remembered"] = what

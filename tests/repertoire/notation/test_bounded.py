@@ -7,12 +7,15 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 
 import pytest
 
 from repertoire.notation import bounded_child
-from repertoire.notation.bounded import ROOT, Ended, Ending, ProcessLimits, run
+from repertoire.notation.bounded import ROOT, Ended, Ending, ProcessLimits, fresh, run
+from repertoire.notation.warm import WarmParent
 
 pytestmark = pytest.mark.slow
 
@@ -23,7 +26,19 @@ SECRETS = ("DATABASE_URL", "REDIS_URL", "SECRET_KEY", "S3_SECRET_KEY", "AWS_SECR
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="Linux alone has it")
 
 
-def work(*what: str, limits: ProcessLimits = LIMITS, **more) -> Ended:
+@pytest.fixture(params=["from nothing", "from a warm parent"])
+def work(request) -> Iterator[Callable[..., Ended]]:
+    """Every promise holds for both ways to a process."""
+    if request.param == "from nothing":
+        yield partial(run_work, start=fresh)
+        return
+    parent = WarmParent(WORK)
+    yield partial(run_work, start=parent)
+    assert parent.serving or sys.platform != "linux"
+    parent.close()
+
+
+def run_work(*what: str, limits: ProcessLimits = LIMITS, **more) -> Ended:
     return run(WORK, *what, limits=limits, **more)
 
 
@@ -43,14 +58,14 @@ def wait_until_gone(*pids: int) -> None:
         time.sleep(0.05)
 
 
-def test_what_goes_in_comes_out():
+def test_what_goes_in_comes_out(work):
     data = bytes(range(256)) * 2000
     ended = work("echo", data=data)
     assert (ended.how, ended.exit_code, ended.output, ended.errors) == (Ending.FINISHED, 0, data, "")
     assert 5 < ended.peak_mb < 200
 
 
-def test_it_knows_no_secret(monkeypatch):
+def test_it_knows_no_secret(work, monkeypatch):
     for name in SECRETS:
         monkeypatch.setenv(name, "planted secret")
     monkeypatch.setenv("NUMBA_CACHE_DIR", "a folder")
@@ -63,32 +78,32 @@ def test_it_knows_no_secret(monkeypatch):
 
 
 @linux_only
-def test_no_new_privileges_and_no_life_after_its_parent():
+def test_no_new_privileges_and_no_life_after_its_parent(work):
     assert work("privileges").output.split() == [b"1", b"SIGKILL"]
 
 
 @linux_only
-def test_out_of_memory_is_its_own_ending_with_its_peak():
+def test_out_of_memory_is_its_own_ending_with_its_peak(work):
     ended = work("take_memory", "500", limits=ProcessLimits(time_s=60.0, memory_mb=200))
     assert (ended.how, ended.exit_code) == (Ending.OUT_OF_MEMORY, bounded_child.OUT_OF_MEMORY_EXIT)
     assert 100 < ended.peak_mb <= 200
 
 
 @linux_only
-def test_data_only_is_a_limit_too():
+def test_data_only_is_a_limit_too(work):
     ended = work("take_memory", "500", limits=ProcessLimits(time_s=60.0, memory_mb=200, data_only=True))
     assert ended.how is Ending.OUT_OF_MEMORY
     assert 100 < ended.peak_mb < 300
 
 
-def test_under_its_limit_it_finishes():
+def test_under_its_limit_it_finishes(work):
     assert work("take_memory", "100").output == b"100\n"
 
 
 @pytest.mark.parametrize(
     ("library", "exit_code"), [("abort_as_cpp_does", -signal.SIGABRT), ("exit_as_openblas_does", 1)]
 )
-def test_a_library_that_gets_no_memory(library, exit_code):
+def test_a_library_that_gets_no_memory(work, library, exit_code):
     ended = work(library)
     assert (ended.how, ended.exit_code, ended.peak_mb) == (Ending.OUT_OF_MEMORY, exit_code, None)
 
@@ -103,12 +118,12 @@ def test_a_library_that_gets_no_memory(library, exit_code):
         (signal.SIGXCPU, Ending.TOO_LONG),
     ],
 )
-def test_the_signal_tells_the_ending(number, how):
+def test_the_signal_tells_the_ending(work, number, how):
     ended = work("end_by", str(int(number)))
     assert (ended.how, ended.exit_code) == (how, -number)
 
 
-def test_an_exception_is_a_crash_with_its_words():
+def test_an_exception_is_a_crash_with_its_words(work):
     ended = work("stumble")
     assert ended.how is Ending.CRASHED
     assert "a fault of ours" in ended.errors
@@ -123,7 +138,7 @@ def test_processor_time_is_limited():
     assert subprocess.run(command, cwd=ROOT, timeout=LIMIT_S).returncode == -signal.SIGXCPU
 
 
-def test_a_time_out_ends_all_it_has_started():
+def test_a_time_out_ends_all_it_has_started(work):
     """A slow machine may need more than the first time given until its first line comes."""
     pids: list[int] = []
     times_s = iter((3.0, 10.0, 60.0))
@@ -134,14 +149,14 @@ def test_a_time_out_ends_all_it_has_started():
     wait_until_gone(*pids)
 
 
-def test_no_longer_wanted():
+def test_no_longer_wanted(work):
     pids: list[int] = []
     ended = work("wait_for_ever", on_line=numbers_into(pids), keep_going=lambda: not pids)
     assert ended.how is Ending.STOPPED
     wait_until_gone(*pids)
 
 
-def test_what_a_line_raises_comes_through_and_ends_it():
+def test_what_a_line_raises_comes_through_and_ends_it(work):
     pids: list[int] = []
 
     def refuse(line: bytes) -> None:
@@ -153,7 +168,7 @@ def test_what_a_line_raises_comes_through_and_ends_it():
     wait_until_gone(*pids)
 
 
-def test_killed_from_outside():
+def test_killed_from_outside(work):
     def kill(line: bytes) -> None:
         for pid in map(int, line.split()):
             os.kill(pid, signal.SIGKILL)
