@@ -82,7 +82,7 @@ class Started(Protocol):
 
 
 # From module, its arguments and the limits (memory_mb, data_only, cpu_s) to a process that runs.
-Start = Callable[[str, tuple[str, ...], dict[str, float]], Started]
+Start = Callable[[str, tuple[str, ...], dict[str, int]], Started]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ def run(
     data: bytes = b"",
     on_line: Callable[[bytes], None] | None = None,
     keep_going: Callable[[], bool] | None = None,
-    start: "Start | None" = None,
+    start: Start | None = None,
 ) -> Ended:
     """Call `main(arguments)` of `module` in a bounded process, with `data` on its stdin.
 
@@ -138,7 +138,7 @@ def run(
     return Ended(how, b"".join(output), errors, exit_code, peak_mb)
 
 
-def fresh(module: str, arguments: tuple[str, ...], limits: dict[str, float]) -> Started:
+def fresh(module: str, arguments: tuple[str, ...], limits: dict[str, int]) -> Started:
     """A process that starts from nothing and imports what it needs."""
     wanted = json.dumps(limits | {"parent": os.getpid()})
     return subprocess.Popen(

@@ -37,7 +37,7 @@ class WarmParent:
         self._channel: socket.socket | None = None
         self.serving = 0
 
-    def __call__(self, module: str, arguments: tuple[str, ...], limits: dict[str, float]) -> Started:
+    def __call__(self, module: str, arguments: tuple[str, ...], limits: dict[str, int]) -> Started:
         """A child of the warm parent, or a process from nothing where there can be none."""
         if module != self._module or sys.platform != "linux":
             return fresh(module, arguments, limits)
@@ -46,6 +46,11 @@ class WarmParent:
         except OSError:
             self.close()
             return fresh(module, arguments, limits)
+
+    @property
+    def number(self) -> int | None:
+        """The parent's process number while there is one."""
+        return self._process.pid if self._process else None
 
     def close(self) -> None:
         """End the parent, and with it any child; the next piece of work makes another."""
@@ -87,13 +92,15 @@ class WarmParent:
         ours.settimeout(None)
         return ours
 
-    def _forked(
-        self, channel: socket.socket, arguments: tuple[str, ...], limits: dict[str, float]
-    ) -> Started:
+    def _forked(self, channel: socket.socket, arguments: tuple[str, ...], limits: dict[str, int]) -> Started:
         self.serving += 1
         stdin, stdout, stderr = os.pipe(), os.pipe(), os.pipe()
         theirs = [stdin[0], stdout[1], stderr[1]]
-        ours = [os.fdopen(stdin[1], "wb"), os.fdopen(stdout[0], "rb"), os.fdopen(stderr[0], "rb")]
+        ours: list[IO[bytes]] = [
+            os.fdopen(stdin[1], "wb"),
+            os.fdopen(stdout[0], "rb"),
+            os.fdopen(stderr[0], "rb"),
+        ]
         message = json.dumps({"limits": limits, "arguments": arguments}).encode()
         try:
             socket.send_fds(channel, [message], theirs)
@@ -115,7 +122,9 @@ class _Forked:
     ) -> None:
         self._channel = channel
         self._lines = channel.makefile("rb", buffering=0)
-        self.stdin, self.stdout, self.stderr = stdin, stdout, stderr
+        self.stdin: IO[bytes] | None = stdin
+        self.stdout: IO[bytes] | None = stdout
+        self.stderr: IO[bytes] | None = stderr
         self.returncode: int | None = None
         self.pid = int(self._line())
 

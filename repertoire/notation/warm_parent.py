@@ -63,7 +63,7 @@ def _serve(channel: socket.socket, module: str) -> bool:
 
 def _until_it_ends(channel: socket.socket, alive: int) -> bool:
     """Wait for the child's end of `alive` to close; False where the channel ends before."""
-    ready, _, _ = select.select([channel, alive], [], [])
+    ready, _, _ = select.select([channel.fileno(), alive], [], [])
     return alive in ready
 
 

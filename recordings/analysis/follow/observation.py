@@ -13,6 +13,7 @@ memory). Nothing is raised.
 
 from dataclasses import dataclass
 
+import librosa
 import numpy as np
 
 from recordings.analysis.sound.features import Features
@@ -62,7 +63,7 @@ def comb(hz: float, bin_hz: float, bins: int, window_bins: float = 1.2) -> np.nd
 
 def midi_hz(midi: float, tuning_cents: float) -> float:
     """Hz of a MIDI pitch (69: A) where A lies `tuning_cents` above 440 Hz."""
-    return 440.0 * 2 ** ((midi - 69) / 12 + tuning_cents / 1200)
+    return float(librosa.midi_to_hz(midi + tuning_cents / 100))
 
 
 def singles(features: Features, lowest: int, highest: int, *, tuning_cents: float) -> np.ndarray:

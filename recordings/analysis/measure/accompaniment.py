@@ -9,6 +9,7 @@ alarms counted beside each limit. Nothing is raised.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import librosa
 import numpy as np
 import scipy.fft
 import scipy.ndimage
@@ -216,7 +217,7 @@ def voice_figures(
     size, hop = int(VOICE_FRAME_S * sample_rate), int(VOICE_HOP_S * sample_rate)
     if piece.size < 20 * size:
         return 0.0, 0.0, 0.0
-    frames = np.lib.stride_tricks.sliding_window_view(piece, size)[::hop] * np.hanning(size)
+    frames = librosa.util.frame(piece, frame_length=size, hop_length=hop, axis=0) * np.hanning(size)
     power = np.abs(scipy.fft.rfft(frames, axis=1)) ** 2
     level = 10 * np.log10(power.sum(axis=1) / (size * np.sum(np.hanning(size) ** 2)) * 2 + 1e-12)
     sounding = level > floor_dbfs + VOICE_ABOVE_FLOOR_DB
@@ -265,7 +266,7 @@ def _foreign(spectrum: np.ndarray, bin_hz: float, midis: list[float]) -> float:
     hz = at * bin_hz
     own = np.zeros(at.size, dtype=bool)
     for midi in midis:
-        f0 = 440.0 * 2 ** ((midi - 69) / 12)
+        f0 = librosa.midi_to_hz(midi)
         harmonic = np.maximum(np.round(hz / f0), 1)
         own |= np.abs(hz - harmonic * f0) < np.maximum(0.035 * harmonic * f0, 2 * bin_hz)
     energy = spectrum[at] ** 2

@@ -8,6 +8,7 @@ cents. Nothing is raised; with too few long notes every figure is None.
 
 from dataclasses import dataclass
 
+import librosa
 import numpy as np
 import scipy.fft
 
@@ -62,7 +63,7 @@ def measure(
 
 
 def _note(samples: np.ndarray, note: NoteResult, sample_rate: int) -> tuple[float, float, float]:
-    hz = 440.0 * 2 ** ((note.midi - 69) / 12 + note.printed_cents / 1200)
+    hz = float(librosa.midi_to_hz(note.midi + note.printed_cents / 100))
     middle = int(0.5 * (note.began_s + note.ended_s) * sample_rate) - WINDOW // 2
     power, ratio = _ratio(samples, middle, WINDOW, hz, sample_rate)
     onset = int((note.began_s + 0.005) * sample_rate)

@@ -5,16 +5,18 @@ normalised to sum one, so that a frame says *where* its sound is and not how lou
 `level_db` and `novelty` carry the loudness and the attacks apart from it.
 Frames stay inside this package's alignment; other stages get seconds.
 
-The novelty is a spectral flux: the half-wave rectified rise of the logarithmically compressed spectrum (Bello
-et al., "A tutorial on onset detection in music signals", IEEE Transactions on Speech and Audio Processing 13,
-2005), against the largest of neighbouring bins some frames before, so that a vibrato does not count as
-attacks (S. Böck and G. Widmer, "Maximum filter vibrato suppression for onset detection", DAFx-13, 2013);
-both from memory. That it counts only where the level rises is this project's own.
+The novelty is a spectral flux, by librosa's `onset_strength`: the half-wave rectified rise of the
+logarithmically compressed spectrum (Bello et al., "A tutorial on onset detection in music signals", IEEE
+Transactions on Speech and Audio Processing 13, 2005), against the largest of neighbouring bins some frames
+before, so that a vibrato does not count as attacks (S. Böck and G. Widmer, "Maximum filter vibrato
+suppression for onset detection", DAFx-13, 2013); both from memory. That it counts only where the level
+rises is this project's own.
 All grids and windows last the same time at every sample rate; one that holds less than `TOP_HZ` is refused.
 """
 
 from dataclasses import dataclass
 
+import librosa
 import numpy as np
 import scipy.fft
 import scipy.ndimage
@@ -26,6 +28,7 @@ FINE_HOP = 128  # 5.8 ms: the onset curve's grid
 HOPS = 4  # fine hops in one hop, 23 ms: the alignment's grid
 FINE_WINDOW = 1024  # 46 ms
 LAG_FRAMES = 3  # fine frames over which the spectrum's rise is taken
+VIBRATO_BINS = 3  # of the fine spectrum, whose largest value before is what a bin must rise above
 FLOOR_FRAMES = 1500
 TOP_HZ = 5000.0  # above this, bow and breath noise say more than pitch
 BLOCK_FRAMES = 2048  # frames transformed at a time; bounds memory
@@ -111,8 +114,8 @@ def _frames(samples: np.ndarray, window: int, hop: int, frames: int):
         stop = start + (count - 1) * hop + window
         piece = samples[max(start, 0) : min(stop, samples.size)]
         piece = np.pad(piece, (max(-start, 0), max(stop - max(samples.size, start), 0)))[: stop - start]
-        view = np.lib.stride_tricks.sliding_window_view(piece, window)[::hop][:count]
-        yield first, view * taper
+        frames_there = librosa.util.frame(piece, frame_length=window, hop_length=hop, axis=0)
+        yield first, frames_there[:count] * taper
 
 
 def _normalise(spectra: np.ndarray) -> None:
@@ -151,8 +154,10 @@ def _novelty(samples: np.ndarray, sample_rate: int) -> tuple[np.ndarray, np.ndar
         loud = np.log1p(30.0 * magnitude / (window / 8)).astype(np.float32)
         before = np.zeros((LAG_FRAMES, loud.shape[1]), np.float32) + loud[0] if tail is None else tail
         joined = np.concatenate([before, loud])
-        reference = scipy.ndimage.maximum_filter1d(joined[:-LAG_FRAMES], 3, axis=1)
-        flux[first : first + len(block)] = np.maximum(loud - reference, 0).sum(axis=1)
+        rise = librosa.onset.onset_strength(
+            S=joined.T, sr=sample_rate, lag=LAG_FRAMES, max_size=VIBRATO_BINS, center=False, aggregate=np.sum
+        )
+        flux[first : first + len(block)] = rise[LAG_FRAMES:]
         tail = loud[-LAG_FRAMES:]
     # the rise is complete `LAG_FRAMES` late; its middle is the attack
     flux = np.roll(flux, -(LAG_FRAMES // 2)) if frames else flux

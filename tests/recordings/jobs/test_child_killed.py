@@ -28,8 +28,7 @@ def own_children() -> list[int]:
     return [
         int(pid)
         for pid, parent, words in rows
-        if CHILD in words
-        and (int(parent) in started or (int(pid) in started and "bounded_child" in words))
+        if CHILD in words and (int(parent) in started or (int(pid) in started and "bounded_child" in words))
     ]
 
 
