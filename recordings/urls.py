@@ -20,6 +20,7 @@ from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
+from recordings.views.this_week import this_week
 from recordings.views.verdicts import verdicts
 
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
@@ -29,6 +30,7 @@ urlpatterns = [
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
     path("studio/verdicts/", verdicts, name="verdicts"),
+    path("this-week/", this_week, name="this_week"),
     path("readiness/", readiness, name="readiness"),
     path("seasons/<int:pk>/set-up/", season_set_up, name="season_set_up"),
     path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),

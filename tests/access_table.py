@@ -71,6 +71,7 @@ GET    verdicts            -                  200      403     403     403     4
 GET    readiness           -                  200      200     200     403     403     403      403     in
 GET    season_set_up       season             200      403     403     403     403     403      403     in
 GET    audition_set_up     audition           200      403     403     403     403     403      403     in
+GET    this_week           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in

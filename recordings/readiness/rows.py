@@ -77,7 +77,7 @@ def rows_for(entries: Sequence[Entry], *, at: datetime | None = None) -> list[Ro
     `entries` should come with `student` and `audition` loaded.
     """
     now = at or timezone.now()
-    required = _requirements_of(entries)
+    required = requirements_of(entries)
     takes = _takes_of(entries)
     percent = Studio.current().ready_percent
     return [
@@ -105,7 +105,7 @@ def count_states(rows: Iterable[Row]) -> dict[State, int]:
     return {state: counted[state] for state in STATE_WORDS}
 
 
-def _requirements_of(entries: Sequence[Entry]) -> dict[tuple, list[Requirement]]:
+def requirements_of(entries: Sequence[Entry]) -> dict[tuple, list[Requirement]]:
     """Requirements by (audition, instrument, level); the printed music itself stays in the database."""
     grouped: dict[tuple, list[Requirement]] = defaultdict(list)
     wanted = Requirement.objects.filter(audition__in={entry.audition_id for entry in entries})

@@ -8,6 +8,7 @@ answer), the music, its marking form, clinic and bar note.
 PAGES = {
     "director": (
         "/readiness/",
+        "/this-week/",
         "/seasons/",
         "/seasons/new/",
         "/seasons/1/",
@@ -48,6 +49,7 @@ PAGES = {
     ),
     "teacher": (
         "/reviews/",
+        "/this-week/",
         "/reviews/?show=released",
         "/takes/3/review/",
         "/takes/2/review/",
