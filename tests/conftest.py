@@ -58,8 +58,11 @@ _REPEAT = (
 _TUNE = ("A4 B4 C5 D5", "E5 D5 C5 B4", "A4 C5 E5 C5", "D5 B4 G4 A4")
 
 
-def tune_musicxml() -> bytes:
-    """Four bars of quarter notes for violin in 4/4, the first two repeated: 1-2, 1-2, 3-4."""
+def tune_musicxml(times: int = 1) -> bytes:
+    """Four bars of quarter notes for violin in 4/4, the first two repeated: 1-2, 1-2, 3-4.
+
+    With `times` the four are written out so often, for music as long as one likes.
+    """
     bars = [
         _BAR.format(
             number=number,
@@ -67,7 +70,7 @@ def tune_musicxml() -> bytes:
             notes="".join(_NOTE.format(*name) for name in names.split()),
             tail=_REPEAT if number == 2 else "",
         )
-        for number, names in enumerate(_TUNE, start=1)
+        for number, names in enumerate(_TUNE * times, start=1)
     ]
     return (
         '<?xml version="1.0" encoding="UTF-8"?><score-partwise version="4.0">'

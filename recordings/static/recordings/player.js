@@ -2,6 +2,7 @@
 // Sends "bar" (detail: the played bar or null) when another bar begins.
 import { Span } from "./span.js";
 
+const BACK_S = 2;
 const REACH_S = 1.0; // back to the start of this bar when further in than this, else to the bar before
 
 export class Player extends EventTarget {
@@ -24,6 +25,7 @@ export class Player extends EventTarget {
     this.seekBar = own.querySelector("#seek");
     this.time = own.querySelector("#now-time");
     this.button.addEventListener("click", () => this.toggle());
+    own.querySelector("#two-back").addEventListener("click", () => this.back());
     for (const [id, direction] of [["#bar-before", -1], ["#bar-after", 1]]) {
       const button = own.querySelector(id);
       button.hidden = !this.bars.length;
@@ -66,6 +68,12 @@ export class Player extends EventTarget {
   playFrom(seconds) {
     this.seek(seconds);
     this.play();
+  }
+
+  // Playing goes on; also within a remark's places, whose end still stops it.
+  back() {
+    this.audio.currentTime = Math.max(0, this.audio.currentTime - BACK_S);
+    this.refresh();
   }
 
   playSpans(spans) {

@@ -1,5 +1,6 @@
 // The review page: music, sound, ribbons and words tied together.
 
+import { DeskTabs } from "./desk_tabs.js";
 import { Player } from "./player.js";
 import { Draft } from "./review_draft.js";
 import { setUpRelease } from "./review_release.js";
@@ -21,8 +22,10 @@ const asked = new Set(take.asked);
 const noteWords = byId("note-words");
 let pass = 1;
 
+// While another part of the desk is shown the music has no size to draw in; it is drawn when it comes back.
+const isSeen = () => score.root.clientWidth > 0;
 const draw = () =>
-  ribbons.draw({ pitch: byId("show-pitch").checked, pulse: byId("show-pulse").checked }, (id) => take.barFor(id, pass));
+  isSeen() && ribbons.draw({ pitch: byId("show-pitch").checked, pulse: byId("show-pulse").checked }, (id) => take.barFor(id, pass));
 
 function setUpTools() {
   byId("score-tools").hidden = false;
@@ -96,9 +99,10 @@ function heard(event) {
 }
 
 async function fitWidth() {
+  if (!isSeen()) return;
   const width = score.root.clientWidth;
   const drawn = Number(score.root.dataset.width);
-  if (width > 0 && Math.abs(width - drawn) > drawn * OTHER_WIDTH) await score.engraveFor(width);
+  if (Math.abs(width - drawn) > drawn * OTHER_WIDTH) await score.engraveFor(width);
   else score.rescale();
   score.standBack(asked, silentBarWords);
   draw();
@@ -108,7 +112,6 @@ async function fitWidth() {
 function setUpForm() {
   const form = byId("review-form");
   if (!form) return;
-  document.documentElement.classList.add("with-script");
   const remarks = new Remarks(form, take);
   const draft = new Draft(form, remarks);
   byId("add-remark").hidden = false;
@@ -124,8 +127,11 @@ function setUpForm() {
   setUpRelease(form, draft);
 }
 
+document.documentElement.classList.add("with-script");
 setUpTools();
 setUpForm();
+const tabs = new DeskTabs(document.querySelector(".desk"));
+tabs.addEventListener("shown", () => fitWidth());
 player.addEventListener("bar", (event) => barBegins(event.detail));
 score.root.addEventListener("click", clicked);
 setUpWalking(score.root, noteWords);

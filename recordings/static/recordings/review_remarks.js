@@ -16,7 +16,10 @@ export class Remarks {
       if (event.target.dataset.field !== "text") return;
       fit(event.target);
       this.rewritten(event.target);
+      this.sum(event.target.closest(".remark"));
     });
+    // A folded text has no height; the event does not bubble.
+    this.list.addEventListener("toggle", (event) => fit(this.field(event.target.closest(".remark"), "text")), true);
     this.list.addEventListener("click", (event) => this.move(event.target.closest("[data-move]")));
     this.list.addEventListener("change", (event) => this.follow(event.target));
   }
@@ -78,6 +81,12 @@ export class Remarks {
     if (!this.verdict(row)) this.judge(row, "kept");
   }
 
+  // The line that stands for the remark while it is folded.
+  sum(row) {
+    const gist = row.querySelector(".gist");
+    gist.textContent = this.field(row, "text").value.trim() || gist.dataset.new;
+  }
+
   setId(row, id) {
     this.field(row, "id").value = id ?? "";
   }
@@ -112,6 +121,7 @@ export class Remarks {
     if (start && (start !== button.dataset.start || end !== button.dataset.end))
       button.dataset.hear = JSON.stringify([[Number(start), Number(end)]]);
     fit(this.field(row, "text"));
+    this.sum(row);
   }
 
   // Bars changed by hand: the remark's sound is that of the first and last bar named.

@@ -79,7 +79,7 @@ export class Score {
   bringIntoView(bar) {
     const box = bar.hit.getBoundingClientRect();
     const player = document.getElementById("player").getBoundingClientRect();
-    const pane = this.root.closest(".desk-music").getBoundingClientRect();
+    const pane = this.root.closest(".music-pane").getBoundingClientRect();
     if (box.top >= Math.max(0, pane.top) && box.bottom <= Math.min(player.top, pane.bottom)) return;
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
     bar.hit.scrollIntoView({ block: "start", inline: "nearest", behavior: still ? "auto" : "smooth" });
@@ -96,7 +96,7 @@ export class Score {
 
   // Where the music has a pane of its own, the first line asked for is to be seen in it from the start.
   showFirst(asked) {
-    const pane = this.root.closest(".desk-music");
+    const pane = this.root.closest(".music-pane");
     const system = this.systems.find((candidate) => candidate.bars.some((bar) => asked.has(bar.id)));
     if (!system || pane.scrollHeight <= pane.clientHeight) return;
     const [line, frame] = [system.element, pane].map((element) => element.getBoundingClientRect());
