@@ -4,14 +4,14 @@
 const NARROW = "(max-width: 59.99rem)"; // as in desk.css
 
 export class DeskTabs extends EventTarget {
-  constructor(desk) {
+  constructor(desk, signal) {
     super();
     this.list = desk.querySelector("[role=tablist]");
     this.tabs = [...this.list.querySelectorAll("[role=tab]")];
     for (const tab of this.tabs) tab.addEventListener("click", () => this.show(tab));
     this.list.addEventListener("keydown", (event) => this.walk(event));
     this.narrow = matchMedia(NARROW);
-    this.narrow.addEventListener("change", () => this.arrange());
+    this.narrow.addEventListener("change", () => this.arrange(), { signal });
     const wrong = desk.querySelector("[aria-invalid=true]");
     this.now = (wrong && this.tabOf(wrong)) ?? this.tabs[0];
     this.arrange();

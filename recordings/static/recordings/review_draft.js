@@ -10,8 +10,9 @@ function randomName() {
 }
 
 export class Draft {
-  constructor(form, remarks) {
+  constructor(form, remarks, signal) {
     this.form = form;
+    this.signal = signal;
     this.remarks = remarks;
     this.state = document.getElementById("save-state");
     this.say = this.state.dataset;
@@ -35,9 +36,10 @@ export class Draft {
       this.typed += 1;
       this.save();
     });
-    addEventListener("online", () => this.saveIfNeeded());
-    addEventListener("focus", () => this.saveIfNeeded());
-    document.addEventListener("visibilitychange", () => this.saveIfNeeded());
+    const { signal } = this;
+    addEventListener("online", () => this.saveIfNeeded(), { signal });
+    addEventListener("focus", () => this.saveIfNeeded(), { signal });
+    document.addEventListener("visibilitychange", () => this.saveIfNeeded(), { signal });
   }
 
   get isStored() {

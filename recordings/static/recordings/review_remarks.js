@@ -66,6 +66,12 @@ export class Remarks {
     if (wrong) wrong.open = Boolean(verdict?.startsWith("wrong"));
   }
 
+  // The same by the person's own hand, which is then stored.
+  decide(row, verdict) {
+    this.judge(row, verdict);
+    this.form.dispatchEvent(new Event("change"));
+  }
+
   proposals() {
     return this.rows().filter((row) => !this.verdict(row));
   }
@@ -94,7 +100,11 @@ export class Remarks {
   append() {
     const row = this.template.content.querySelector(".remark").cloneNode(true);
     this.added += 1;
-    for (const input of row.querySelectorAll("[name]")) input.name = input.name.replace("-own-", `-added${this.added}-`);
+    const own = (name) => name.replace("-own-", `-added${this.added}-`);
+    for (const input of row.querySelectorAll("[name]")) input.name = own(input.name);
+    const gist = row.querySelector(".gist");
+    gist.id = own(gist.id);
+    row.setAttribute("aria-labelledby", gist.id);
     row.querySelector("[name=remark]").value = `added${this.added}`;
     this.list.append(row);
     this.ready(row);
