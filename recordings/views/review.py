@@ -17,5 +17,5 @@ def review(request: SignedInRequest, pk: int) -> HttpResponse:
     if take.analysis.state in (Analysis.State.WAITING, Analysis.State.RUNNING):
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})
     drafted = ensure_draft(take)
-    following = Take.objects.next_to_review(request.user, after=take) if drafted.is_released else None
+    following = Take.objects.next_to_review(request.user, after=take)
     return render(request, "recordings/review.html", review_context(take, drafted, next_take=following))

@@ -12,6 +12,7 @@ export function setUpRelease(form, draft) {
     document.getElementById("release-marks").textContent = marksInWords(form);
     listRemarks(document.getElementById("release-remarks"), draft.remarks);
     freshenToken(dialog.querySelector("form"));
+    dialog.querySelector("[role=alert]").hidden = true;
     dialog.showModal();
   });
   document.getElementById("release-not-yet").addEventListener("click", () => dialog.close());
