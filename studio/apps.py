@@ -8,3 +8,4 @@ class StudioConfig(AppConfig):
 
     def ready(self) -> None:
         import_module("studio.setup.database_age")  # registers what refuses a database too old to upgrade
+        import_module("studio.setup.proxies")  # and what remarks on an address without its proxy

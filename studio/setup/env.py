@@ -54,6 +54,12 @@ def whole(name: str, default: int, *, low: int = 0, high: int | None = None) -> 
     return number
 
 
+def gone(name: str, instead: str) -> None:
+    """Refuse a variable of earlier versions that would be passed over in silence."""
+    if text(name):
+        raise ImproperlyConfigured(f"The environment variable {name} is no longer read: {instead}")
+
+
 def words(name: str, default: tuple[str, ...] = ()) -> list[str]:
     value = text(name)
     return [word.strip() for word in value.split(",") if word.strip()] if value else list(default)

@@ -228,9 +228,10 @@ SESSION_COOKIE_SECURE = BEHIND_HTTPS
 CSRF_COOKIE_SECURE = BEHIND_HTTPS
 SECURE_SSL_REDIRECT = BEHIND_HTTPS
 SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", False) else None
-# Behind a proxy the address to limit is the one the proxy names.
-ALLAUTH_TRUSTED_PROXY_COUNT = 1 if SECURE_PROXY_SSL_HEADER else 0
+env.gone("BEHIND_PROXY", "say in TRUSTED_PROXIES how many proxies stand before the web server (mostly 1).")
+# Whoever asks may write anything into these headers; only the last so many entries are the proxies' own.
+TRUSTED_PROXIES = ALLAUTH_TRUSTED_PROXY_COUNT = env.whole("TRUSTED_PROXIES", 0, high=5)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

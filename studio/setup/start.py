@@ -66,7 +66,7 @@ def commands(place: Place) -> dict[str, list[str]]:
     return {
         "web server": [
             *python, "gunicorn", "studio.setup.wsgi:application", *web,
-            "--graceful-timeout", "3", "--log-level", "warning",
+            "--graceful-timeout", "3", "--log-level", "warning", "--forwarded-allow-ips", "",
         ],
         "worker": [*celery, "worker", "--concurrency", str(at_once), "--loglevel", "INFO"],
         "scheduler": [*celery, "beat", "--loglevel", "WARNING"],
