@@ -51,12 +51,12 @@ def sweep_parts() -> int:
     return len(parts)
 
 
-def unclaimed_sounds() -> list[str]:
+def unclaimed_sounds(*, older_than: timedelta = UNCLAIMED_AGE) -> list[str]:
     """Names in the storage of sounds older than a day that no take points at."""
     # The files first, the rows second: a take that comes in between is claimed, never the other way about.
     kept = list(_names_below("takes"))
     claimed = set(Take.objects.values_list("sound", flat=True))
-    before = timezone.now() - UNCLAIMED_AGE
+    before = timezone.now() - older_than
     return [name for name in kept if name not in claimed and default_storage.get_modified_time(name) < before]
 
 
@@ -71,8 +71,13 @@ def sweep_sounds(*, however_many: bool = False) -> int:
         for name in unclaimed:
             default_storage.delete(name)
             log.warning("A sound without a take was deleted.")
-    caches["default"].set(UNCLAIMED_KEY, stay, REMEMBERED_S)
+    remember_unclaimed(stay)
     return stay
+
+
+def remember_unclaimed(count: int) -> None:
+    """For the health page, until the next look."""
+    caches["default"].set(UNCLAIMED_KEY, count, REMEMBERED_S)
 
 
 def unclaimed_at_last_sweep() -> int:

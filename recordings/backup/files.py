@@ -1,0 +1,108 @@
+"""Sounds and pages between the storage and a backup's folder, by the same names, compared by hash."""
+
+import hashlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from django.core.files.base import File
+from django.core.files.storage import Storage, default_storage
+
+from recordings.backup.manifest import Kept
+
+CHUNK = 2**20
+FOLDER = "files"
+
+
+def names_in(storage: Storage, folder: str = "") -> Iterator[str]:
+    """Every file of the storage."""
+    try:
+        folders, files = storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    below = f"{folder}/" if folder else ""
+    yield from (below + name for name in files)
+    for name in folders:
+        yield from names_in(storage, below + name)
+
+
+def keep(name: str, folder: Path, *, expected: Kept | None) -> Kept | None:
+    """Copy `name` into the backup unless it lies there already; None where neither place has it.
+
+    `expected` is what was handed in: a copy that still is, is never written over by what no longer is.
+    """
+    path = folder / FOLDER / name
+    there = _hash_of_path(path)
+    if expected and there == expected:
+        return there
+    try:
+        with default_storage.open(name, "rb") as source:
+            if there and there == _hash(source):
+                return there
+            source.seek(0)
+            return _write(source, path)
+    except FileNotFoundError:
+        return there
+
+
+def bring_back(name: str, folder: Path, kept: Kept) -> bool:
+    """Put `name` back into the storage; False where something else lies there, which is left alone.
+
+    Raises FileNotFoundError where the backup lacks it, and ValueError where its copy is spoiled.
+    """
+    path = folder / FOLDER / name
+    if default_storage.exists(name):
+        with default_storage.open(name, "rb") as there:
+            return _hash(there) == kept
+    if _hash_of_path(path) != kept:
+        if not path.exists():
+            raise FileNotFoundError(name)
+        raise ValueError(name)
+    with path.open("rb") as source:
+        try:
+            _write(source, Path(default_storage.path(name)))
+        except NotImplementedError:
+            default_storage.save(name, File(source))
+    return True
+
+
+def prune(folder: Path, wanted: set[str]) -> int:
+    """Delete what an earlier run kept and nobody wants any more: a deleted sound must not live on here."""
+    root = folder / FOLDER
+    stale = [path for path in root.rglob("*") if path.is_file() and str(path.relative_to(root)) not in wanted]
+    for path in stale:
+        path.unlink()
+    return len(stale)
+
+
+def _write(source: BinaryIO | File, path: Path) -> Kept:
+    """All of it under its own name, on the disk, or nothing."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    unfinished = path.with_name(f"{path.name}.unfinished")
+    size, sha = 0, hashlib.sha256()
+    with unfinished.open("wb") as target:
+        while chunk := source.read(CHUNK):
+            target.write(chunk)
+            sha.update(chunk)
+            size += len(chunk)
+        target.flush()
+        os.fsync(target.fileno())
+    unfinished.replace(path)
+    return Kept(size, sha.hexdigest())
+
+
+def _hash_of_path(path: Path) -> Kept | None:
+    try:
+        with path.open("rb") as file:
+            return _hash(file)
+    except FileNotFoundError:
+        return None
+
+
+def _hash(file: BinaryIO | File) -> Kept:
+    size, sha = 0, hashlib.sha256()
+    while chunk := file.read(CHUNK):
+        sha.update(chunk)
+        size += len(chunk)
+    return Kept(size, sha.hexdigest())
