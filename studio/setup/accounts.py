@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import User
+from studio.services.account_changes import tell_of_change
 from studio.services.mail import send_later
 
 LOGIN_CODE = "account/email/login_code"
@@ -39,6 +40,10 @@ class InvitedOnlyAdapter(DefaultAccountAdapter):
         user = User.objects.with_address(email)
         to = email if user and user.is_active else ""
         send_later(to, mail.subject, mail.body, within=timedelta(seconds=app_settings.LOGIN_BY_CODE_TIMEOUT))
+
+    def send_notification_mail(self, template_prefix: str, user: User, *_more, **_else) -> None:
+        """A changed password or second factor is told to its person, whoever changed it."""
+        tell_of_change(template_prefix, user)
 
     def get_client_ip(self, request: HttpRequest) -> str:
         """The address limits are counted by. Who names fewer than the proxies would came past them."""

@@ -2,13 +2,15 @@ from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.contrib.auth import SESSION_KEY
+from django.contrib import messages
+from django.contrib.auth import SESSION_KEY, logout
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from studio.models import Studio
+from studio.setup import sessions
 
 
 def studio_time_zone(get_response: Callable[[HttpRequest], HttpResponse]):
@@ -28,6 +30,21 @@ def _studio() -> Studio:
     except DatabaseError:
         # /healthz must still be able to say that the database is what is down.
         return Studio(name="Fairhearing", time_zone=settings.STUDIO_TIME_ZONE)
+
+
+def end_old_sign_ins(get_response: Callable[[HttpRequest], HttpResponse]):
+    """Who was away too long, or signed in too long ago, signs in again."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if SESSION_KEY in request.session:
+            if sessions.is_over(request.session):
+                logout(request)
+                messages.info(request, _("You were away for a while. Please sign in again."))
+            else:
+                sessions.seen(request.session)
+        return get_response(request)
+
+    return middleware
 
 
 def own_language(get_response: Callable[[HttpRequest], HttpResponse]):

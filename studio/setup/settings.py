@@ -52,6 +52,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "studio.setup.middleware.end_old_sign_ins",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -224,6 +225,13 @@ CELERY_BEAT_SCHEDULE = {
 }
 
 SESSION_COOKIE_HTTPONLY = True
+# A browser takes a cookie of this name only over HTTPS and from this very host, never from a neighbour of it.
+if BEHIND_HTTPS:
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
+# Choices: who practises every other day stays signed in, a forgotten computer not for long.
+SESSION_IDLE_HOURS = env.whole("SESSION_IDLE_HOURS", 72, low=1, high=720)
+SESSION_LONGEST_DAYS = env.whole("SESSION_LONGEST_DAYS", 30, low=1, high=365)
+SESSION_COOKIE_AGE = SESSION_LONGEST_DAYS * 24 * 3600
 SESSION_COOKIE_SECURE = BEHIND_HTTPS
 CSRF_COOKIE_SECURE = BEHIND_HTTPS
 SECURE_SSL_REDIRECT = BEHIND_HTTPS
