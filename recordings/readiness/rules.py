@@ -26,11 +26,12 @@ Pure: no Django models, no clock. Times are aware datetimes, tempos in the
 requirement's beat unit per minute, marks on their caption's own scale.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
+from functools import partial
 
 from django.utils.translation import gettext as _
 
@@ -99,17 +100,30 @@ def readiness(facts: CellFacts) -> Readiness:
     """Where this requirement stands at `facts.at`, with the reasons in whole sentences."""
     if facts.take_uploaded_at is None:
         return _without_a_take(facts)
-    closed = facts.at > facts.closes_at
     if facts.review_state != "released":
-        return _before_a_review(facts, closed=closed)
-    short = tuple(_what_is_missing(facts))
-    if not short:
+        return _before_a_review(facts, closed=facts.at > facts.closes_at)
+    short = tuple(say() for say in _what_is_missing(facts))
+    state = _state_after_a_review(facts, is_short=bool(short))
+    if state is State.READY:
         reason = _("Every mark, the tempo and the order of bars are where they should be.")
-        return Readiness(State.READY, (reason,))
-    if closed:
-        return Readiness(State.OVERDUE, (_("The audition has closed."), *short))
+        return Readiness(state, (reason,))
+    if state is State.OVERDUE:
+        return Readiness(state, (_("The audition has closed."), *short))
     late = (_("The internal deadline has passed."),) if facts.at > facts.due_at else ()
-    return Readiness(State.BACK_TO_WORK, (*short, *late))
+    return Readiness(state, (*short, *late))
+
+
+def state_of(facts: CellFacts) -> State:
+    """The state alone: for many cells at once, whose reasons nobody reads."""
+    if facts.take_uploaded_at is None or facts.review_state != "released":
+        return readiness(facts).state
+    return _state_after_a_review(facts, is_short=any(True for _ in _what_is_missing(facts)))
+
+
+def _state_after_a_review(facts: CellFacts, *, is_short: bool) -> State:
+    if not is_short:
+        return State.READY
+    return State.OVERDUE if facts.at > facts.closes_at else State.BACK_TO_WORK
 
 
 def _without_a_take(facts: CellFacts) -> Readiness:
@@ -153,45 +167,54 @@ def _before_a_review(facts: CellFacts, *, closed: bool) -> Readiness:
     return Readiness(state, tuple(reasons))
 
 
-def _what_is_missing(facts: CellFacts) -> Iterable[str]:
+def _what_is_missing(facts: CellFacts) -> Iterable[Callable[[], str]]:
+    """Each as what says it, so that only who reads the words has them made."""
     yield from _marks_below(facts)
     yield from _form_not_whole(facts)
     yield from _tempo_outside(facts)
     if facts.take_uploaded_at and facts.take_uploaded_at > facts.closes_at:
-        yield _("The take came in after the audition had closed.")
+        yield lambda: _("The take came in after the audition had closed.")
 
 
-def _marks_below(facts: CellFacts) -> Iterable[str]:
+def _marks_below(facts: CellFacts) -> Iterable[Callable[[], str]]:
     if not facts.marks:
-        yield _("The review carries no marks.")
+        yield lambda: _("The review carries no marks.")
     for mark in facts.marks:
         needed = Decimal(str(mark.high)) * facts.ready_percent / 100
-        if mark.value is None:
-            yield _("%(caption)s is not marked.") % {"caption": mark.caption}
-        elif Decimal(str(mark.value)) < needed:
-            yield _("%(caption)s is at %(value)s; %(needed)s or more counts as ready.") % {
-                "caption": mark.caption,
-                "value": _plain(mark.value),
-                "needed": _plain(needed),
-            }
+        if mark.value is None or Decimal(str(mark.value)) < needed:
+            yield partial(_say_mark, mark, needed)
 
 
-def _form_not_whole(facts: CellFacts) -> Iterable[str]:
+def _say_mark(mark: MarkFacts, needed: Decimal) -> str:
+    if mark.value is None:
+        return _("%(caption)s is not marked.") % {"caption": mark.caption}
+    return _("%(caption)s is at %(value)s; %(needed)s or more counts as ready.") % {
+        "caption": mark.caption,
+        "value": _plain(mark.value),
+        "needed": _plain(needed),
+    }
+
+
+def _form_not_whole(facts: CellFacts) -> Iterable[Callable[[], str]]:
     if facts.complete is None:
-        yield _("Whether the take is complete could not be measured.")
+        yield lambda: _("Whether the take is complete could not be measured.")
     elif not facts.complete:
-        yield _("The take is not complete.")
+        yield lambda: _("The take is not complete.")
 
 
-def _tempo_outside(facts: CellFacts) -> Iterable[str]:
+def _tempo_outside(facts: CellFacts) -> Iterable[Callable[[], str]]:
     if facts.metronome_bpm is None:
-        yield _("The tempo could not be measured.")
+        yield lambda: _("The tempo could not be measured.")
     elif not float(facts.low_bpm) <= float(facts.metronome_bpm) <= float(facts.high_bpm):
-        yield _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is fine.") % {
-            "bpm": _plain(facts.metronome_bpm),
-            "low": _plain(facts.low_bpm),
-            "high": _plain(facts.high_bpm),
-        }
+        yield partial(_say_tempo, facts.metronome_bpm, facts)
+
+
+def _say_tempo(bpm: Number, facts: CellFacts) -> str:
+    return _("The tempo is %(bpm)s a minute; %(low)s to %(high)s is fine.") % {
+        "bpm": _plain(bpm),
+        "low": _plain(facts.low_bpm),
+        "high": _plain(facts.high_bpm),
+    }
 
 
 def _plain(number: Number) -> str:

@@ -1,8 +1,9 @@
 """The lines of "This week": each a sentence about one person and the one thing to do about it."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from django.urls import reverse
 from django.utils import timezone
@@ -46,7 +47,6 @@ class Line:
     sentence: str
     action: str
     address: str
-    since: datetime
     invites: str = ""
 
     @property
@@ -54,17 +54,44 @@ class Line:
         return str(NEED_WORDS[self.need])
 
 
-def lines_for(user: User, *, at: datetime | None = None) -> list[Line]:
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """What needs somebody, in order; `line` makes the words, of those that are shown."""
+
+    need: Need
+    name: str
+    since: datetime
+    line: Callable[[], Line]
+
+
+def matters_for(user: User, *, at: datetime | None = None) -> list[Matter]:
     """For a director of everybody, for a teacher of the own students; by kind, the longest waiting first."""
     now = at or timezone.now()
     cells, students = needs_of(user, now)
-    lines = [
-        *map(_of_cell, cells),
-        *(_of_student(needy, may_invite=user.is_director) for needy in students),
-        *(_of_staff(now) if user.is_director else ()),
+    matters = [
+        *(Matter(one.need, one.entry.student.name, _since(one), partial(_of_cell, one)) for one in cells),
+        *(_about_student(one, may_invite=user.is_director) for one in students),
+        *(_staff_not_here(now) if user.is_director else ()),
     ]
-    order = list(Need)
-    return sorted(lines, key=lambda line: (order.index(line.need), line.since, line.name))
+    order = {need: place for place, need in enumerate(Need)}
+    return sorted(matters, key=lambda matter: (order[matter.need], matter.since, matter.name))
+
+
+def _about_student(needy: NeedyStudent, *, may_invite: bool) -> Matter:
+    told = partial(_of_student, needy, may_invite=may_invite)
+    return Matter(needy.need, needy.student.name, _since_of(needy), told)
+
+
+def _since(needy: NeedyCell) -> datetime:
+    return needy.facts.take_uploaded_at or needy.facts.due_at
+
+
+def _since_of(needy: NeedyStudent) -> datetime:
+    facts = needy.facts
+    if needy.need is Need.SILENT:
+        return max(facts.last_take_at or facts.since, facts.since)
+    invited_at = facts.student_invited_at if facts.may_record else facts.guardian_invited_at
+    return invited_at if needy.need is Need.INVITATION and invited_at else facts.since
 
 
 def _of_cell(needy: NeedyCell) -> Line:
@@ -79,9 +106,8 @@ def _of_cell(needy: NeedyCell) -> Line:
         "reason": readiness(facts).reasons[0],
     }
     action, address = _cell_action(needy)
-    since = facts.take_uploaded_at or facts.due_at
     sentence = str(_CELL_SENTENCES[needy.need]) % words
-    return Line(needy.need, needy.entry.student.name, sentence, action, address, since)
+    return Line(needy.need, needy.entry.student.name, sentence, action, address)
 
 
 def _cell_action(needy: NeedyCell) -> tuple[str, str]:
@@ -100,31 +126,29 @@ def _of_student(needy: NeedyStudent, *, may_invite: bool) -> Line:
     else:
         page = "student_edit" if may_invite and needy.need is not Need.SILENT else "student_page"
         action, address = _("Open the student"), reverse(page, args=[student.pk])
-    sentence, since = _of_silent(facts) if needy.need is Need.SILENT else _of_account(needy)
-    return Line(needy.need, student.name, sentence, action, address, since, invites)
+    sentence = _of_silent(facts) if needy.need is Need.SILENT else _of_account(needy)
+    return Line(needy.need, student.name, sentence, action, address, invites)
 
 
-def _of_silent(facts: StudentFacts) -> tuple[str, datetime]:
+def _of_silent(facts: StudentFacts) -> str:
     last = facts.last_take_at
     if last and last >= facts.since:
-        return _("The last take came on %(day)s.") % {"day": _day(last)}, last
-    return _("No take has come since %(day)s.") % {"day": _day(facts.since)}, facts.since
+        return _("The last take came on %(day)s.") % {"day": _day(last)}
+    return _("No take has come since %(day)s.") % {"day": _day(facts.since)}
 
 
-def _of_account(needy: NeedyStudent) -> tuple[str, datetime]:
-    """What keeps this student from handing in, and since when that is known."""
-    facts = needy.facts
-    if needy.need is Need.INVITATION and not facts.may_record and facts.guardian_invited_at:
-        words = _("The guardian was invited on %(day)s and has not come yet.")
-        return words % {"day": _day(facts.guardian_invited_at)}, facts.guardian_invited_at
-    if needy.need is Need.INVITATION and facts.student_invited_at:
-        words = _("Invited on %(day)s and not here yet.")
-        return words % {"day": _day(facts.student_invited_at)}, facts.student_invited_at
+def _of_account(needy: NeedyStudent) -> str:
+    """What keeps this student from handing in."""
+    facts, day = needy.facts, {"day": _day(_since_of(needy))}
+    if needy.need is Need.INVITATION:
+        if facts.may_record:
+            return _("Invited on %(day)s and not here yet.") % day
+        return _("The guardian was invited on %(day)s and has not come yet.") % day
     if facts.has_guardian:
-        return _("A guardian has an account and has not agreed yet."), facts.since
+        return _("A guardian has an account and has not agreed yet.")
     if needy.student.guardian_email:
-        return _("The guardian is not invited yet."), facts.since
-    return _("There is no guardian's mail address yet."), facts.since
+        return _("The guardian is not invited yet.")
+    return _("There is no guardian's mail address yet.")
 
 
 def _whom_to_invite(needy: NeedyStudent) -> str:
@@ -137,18 +161,16 @@ def _whom_to_invite(needy: NeedyStudent) -> str:
     return Role.GUARDIAN if student.guardian_email and not facts.has_guardian else ""
 
 
-def _of_staff(now: datetime) -> Iterator[Line]:
+def _staff_not_here(now: datetime) -> Iterator[Matter]:
     waiting = Invitation.objects.open(now).filter(student=None, invited_at__lte=now - UNANSWERED_AFTER)
     for invitation in waiting:
-        sentence = _("Invited on %(day)s and not here yet.") % {"day": _day(invitation.invited_at)}
-        yield Line(
-            Need.INVITATION,
-            invitation.name,
-            sentence,
-            _("Open the invitations"),
-            reverse("people"),
-            invitation.invited_at,
-        )
+        told = partial(_of_staff, invitation)
+        yield Matter(Need.INVITATION, invitation.name, invitation.invited_at, told)
+
+
+def _of_staff(invitation: Invitation) -> Line:
+    sentence = _("Invited on %(day)s and not here yet.") % {"day": _day(invitation.invited_at)}
+    return Line(Need.INVITATION, invitation.name, sentence, _("Open the invitations"), reverse("people"))
 
 
 def _day(at: datetime) -> str:

@@ -17,7 +17,7 @@ from django.utils import timezone
 from recordings.access import entries_of_staff
 from recordings.models import Analysis, Mark, Take
 from recordings.readiness.rows import requirements_of
-from recordings.readiness.rules import CellFacts, MarkFacts, State, readiness
+from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
 from recordings.readiness.week_rules import (
     TAKES_COMPARED,
     Measured,
@@ -140,10 +140,10 @@ def _cell_facts(entry: Entry, requirement: Requirement, known: _Known, at: datet
         "low_bpm": requirement.low_bpm,
         "high_bpm": requirement.high_bpm,
         "ready_percent": known.ready_percent,
-        "entered_today": entry.was_made_on(timezone.localdate(at)),
     }
     if not known.played.get(key):
-        return CellFacts(**asked, record_again=key in known.last_at)
+        entered_today = entry.was_made_on(timezone.localdate(at))
+        return CellFacts(**asked, record_again=key in known.last_at, entered_today=entered_today)
     latest = known.played[key][0]
     return CellFacts(
         **asked,
@@ -160,10 +160,12 @@ Facts = dict[CellKey, tuple[Entry, Requirement, CellFacts]]
 
 
 def _needy_cells(facts: Facts, known: _Known, at: datetime) -> Iterator[NeedyCell]:
-    measured = _measured(known)
+    measured, today = _measured(known), timezone.localdate(at)
+    asked = {requirement.pk: requirement.due_at for _, requirement, _ in facts.values()}
+    due_on = {pk: timezone.localdate(due_at) for pk, due_at in asked.items()}
     for key, (entry, requirement, standing) in facts.items():
         takes = measured.get(key, ())
-        days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(at)).days
+        days_left = (due_on[requirement.pk] - today).days
         need = cell_need(standing, days_left=days_left, takes=takes)
         if need:
             played = known.played.get(key)
@@ -204,7 +206,7 @@ def _needy_students(
         student = entry.student_id
         if key in known.last_at:
             last_at[student] = max(known.last_at[key], last_at.get(student, known.last_at[key]))
-        if readiness(standing).state in (State.NOTHING_YET, State.BACK_TO_WORK, State.OVERDUE):
+        if state_of(standing) in (State.NOTHING_YET, State.BACK_TO_WORK, State.OVERDUE):
             practising.add(student)
             since[student] = min(_could_begin(entry), since.get(student, at))
     for student in _with_facts(entries):

@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
-from recordings.readiness.rules import CellFacts, MarkFacts, State, readiness
+from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
 
 DUE_WITHIN_DAYS = 7
 UNANSWERED_AFTER = timedelta(days=3)
@@ -73,7 +73,7 @@ def cell_need(facts: CellFacts, *, days_left: int, takes: Sequence[Measured] = (
     """`takes` are the measured ones that count, the latest first; `days_left` to the internal deadline."""
     if facts.at > facts.closes_at:
         return None
-    state = readiness(facts).state
+    state = state_of(facts)
     if facts.take_uploaded_at is None:
         return _without_a_take(facts, state, days_left)
     if state is State.WAITING_FOR_REVIEW and facts.at - facts.take_uploaded_at >= UNHEARD_FOR:

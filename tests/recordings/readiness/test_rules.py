@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from recordings.readiness.rules import CellFacts, MarkFacts, State, readiness
+from recordings.readiness import rules
+from recordings.readiness.rules import CellFacts, MarkFacts, Readiness, State
 
 CLOSES = datetime(2031, 3, 10, 18, 0, tzinfo=UTC)
 DUE = CLOSES - timedelta(days=7)
@@ -21,6 +22,13 @@ READY = replace(
         MarkFacts("Intonation", Decimal("9"), Decimal("10")),
     ),
 )
+
+
+def readiness(facts: CellFacts) -> Readiness:
+    """Judged with its reasons, and the state alone is the same."""
+    answer = rules.readiness(facts)
+    assert rules.state_of(facts) is answer.state
+    return answer
 
 
 def state_of(facts: CellFacts) -> State:

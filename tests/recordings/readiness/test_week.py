@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from recordings.models import Analysis, Take
-from recordings.readiness.week import lines_for
+from recordings.readiness.week import Line, matters_for
 from recordings.readiness.week_rules import Need
 from studio.models import (
     Audition,
@@ -29,6 +29,10 @@ DAY = timedelta(days=1)
 def entered_long_ago(entry, season):
     Season.objects.update(starts_on=timezone.localdate() - 60 * DAY)
     Entry.objects.update(made_at=timezone.now() - 5 * DAY)
+
+
+def lines_for(user) -> list[Line]:
+    return [matter.line() for matter in matters_for(user)]
 
 
 def lines(user) -> list[tuple[str, str, str, str]]:
@@ -202,6 +206,15 @@ def test_an_invitation_that_has_run_out_is_still_unanswered(director, entry, req
     assert (line.need, line.invites) == (Need.INVITATION, "student")
     invited(student, Role.STUDENT, director, 1)
     assert lines_for(director) == []
+
+
+def test_an_invitation_taken_back_is_none(director, entry, requirement, student):
+    Consent.objects.get().withdraw()
+    Guardianship.objects.all().delete()
+    invited(student, Role.GUARDIAN, director, 4)
+    Invitation.objects.get().withdraw()
+    [line] = lines_for(director)
+    assert (line.need, line.sentence) == (Need.AGREEMENT, "The guardian is not invited yet.")
 
 
 @pytest.mark.parametrize(("days_ago", "told"), [(4, True), (2, False)])
