@@ -24,6 +24,7 @@ from studio.views.invitation import invitation
 from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
+from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
 from studio.views.student_import import student_export, student_import
 from studio.views.students import student_add, student_edit, student_invite, student_list
@@ -43,6 +44,7 @@ urlpatterns = [
     path("auditions/<int:pk>/", audition_detail, name="audition_detail"),
     path("auditions/<int:pk>/edit/", audition_edit, name="audition_edit"),
     path("auditions/<int:pk>/requirements/new/", requirement_add, name="requirement_add"),
+    path("auditions/<int:pk>/requirements/many/", requirement_add_many, name="requirement_add_many"),
     path("auditions/<int:pk>/entries/new/", entry_add, name="entry_add"),
     path("requirements/<int:pk>/edit/", requirement_edit, name="requirement_edit"),
     path("requirements/<int:pk>/remove/", requirement_remove, name="requirement_remove"),

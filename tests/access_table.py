@@ -38,6 +38,8 @@ GET    audition_edit       audition           200      403     403     403     4
 POST   audition_edit       audition           200      403     403     403     403     403      403     in
 GET    requirement_add     audition           200      403     403     403     403     403      403     in
 POST   requirement_add     audition           200      403     403     403     403     403      403     in
+GET    requirement_add_many audition          200      403     403     403     403     403      403     in
+POST   requirement_add_many audition          200      403     403     403     403     403      403     in
 GET    requirement_edit    requirement        200      403     403     403     403     403      403     in
 POST   requirement_edit    requirement        200      403     403     403     403     403      403     in
 POST   requirement_remove  requirement        302      403     403     403     403     403      403     in

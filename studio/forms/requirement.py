@@ -1,4 +1,4 @@
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any, ClassVar, cast
 
@@ -22,11 +22,12 @@ from repertoire.notation.score import BadScore, Score
 from repertoire.wording.words import short_number, words
 from studio.forms.fields import LEVEL_HELP, LevelInput, MomentInput, check_year, moment_help
 from studio.forms.meant import AsksBack, day_words, is_over
-from studio.models import Requirement
+from studio.models import Audition, Requirement
 from studio.services.levels import settle_level
 
 # The range accepted around the mark where the director says nothing: common practice, no published source.
 ACCEPTED_SHARE = Decimal("0.08")
+SLOWEST, FASTEST = 1 - ACCEPTED_SHARE, 1 + ACCEPTED_SHARE
 # An internal deadline a week before the closing time is usual advice: mmea.org, all-state audition pages.
 DAYS_BEFORE_CLOSING = 7
 # Measurements of takes already handed in rest on these, so they stay as they were.
@@ -72,7 +73,26 @@ def tempo_field(label: Any, help_text: Any) -> forms.DecimalField:
     )
 
 
-class RequirementForm(RareFields, AsksBack, forms.ModelForm):
+def accepted_bound(marked: Decimal, share: Decimal) -> Decimal:
+    """A whole number of beats a minute at this share of the mark."""
+    return max((marked * share).quantize(Decimal(1)), Decimal(10))
+
+
+def usual_deadline(audition: Audition) -> datetime:
+    return audition.closes_at - timedelta(days=DAYS_BEFORE_CLOSING)
+
+
+class AsksAboutDeadline(AsksBack):
+    def ask_about_deadline(self, due_at, audition: Audition) -> None:
+        starts_on = audition.season.starts_on
+        if timezone.localdate(due_at) < starts_on:
+            words = _("This is before the season begins (%(start)s).")
+            self.ask_back("due_at", words % {"start": day_words(starts_on)})
+        elif is_over(due_at):
+            self.ask_back("due_at", _("This time has passed already."))
+
+
+class RequirementForm(RareFields, AsksAboutDeadline, forms.ModelForm):
     """Expects an instance that already carries its audition and instrument."""
 
     rare = ("leave_out", "order_line", "may_be_stopped")
@@ -144,7 +164,7 @@ class RequirementForm(RareFields, AsksBack, forms.ModelForm):
         self.fields["due_at"].help_text = moment_help()
         self.fields["due_at"].validators.append(check_year)
         if not self.instance.pk:
-            self.initial["due_at"] = self.instance.audition.closes_at - timedelta(days=DAYS_BEFORE_CLOSING)
+            self.initial["due_at"] = usual_deadline(self.instance.audition)
         self.has_takes = bool(self.instance.pk) and self.instance.takes.exists()
         if self.has_takes:
             for name in FIXED_BY_TAKES:
@@ -179,16 +199,8 @@ class RequirementForm(RareFields, AsksBack, forms.ModelForm):
         if excerpt and self._same(data).exists():
             self.add_error("excerpt", _("This audition already asks for this music at this level."))
         if data.get("due_at") and "due_at" in self.changed_data:
-            self._ask_about_deadline(data["due_at"])
+            self.ask_about_deadline(data["due_at"], self.instance.audition)
         return data
-
-    def _ask_about_deadline(self, due_at) -> None:
-        starts_on = self.instance.audition.season.starts_on
-        if timezone.localdate(due_at) < starts_on:
-            words = _("This is before the season begins (%(start)s).")
-            self.ask_back("due_at", words % {"start": day_words(starts_on)})
-        elif is_over(due_at):
-            self.ask_back("due_at", _("This time has passed already."))
 
     def _settle_order(self, data: dict) -> None:
         """What was chosen, as one order; only what the plain fields cannot say is kept as a line."""
@@ -242,9 +254,9 @@ class RequirementForm(RareFields, AsksBack, forms.ModelForm):
 
     def _fill_tempo_range(self, data: dict) -> None:
         marked = data.get("marked_bpm")
-        for name, share in (("low_bpm", 1 - ACCEPTED_SHARE), ("high_bpm", 1 + ACCEPTED_SHARE)):
+        for name, share in (("low_bpm", SLOWEST), ("high_bpm", FASTEST)):
             if marked and data.get(name) is None and name not in self.errors:
-                data[name] = max((marked * share).quantize(Decimal(1)), Decimal(10))
+                data[name] = accepted_bound(marked, share)
 
     def _check_tempo_range(self, data: dict) -> None:
         low, marked, high = (data.get(name) for name in ("low_bpm", "marked_bpm", "high_bpm"))

@@ -21,6 +21,8 @@ PAGES = {
         "/auditions/1/set-up/?about=agreement",
         "/auditions/1/requirements/new/",
         "/auditions/1/requirements/new/?instrument=violin",
+        "/auditions/1/requirements/many/",
+        "/auditions/1/requirements/many/?instrument=violin&instrument=flute",
         "/auditions/1/entries/new/",
         "/requirements/1/edit/",
         "/students/",
