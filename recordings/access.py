@@ -49,6 +49,14 @@ def cell_to_upload_to(user, entry_id: int, requirement_id: int) -> tuple[Entry, 
     return entry, requirement
 
 
+def cell_to_teach(user, entry_id: int, requirement_id: int) -> tuple[Entry, Requirement]:
+    """The same for the own teacher or a director; 404 for strangers, 403 for student and guardians."""
+    entry, requirement = cell_or_404(user, entry_id, requirement_id)
+    if not may_teach(user, entry.student):
+        raise PermissionDenied
+    return entry, requirement
+
+
 def entries_of_staff(user: User) -> QuerySet[Entry]:
     """Every entry for a director, those of the own students for a teacher."""
     return Entry.objects.all() if user.is_director else Entry.objects.filter(student__teacher=user)

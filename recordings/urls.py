@@ -6,6 +6,7 @@ from recordings.views.health import healthz
 from recordings.views.my_music import my_music
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
+from recordings.views.requirement_remind import requirement_remind
 from recordings.views.requirement_takes import requirement_takes
 from recordings.views.review import review
 from recordings.views.review_queue import review_queue
@@ -38,6 +39,7 @@ urlpatterns = [
     path("students/<int:student_id>/", student_page, name="student_page"),
     path(_CELL, requirement_takes, name="requirement_takes"),
     path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
+    path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),
     path(f"{_CELL}upload/", take_upload, name="take_upload"),
     path("takes/<int:take_id>/", take_detail, name="take_detail"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),

@@ -78,6 +78,7 @@ GET    my_music            -                  200      200     200     200     2
 GET    student_page        student            200      200     404     200     404     200      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in
 GET    requirement_print   entry,requirement  200      200     404     200     404     200      404     in
+POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in
 POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
 GET    take_detail         take               200      200     404     200     404     200      404     in
 GET    take_progress       take               200      200     404     200     404     200      404     in

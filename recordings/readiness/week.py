@@ -37,17 +37,21 @@ _CELL_SENTENCES = {
     Need.CLOSE: gettext_lazy("“%(music)s” for %(audition)s: %(reason)s"),
 }
 
+_REMINDED = (Need.OVERDUE, Need.DUE)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """`invites` names whom its button invites; without it the action is a link to `address`."""
+    """The action is a link to `address`, or a button where it `posts`; `who` is whom it invites."""
 
     need: Need
     name: str
     sentence: str
     action: str
     address: str
-    invites: str = ""
+    student_id: int | None = None
+    posts: bool = False
+    who: str = ""
 
     @property
     def need_words(self) -> str:
@@ -107,14 +111,17 @@ def _of_cell(needy: NeedyCell) -> Line:
     }
     action, address = _cell_action(needy)
     sentence = str(_CELL_SENTENCES[needy.need]) % words
-    return Line(needy.need, needy.entry.student.name, sentence, action, address)
+    student, posts = needy.entry.student, needy.need in _REMINDED
+    return Line(needy.need, student.name, sentence, action, address, student.pk, posts)
 
 
 def _cell_action(needy: NeedyCell) -> tuple[str, str]:
+    cell = [needy.entry.pk, needy.requirement.pk]
+    if needy.need in _REMINDED:
+        return _("Remind by mail"), reverse("requirement_remind", args=cell)
     if needy.need is Need.UNHEARD:
         return _("Hear it"), reverse("review", args=[needy.take_id])
-    cell = reverse("requirement_takes", args=[needy.entry.pk, needy.requirement.pk])
-    return (_("Open the takes") if needy.take_id else _("Open the requirement")), cell
+    return _("Open the takes"), reverse("requirement_takes", args=cell)
 
 
 def _of_student(needy: NeedyStudent, *, may_invite: bool) -> Line:
@@ -127,7 +134,7 @@ def _of_student(needy: NeedyStudent, *, may_invite: bool) -> Line:
         page = "student_edit" if may_invite and needy.need is not Need.SILENT else "student_page"
         action, address = _("Open the student"), reverse(page, args=[student.pk])
     sentence = _of_silent(facts) if needy.need is Need.SILENT else _of_account(needy)
-    return Line(needy.need, student.name, sentence, action, address, invites)
+    return Line(needy.need, student.name, sentence, action, address, student.pk, bool(invites), invites)
 
 
 def _of_silent(facts: StudentFacts) -> str:

@@ -78,3 +78,13 @@ def _mail(student: Student, due_at: datetime, due: list[Due], at: datetime) -> i
     )
     words = {"due_at": due_at, "days": _days_left(due_at, at)}
     return mail_matters(Notice.Kind.DEADLINE, student, abouts=abouts, path=path, at=at, words=words)
+
+
+def remind_now(entry: Entry, requirement: Requirement, at: datetime) -> int:
+    """Mail student and guardians because somebody asks for it; once a day by the studio's calendar."""
+    today = timezone.localdate(at)
+    about = f"entry {entry.pk} requirement {requirement.pk} asked for on {today}"
+    path = reverse("requirement_takes", args=[entry.pk, requirement.pk])
+    words = {"due_at": requirement.due_at, "days": _days_left(requirement.due_at, at), "asked": True}
+    words["is_over"] = requirement.due_at < at
+    return mail_matters(Notice.Kind.DEADLINE, entry.student, abouts=[about], path=path, at=at, words=words)

@@ -61,10 +61,10 @@ def test_nothing_needs_anybody(director, entry, requirement):
 
 
 def test_due_and_overdue(director, entry, requirement):
-    cell = f"/entries/{entry.pk}/requirements/{requirement.pk}/"
+    cell = f"/entries/{entry.pk}/requirements/{requirement.pk}/remind/"
     due_in(3)
     [(need, sentence, action, address)] = lines(director)
-    assert (need, action, address) == ("due", "Open the requirement", cell)
+    assert (need, action, address) == ("due", "Remind by mail", cell)
     assert sentence.startswith("“Lamp Etude” for Youth orchestra is due on ")
     due_in(-1)
     [(need, sentence, _, address)] = lines(director)
@@ -173,13 +173,13 @@ def test_no_agreement(director, teacher, entry, requirement, student):
     ]
     Guardianship.objects.all().delete()
     [line] = lines_for(director)
-    assert (line.sentence, line.invites) == ("The guardian is not invited yet.", "guardian")
+    assert (line.sentence, line.who) == ("The guardian is not invited yet.", "guardian")
     assert line.address == f"/students/{student.pk}/invite/"
     [line] = lines_for(teacher)
-    assert (line.invites, line.address) == ("", f"/students/{student.pk}/")
+    assert (line.who, line.address) == ("", f"/students/{student.pk}/")
     Student.objects.update(guardian_email="")
     [line] = lines_for(director)
-    assert (line.sentence, line.invites) == ("There is no guardian's mail address yet.", "")
+    assert (line.sentence, line.who) == ("There is no guardian's mail address yet.", "")
 
 
 def invited(student, role, director, days_ago: float) -> None:
@@ -194,7 +194,7 @@ def test_a_guardian_who_has_not_come(director, entry, requirement, student, days
     Consent.objects.get().withdraw()
     Guardianship.objects.all().delete()
     invited(student, Role.GUARDIAN, director, days_ago)
-    found = [(line.need, line.invites) for line in lines_for(director)]
+    found = [(line.need, line.who) for line in lines_for(director)]
     assert found == ([(Need.INVITATION, "guardian")] if told else [])
 
 
@@ -203,7 +203,7 @@ def test_an_invitation_that_has_run_out_is_still_unanswered(director, entry, req
     invited(student, Role.STUDENT, director, 40)
     Invitation.objects.update(expires_at=timezone.now() - 20 * DAY)
     [line] = lines_for(director)
-    assert (line.need, line.invites) == (Need.INVITATION, "student")
+    assert (line.need, line.who) == (Need.INVITATION, "student")
     invited(student, Role.STUDENT, director, 1)
     assert lines_for(director) == []
 
@@ -246,7 +246,7 @@ def test_the_most_pressing_first_and_within_it_the_longest_waiting(
     due_in(2)
     early = make_requirement(due_at=timezone.now() - 3 * DAY)
     late = make_requirement(due_at=timezone.now() - DAY)
-    told = [(line.need, line.address.split("/")[-2]) for line in lines_for(director)]
+    told = [(line.need, line.address.split("/")[4]) for line in lines_for(director)]
     assert told[:3] == [
         (Need.OVERDUE, str(early.pk)),
         (Need.OVERDUE, str(late.pk)),

@@ -34,7 +34,8 @@ def test_works(as_user, director, entry, overdue):
     page = words(as_user(director).get(URL))
     assert "Overdue, no take is in" in page
     assert "Mira Tannhof" in page
-    assert f"/entries/{entry.pk}/requirements/{overdue.pk}/" in page
+    assert f'action="/entries/{entry.pk}/requirements/{overdue.pk}/remind/"' in page
+    assert f'href="/students/{entry.student_id}/"' in page
 
 
 def test_nothing_to_do(as_user, director):
