@@ -26,9 +26,9 @@ def drawing_query(requirement: Requirement) -> str:
     return "&" + urlencode({"from": bars[0], "to": bars[1]}) if bars else ""
 
 
-def play_query(requirement: Requirement) -> str:
-    """What follows in the address of the music's page so that it plays what is asked, at its tempo."""
-    asked = {"bpm": f"{requirement.marked_bpm:g}", "form": requirement.order_line}
+def play_query(requirement: Requirement, *, bpm: float | None = None) -> str:
+    """What follows in the address of the music's page: it plays what is asked, at its tempo or at `bpm`."""
+    asked = {"bpm": f"{bpm or requirement.marked_bpm:g}", "form": requirement.order_line}
     if not requirement.order_line:
         first, last = requirement.bars or ("", "")
         asked |= {"from": first, "to": last, "repeats": "" if requirement.with_repeats else "0"}

@@ -18,6 +18,19 @@ def quiet_since() -> models.ExpressionWrapper:
     return models.ExpressionWrapper(Now() - silence, output_field=models.DateTimeField())
 
 
+def right_share(result: dict) -> float | None:
+    """Of the printed notes in the bars played, those neither left out nor at another pitch, 0 to 1."""
+    form = result["form"]
+    count = form["note_count"]
+    return (count - form["wrong_count"] - form["missing_count"]) / count if count else None
+
+
+def in_tune_share(result: dict) -> float | None:
+    """Of the notes given cents, those within the tolerance, 0 to 1; None where intonation is not judged."""
+    intonation = result["intonation"]
+    return intonation["within_tolerance_share"] if intonation["judged"] else None
+
+
 class AnalysisQuerySet(models.QuerySet["Analysis"]):
     def stalled(self) -> "AnalysisQuerySet":
         """Rows waiting with no recent message to the workers, and rows whose worker went silent."""
@@ -76,6 +89,10 @@ class Analysis(models.Model):
     share_played = models.FloatField(null=True, blank=True)
     complete = models.BooleanField(null=True, blank=True)
     a4_hz = models.FloatField(null=True, blank=True)
+    # Of the printed notes in the bars played, those neither left out nor at another pitch, 0 to 1.
+    right_share = models.FloatField(null=True, blank=True)
+    # Of the notes given cents, those within the tolerance; None where intonation is not judged.
+    in_tune_share = models.FloatField(null=True, blank=True)
 
     objects = AnalysisQuerySet.as_manager()
 
@@ -126,6 +143,8 @@ class Analysis(models.Model):
                 share_played=result["form"]["share_played"],
                 complete=result["form"]["complete"],
                 a4_hz=result["tuning"]["a4_hz"],
+                right_share=right_share(result),
+                in_tune_share=in_tune_share(result),
             )
         )
 

@@ -1,6 +1,7 @@
 """What is shown of one cell: its music, what is asked, its takes."""
 
 from django.conf import settings
+from django.utils import timezone
 
 from recordings.access import may_consent_for
 from recordings.jobs.request import drawing_query, play_query
@@ -8,6 +9,8 @@ from recordings.models import Take
 from recordings.readiness.asked import asked_in_short
 from recordings.readiness.rows import cell_for
 from recordings.takes.history import history, tempo_scale
+from recordings.takes.rest import rest_after
+from recordings.takes.tempo_advice import tempo_advice
 from recordings.upload.receive import why_not_now
 from repertoire.show.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
@@ -31,6 +34,8 @@ def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: s
         "requirement": requirement,
         "history": history(requirement, takes, scale),
         "scale": scale,
+        "advice": tempo_advice(requirement, takes),
+        "rest_after": rest_after(takes, at=timezone.now()),
         "bars_query": drawing_query(requirement),
         "play_query": play_query(requirement),
         "tempo_changes": tempo_changes(requirement.excerpt.score, asked=set(requirement.order)),

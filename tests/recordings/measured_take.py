@@ -26,6 +26,7 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
             "repeats": "The repeat was played.",
             "share_played": 0.98,
             "complete": True,
+            "note_count": len(notes),
             "wrong_count": 1,
             "missing_count": 1,
             "left_out": [],
@@ -34,6 +35,8 @@ def analysis_document(form, *, findings: int = 3, captions=()) -> dict:
         "settings": {"marked_bpm": 96.0, "tempo_low_bpm": 90.0, "tempo_high_bpm": 100.0},
         "tuning": {"a4_hz": 441.2},
         "intonation": {
+            "judged": True,
+            "within_tolerance_share": 0.8,
             "median_abs_cents": 3.5,
             "mean_abs_cents": 9.0,
             "note_count": len(notes),

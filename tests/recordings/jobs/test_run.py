@@ -15,7 +15,8 @@ RESULT = {
     "version": "9.9",
     "recording": {"duration_s": 12.5, "loudness_lufs": -20.0, "checks": []},
     "tempo": {"metronome_bpm": 95.5},
-    "form": {"share_played": 0.98, "complete": True},
+    "form": {"share_played": 0.98, "complete": True, "note_count": 50, "wrong_count": 1, "missing_count": 2},
+    "intonation": {"judged": True, "within_tolerance_share": 0.8},
     "tuning": {"a4_hz": 441.2, "transposed_semitones": 0},
     "findings": [],
     "draft_marks": [{"caption": "intonation", "low": 6.0, "high": 8.0, "evidence": "most notes lie close"}],
@@ -56,6 +57,8 @@ def test_a_take_is_measured_and_its_review_drafted(take, child):
     assert take.analysis.metronome_bpm == 95.5
     assert take.analysis.complete is True
     assert take.analysis.result == RESULT
+    assert take.analysis.right_share == pytest.approx(0.94)
+    assert take.analysis.in_tune_share == pytest.approx(0.8)
     review = Review.objects.get(take=take)
     assert review.state == Review.State.DRAFT
     assert float(review.marks.get(caption__name="Intonation").suggested_low) == 6.0

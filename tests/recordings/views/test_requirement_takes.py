@@ -200,3 +200,27 @@ def test_changes_of_tempo_inside_the_asked_bars_are_shown(as_user, student_user,
     page = words(as_user(student_user).get(url))
     assert "From bar 2: dotted quarter note = 60." in page
     assert "rit." not in page
+
+
+def test_the_tempo_that_held_is_told_with_what_it_rests_on(as_user, student_user, url, entry, requirement):
+    for number, (bpm, right) in enumerate([(72.0, 1.0), (84.0, 0.99), (97.0, 0.88)]):
+        take = plain_take(entry, requirement, minutes_ago=900 - 100 * number, sha256=f"{number:064}")
+        finish(take, metronome_bpm=bpm, right_share=right, in_tune_share=0.9)
+    page = words(as_user(student_user).get(url))
+    assert "The playing held up to 84. At 97 more notes were wrong, missing or out of tune." in page
+    assert "bpm=84" in page
+    assert "Rests on 3 takes" in page
+    assert "in a row" not in page
+
+
+def test_nothing_is_told_of_two_takes(as_user, student_user, url, entry, requirement):
+    for number, bpm in enumerate([72.0, 84.0]):
+        finish(plain_take(entry, requirement, sha256=f"{number:064}"), metronome_bpm=bpm, right_share=1.0)
+    assert "The playing held" not in words(as_user(student_user).get(url))
+
+
+def test_a_rest_is_suggested_to_the_player_alone(as_user, student_user, teacher, url, entry, requirement):
+    for number in range(4):
+        plain_take(entry, requirement, minutes_ago=20 - 5 * number, sha256=f"{number:064}")
+    assert "4 takes in a row. Rest some minutes" in words(as_user(student_user).get(url))
+    assert "in a row" not in words(as_user(teacher).get(url))

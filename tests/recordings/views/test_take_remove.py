@@ -103,7 +103,8 @@ def test_measuring_that_is_under_way_ends(take):
     assert not take.analysis.write_heartbeat("one", stage="", progress_percent=50)
     assert not take.analysis.finish("one", {
         "version": "test", "recording": {"duration_s": 1}, "tempo": {"metronome_bpm": 1},
-        "form": {"share_played": 1, "complete": True}, "tuning": {"a4_hz": 440},
+        "form": {"share_played": 1, "complete": True, "note_count": 0},
+    "intonation": {"judged": False}, "tuning": {"a4_hz": 440},
     })  # fmt: skip
 
 
