@@ -110,3 +110,87 @@ def test_the_room_check_says_what_it_heard(student_page):
     said = student_page.locator("[data-record-status]")
     expect(said).to_contain_text("Your loudest bars come through well.", timeout=PATIENCE_MS)
     assert "noisy" in said.inner_text()
+
+
+def test_a_count_in_comes_before_the_recording(student_page):
+    student_page.get_by_label("Count me in: 4 beats at 96").check()
+    student_page.get_by_role("button", name="Record", exact=True).click()
+    status = student_page.locator("[data-record-status]")
+    expect(status).to_contain_text("Counting you in")
+    assert student_page.evaluate("indexedDB.databases().then((all) => all.length)") == 1
+    assert student_page.locator("[data-level]").inner_text() == ""
+    expect(status).to_contain_text("Recording.")
+    expect(student_page.locator("[data-level]")).to_contain_text("0:01")
+    stop(student_page)
+
+
+COUNTED = """
+async (counted) => {
+  const { CountIn } = await import("/static/recordings/record_begin.js");
+  const clicks = [];
+  const synth = { now: () => 10, click: (at, level) => clicks.push([at, level]) };
+  return { begins: new CountIn(counted).sound(synth), clicks };
+}
+"""
+
+
+def test_its_clicks_and_the_moment_recording_begins(student_page):
+    counted = {"bpm": "60", "bar": "4", "clicks": "7", "lead": "7"}
+    heard = student_page.evaluate(COUNTED, counted)
+    assert [round(at, 6) for at, _ in heard["clicks"]] == [10.2 + beat for beat in range(7)]
+    assert [level for _, level in heard["clicks"]] == [3, 2, 2, 2, 3, 2, 2]
+    assert heard["begins"] == pytest.approx(10.2 + 6.5)
+
+
+def test_a_mock_audition_is_one_go_kept_on_the_device(student_page):
+    student_page.get_by_role("button", name="Mock audition").click()
+    student_page.get_by_role("button", name="Begin").click()
+    status = student_page.locator("[data-record-status]")
+    expect(status).to_contain_text("Take your place and breathe. Recording begins in")
+    assert student_page.locator("[data-record]").is_disabled()
+    finished = student_page.get_by_role("button", name="I have finished")
+    finished.wait_for(timeout=PATIENCE_MS)
+    expect(student_page.locator("[data-level]")).to_contain_text("0:02")
+    finished.click()
+    expect(status).to_contain_text("That was your mock audition.")
+    expect(student_page.locator("[data-recordings] li")).to_contain_text("Mock audition")
+    student_page.reload()
+    expect(student_page.locator("[data-recordings] li")).to_contain_text("Mock audition")
+    assert not Take.objects.exists()
+
+
+def test_not_now_records_nothing(student_page):
+    student_page.get_by_role("button", name="Mock audition").click()
+    student_page.get_by_role("button", name="Not now").click()
+    assert student_page.locator("[data-record-status]").inner_text() == ""
+    assert student_page.locator("[data-record]").is_enabled()
+
+
+OLDER = """
+async (days) => {
+  const { RecordStore } = await import("/static/recordings/record_store.js");
+  const store = await RecordStore.open();
+  const [kept] = await store.of(document.querySelector("[data-recorder]").dataset.owner);
+  await store.add({ ...kept, began: kept.began - days * 86400000 }, 99, new Blob([]));
+}
+"""
+
+
+def test_after_thirty_days_a_kept_recording_is_gone(student_page):
+    record(student_page)
+    stop(student_page)
+    row = student_page.locator("[data-recordings] li")
+    student_page.evaluate(OLDER, 29)
+    student_page.reload()
+    expect(row).to_have_count(1)
+    student_page.evaluate(OLDER, 2)
+    student_page.reload()
+    student_page.locator("[data-check]").wait_for()
+    expect(row).to_have_count(0)
+
+
+def test_where_nothing_can_be_kept_the_page_says_so(student_page):
+    student_page.add_init_script("indexedDB.open = () => { throw new Error('private window'); };")
+    student_page.reload()
+    expect(student_page.locator("[data-record-status]")).to_contain_text("you cannot record here")
+    assert student_page.locator("[data-record]").is_disabled()

@@ -1,5 +1,6 @@
 // Records a take in the page. Kept recordings stay on this device until they are handed in or discarded.
 import { clock } from "./player.js";
+import { CountIn, takePlace, wait } from "./record_begin.js";
 import { Listening, levelWord, noiseWord } from "./record_room.js";
 import { RecordStore } from "./record_store.js";
 
@@ -9,6 +10,7 @@ const BITS_A_SECOND = 192_000;
 const PIECE_MS = 1000; // what a crash may cost
 const CHECK_MS = 3000;
 const LOOK_MS = 200;
+const DAY_MS = 86_400_000;
 
 class Recorder {
   constructor(section, form, store) {
@@ -18,9 +20,17 @@ class Recorder {
     this.check = section.querySelector("[data-check]");
     this.button = section.querySelector("[data-record]");
     this.list = section.querySelector("[data-recordings]");
+    this.counting = section.querySelector("[data-count-in]");
+    this.mock = section.querySelector("[data-mock]");
+    this.dialog = section.querySelector("dialog");
     this.check.addEventListener("click", () => this.withMicrophone(() => this.checkRoom()));
     this.button.addEventListener("click", () => this.toggle());
     this.heard.addEventListener("ended", () => this.showKept());
+    this.mock.addEventListener("click", () => this.dialog.showModal());
+    this.dialog.addEventListener("close", () => {
+      if (this.dialog.returnValue === "begin") this.withMicrophone(() => this.mockAudition());
+      this.dialog.returnValue = "";
+    });
     form.addEventListener("take-arrived", (event) => event.detail.wait(this.forgetHandedIn()));
   }
 
@@ -29,8 +39,7 @@ class Recorder {
   }
 
   async withMicrophone(use) {
-    this.check.disabled = true;
-    this.button.disabled = true;
+    for (const button of [this.check, this.button, this.mock]) button.disabled = true;
     try {
       this.stream = await navigator.mediaDevices.getUserMedia({ audio: { ...RAW, channelCount: { ideal: 1 } } });
       this.listening = new Listening(this.stream);
@@ -48,8 +57,7 @@ class Recorder {
     this.listening?.close();
     this.stream = null;
     this.listening = null;
-    this.check.disabled = false;
-    this.button.disabled = false;
+    for (const button of [this.check, this.button, this.mock]) button.disabled = false;
   }
 
   // A browser may pass over what it was asked for, or not say whether it did.
@@ -64,7 +72,7 @@ class Recorder {
   async watch(milliseconds) {
     const seen = [];
     for (const until = performance.now() + milliseconds; performance.now() < until;) {
-      await new Promise((resolve) => { setTimeout(resolve, LOOK_MS); });
+      await wait(LOOK_MS);
       seen.push(this.listening.now());
     }
     return seen;
@@ -86,14 +94,29 @@ class Recorder {
 
   toggle() {
     if (this.media) this.media.stop();
-    else this.withMicrophone(() => this.record());
+    else this.withMicrophone(() => this.countAndRecord());
   }
 
-  record() {
+  async countAndRecord() {
+    if (this.counting.checked) {
+      this.say(this.words.countingIn);
+      await new CountIn(this.counting.dataset).run();
+    }
+    this.record();
+  }
+
+  // One go, as on the day. It is kept like any other recording, and never handed in by itself.
+  async mockAudition() {
+    this.section.scrollIntoView({ block: "nearest" });
+    await takePlace((left) => this.say(this.words.takePlace.replace("{left}", left)));
+    this.record({ mock: true });
+  }
+
+  record({ mock = false } = {}) {
     this.heard.pause();
     const type = CODECS.find((codec) => MediaRecorder.isTypeSupported(codec)) ?? "";
     const media = new MediaRecorder(this.stream, { mimeType: type, audioBitsPerSecond: BITS_A_SECOND });
-    const recording = { id: crypto.randomUUID(), owner: this.words.owner, began: Date.now(), type: media.mimeType, seconds: 0 };
+    const recording = { id: crypto.randomUUID(), owner: this.words.owner, began: Date.now(), type: media.mimeType, seconds: 0, mock };
     let number = 0;
     let written = Promise.resolve();
     let full = false;
@@ -112,12 +135,12 @@ class Recorder {
       this.button.textContent = this.words.recordWords;
       this.release();
       await written;
-      this.say(full ? this.words.full : this.words.kept);
+      this.say(mock && !full && this.words.mockOver, full ? this.words.full : this.words.kept);
       await this.showKept();
     });
     media.start(PIECE_MS);
     this.media = media;
-    this.button.textContent = this.words.stop;
+    this.button.textContent = mock ? this.words.finished : this.words.stop;
     this.button.disabled = false;
     this.say(this.words.recording, this.processed());
     this.looking = setInterval(() => {
@@ -136,7 +159,7 @@ class Recorder {
     const name = document.createElement("span");
     const when = new Date(recording.began).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
     name.className = "num";
-    name.textContent = `${when} · ${clock(recording.seconds)}`;
+    name.textContent = [recording.mock && this.words.mockWords, when, clock(recording.seconds)].filter(Boolean).join(" · ");
     const button = (text, act) => {
       const made = document.createElement("button");
       made.type = "button";
@@ -200,9 +223,15 @@ class Recorder {
 
 async function start(section, form) {
   if (!navigator.mediaDevices?.getUserMedia || !window.MediaRecorder) return;
-  const recorder = new Recorder(section, form, await RecordStore.open());
+  const store = await RecordStore.open().catch(() => null);
   section.hidden = false;
-  await recorder.showKept();
+  if (!store) {
+    section.querySelector("[data-record-status]").textContent = section.dataset.noStore;
+    for (const button of section.querySelectorAll("button")) button.disabled = true;
+    return;
+  }
+  await store.forgetOlderThan(Date.now() - section.dataset.keptDays * DAY_MS);
+  await new Recorder(section, form, store).showKept();
 }
 
 const place = document.querySelector("[data-recorder]");

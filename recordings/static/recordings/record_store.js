@@ -54,6 +54,12 @@ export class RecordStore {
     return new Blob(await asked(store.getAll(piecesOf(recording.id))), { type: recording.type });
   }
 
+  // Whosever they are: on a shared device nothing of a child lies about for years.
+  async forgetOlderThan(moment) {
+    const all = await asked(this.database.transaction("recordings").objectStore("recordings").getAll());
+    for (const recording of all) if (recording.began < moment) await this.discard(recording.id);
+  }
+
   async discard(id) {
     const transaction = this.write();
     transaction.objectStore("recordings").delete(id);
