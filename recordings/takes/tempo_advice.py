@@ -74,20 +74,29 @@ def tempo_advice(requirement: Requirement, takes: Sequence[Take]) -> TempoAdvice
 
 
 def advise(takes: Sequence[TakeAtTempo], *, low_bpm: float) -> TempoAdvice | None:
-    """The rule, from plain figures; `low_bpm` is the slowest tempo accepted."""
+    """The rule, from plain figures, the latest first; `low_bpm` is the slowest tempo accepted.
+
+    What did not hold once and held later, as fast or faster, has been learned and counts no longer.
+    """
     if len(takes) < LEAST_TAKES:
         return None
-    judged = tuple(sorted(_judged(takes), key=lambda take: take.bpm))
+    judged = _judged(takes)
     fastest = max(take.bpm for take in judged if take.held)
-    slower = [take for take in judged if take.bpm <= fastest * (1 + SAME_TEMPO)]
-    apart = [take.bpm for take in judged if not take.held and take.bpm > fastest * (1 + SAME_TEMPO)]
+    counting = [take for n, take in enumerate(judged) if take.held or not _learned(take, judged[:n])]
+    slower = [take for take in counting if take.bpm <= fastest * (1 + SAME_TEMPO)]
+    apart = [take.bpm for take in counting if take.bpm > fastest * (1 + SAME_TEMPO)]
     if 2 * sum(take.held for take in slower) <= len(slower):
         held = Held.NOWHERE_SURE
     elif apart:
         held = Held.UP_TO
     else:
         held = Held.UP_TO_THE_MARK if fastest >= low_bpm else Held.EVERYWHERE
-    return TempoAdvice(held, fastest, min(apart, default=None), judged)
+    by_tempo = tuple(sorted(judged, key=lambda take: take.bpm))
+    return TempoAdvice(held, fastest, min(apart, default=None), by_tempo)
+
+
+def _learned(take: TakeAtTempo, later: Sequence[TakeAtTempo]) -> bool:
+    return any(other.held and other.bpm >= take.bpm * (1 - SAME_TEMPO) for other in later)
 
 
 def _judged(takes: Sequence[TakeAtTempo]) -> list[TakeAtTempo]:

@@ -53,6 +53,13 @@ def test_slow_takes_that_held_no_better_prove_nothing():
     assert advise(takes, low_bpm=LOW).held is Held.NOWHERE_SURE
 
 
+def test_what_was_untidy_and_is_clean_now_has_been_learned():
+    clean_now = [at(108), at(107, in_tune=0.6), at(105, in_tune=0.7), at(65)]
+    assert advise(clean_now, low_bpm=LOW).held is Held.UP_TO_THE_MARK
+    untidy_now = [at(107, in_tune=0.6), at(105, in_tune=0.7), at(108), at(65)]
+    assert advise(untidy_now, low_bpm=LOW).held is Held.NOWHERE_SURE
+
+
 def test_one_bad_slow_take_among_good_ones_does_no_harm():
     takes = [at(70, 0.8), at(76), at(84), at(100, 0.85)]
     assert (advise(takes, low_bpm=LOW).held, advise(takes, low_bpm=LOW).bpm) == (Held.UP_TO, 84)
