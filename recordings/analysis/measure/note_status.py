@@ -21,6 +21,8 @@ WRONG_LEAD = 0.7  # mean log-fit by which another pitch must lead to be called w
 # of 185 right notes of ringing instruments 4 had a clear lead and led by 0.2 so (November 2026)
 CLEAR_LEAD, BESIDE_LEAD = 1.5, 0.2
 WRONG_LEAST_FRAMES = 4
+# a shorter note, down to 3 frames (about a tenth of a second), is called wrong only where all is clear
+QUICK_FRAMES, QUICK_LEAD, QUICK_BESIDE, QUICK_FIT = 3, 2.5, 1.0, -1.0
 # a repeated note that was not played: no stronger rise, no dip, and silence as long as the note
 HELD_NOVELTY, HELD_DIP_DB, HELD_FALL_DB, HELD_SILENCE = 0.7, 2.5, 9.0, 0.6
 RINGING_S = 0.25
@@ -68,11 +70,17 @@ def status_of(
     )
     if max(beside, absent) < WRONG_LEAD / 2:
         return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
-    needed = BESIDE_LEAD if lead >= CLEAR_LEAD else WRONG_LEAD
     fit = float(means[sounded - base])
-    if lead >= WRONG_LEAD and beside >= needed and last - first >= WRONG_LEAST_FRAMES and fit > -FIT_CAP / 4:
+    if _surely_wrong(lead, beside, fit, last - first):
         return WRONG, sounded, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
+
+
+def _surely_wrong(lead: float, beside: float, fit: float, frames: int) -> bool:
+    if frames < WRONG_LEAST_FRAMES:
+        return frames >= QUICK_FRAMES and lead >= QUICK_LEAD and beside >= QUICK_BESIDE and fit > QUICK_FIT
+    needed = BESIDE_LEAD if lead >= CLEAR_LEAD else WRONG_LEAD
+    return lead >= WRONG_LEAD and beside >= needed and fit > -FIT_CAP / 4
 
 
 def _over_what_rings(

@@ -5,7 +5,7 @@ import pytest
 
 from recordings.analysis.analyse import analyse
 from repertoire.wording.words import words
-from tests.recordings.analysis.made import Player, audio, form, onset_errors, render, score, settings
+from tests.recordings.analysis.made import TUNE, Player, audio, form, onset_errors, render, score, settings
 from tests.recordings.analysis.measured import ALL, PRINTED, kinds, measure
 
 pytestmark = pytest.mark.slow
@@ -97,6 +97,20 @@ def test_wrong_notes_are_named_with_the_pitch_heard():
     assert wrong == {"m2n2": 69, "m8n1": 63}
     texts = [words(f["text"]) for f in document["findings"] if f["kind"] == "wrong_note"]
     assert any("Bar 3: the G sounds as A." in text for text in texts)
+
+
+RUN = (62, 64, 66, 67, 69, 71, 73, 74, 76, 74, 73, 71, 69, 67, 66, 64)
+WITH_RUNS = score((*TUNE[:4], RUN, RUN, *TUNE[4:]))
+
+
+@pytest.mark.parametrize("bpm", [136.0, 144.0])
+@pytest.mark.parametrize(("note_id", "midi"), [("m4n5", 72), ("m4n3", 68), ("m4n10", 75)])
+def test_a_wrong_note_in_a_quick_run_is_named(bpm, note_id, midi):
+    """A tenth of a second each."""
+    order = tuple(range(len(TUNE) + 2))
+    document, _ = measure(Player(bpm=bpm, wrong={note_id: midi}), order, printed=WITH_RUNS, bpm=bpm)
+    wrong = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
+    assert wrong == {note_id: midi}
 
 
 def test_a_note_left_out_is_missing():
