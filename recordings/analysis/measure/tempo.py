@@ -25,6 +25,7 @@ DRIFT_LEAST_S = 15.0
 CHANGE_LEAST_BARS = 2  # to each side of a printed change, for it to be told
 OPENING_BARS, OPENING_OF_BARS = 4, 12  # the opening, and how long a take must be to have one
 CLOSING_BARS = 2  # may always broaden
+STOP_BEFORE_JUMP = 2.0  # times the usual length of such a bar: longer is a stop (chosen, no published source)
 FAR_OFF = 0.3  # of the middle tempo: such a bar was stopped in or misplaced, its beats are not counted
 
 
@@ -145,13 +146,21 @@ def _closing(form: Form) -> frozenset[int]:
 
 
 def _overall(form: Form, matched: MatchedForm, beat_unit_q: float) -> float | None:
-    """Over the bars that end where the next one in print begins; jumps and the open last bar apart."""
-    quarters = seconds = 0.0
-    for bar, following in pairwise(matched.bars):
-        if not bar.attempt_left and following.position == bar.position + 1:
-            quarters += form.score.measures[bar.measure_index].length_q
-            seconds += following.start_s - bar.start_s
-    return 60.0 * quarters / beat_unit_q / seconds if seconds > 0 else None
+    """Over the bars that end where the next one begins, the broadening before a repeat or a cut included.
+
+    Apart stay the open last bar, attempts given up, and a stop before a jump: it is no part of the playing.
+    """
+    ends = [(bar, after) for bar, after in pairwise(matched.bars) if not bar.attempt_left]
+    if not ends:
+        return None
+    quarters = np.array([form.score.measures[bar.measure_index].length_q for bar, _ in ends])
+    seconds = np.array([after.start_s - bar.start_s for bar, after in ends])
+    straight = np.array([after.position == bar.position + 1 for bar, after in ends])
+    pace = seconds / quarters
+    usual = np.median(pace[straight] if straight.any() else pace)
+    counted = straight | (pace <= STOP_BEFORE_JUMP * usual)
+    total_s = float(seconds[counted].sum())
+    return 60.0 * float(quarters[counted].sum()) / beat_unit_q / total_s if total_s > 0 else None
 
 
 def _metronome(bars: list[BarTempo], median: float) -> float:

@@ -12,7 +12,8 @@ from recordings.analysis.recording.decode import SAMPLE_RATE
 from repertoire.notation.order import forms
 from repertoire.notation.read import reading
 from tests.accuracy.bench.sheet import Bar, Sheet, Written, musicxml
-from tests.recordings.analysis.made import audio
+from tests.recordings.analysis.made import Player, audio, score
+from tests.recordings.analysis.measured import measure
 
 pytestmark = pytest.mark.slow
 
@@ -66,3 +67,22 @@ def test_the_quarter_mark_of_the_same_speed_is_half_as_much_again():
     mark = reading.read_score(musicxml(sheet)).score.tempo_marks[0]
     assert (mark.bpm, mark.beat_unit_q) == (60.0, 1.5)
     assert mark.bpm * mark.beat_unit_q == 90.0  # quarters a minute
+
+
+TWICE = (0, 1, 2, 3, *range(12))  # bars 1 to 4 are repeated
+ONCE = tuple(range(12))  # the repeat is left out
+
+
+def over_the_whole(player: Player) -> float:
+    document, _ = measure(player, ONCE, asked=TWICE, printed=score(order=TWICE))
+    return document["tempo"]["overall_bpm"]
+
+
+def test_the_whole_holds_the_broadening_before_a_repeat_that_is_left_out():
+    """11 of the 12 bars end where another begins: one of them at 0.6 of the tempo."""
+    broadened = over_the_whole(Player(pace=lambda number: 0.6 if number == 3 else 1.0))
+    assert broadened == pytest.approx(96.0 * 11 / (10 + 1 / 0.6), rel=0.01)
+
+
+def test_a_stop_before_the_next_section_is_no_part_of_it():
+    assert over_the_whole(Player(pauses={4: 20.0})) == pytest.approx(96.0, rel=0.01)
