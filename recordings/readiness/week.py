@@ -120,7 +120,7 @@ def _cell_action(needy: NeedyCell) -> tuple[str, str]:
     if needy.need in _REMINDED:
         return _("Remind by mail"), reverse("requirement_remind", args=cell)
     if needy.need is Need.UNHEARD:
-        return _("Hear it"), reverse("review", args=[needy.take_id])
+        return _("Hear the take"), reverse("review", args=[needy.take_id])
     return _("Open the takes"), reverse("requirement_takes", args=cell)
 
 

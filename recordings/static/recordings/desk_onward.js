@@ -34,7 +34,7 @@ export class Onward {
     try {
       const sound = await fetch(nextSound, asked);
       if (sound.ok && !sound.redirected) this.sound = { address: nextSound, blob: await sound.blob() };
-      await fetch(next, asked);
+      await (await fetch(next, asked)).text();
     } catch {
       // What could not be fetched ahead is fetched when it is needed.
     }
