@@ -3,7 +3,7 @@
 import logging
 from threading import Thread
 
-from celery import shared_task
+from celery import current_app, shared_task
 from celery.signals import worker_ready
 from django.utils import timezone
 
@@ -52,6 +52,8 @@ def tell_directors() -> None:
 
 
 @worker_ready.connect
-def warm_up(**_kwargs) -> None:
+def warm_up(sender, **_kwargs) -> None:
+    if current_app.conf.task_default_queue not in sender.app.amqp.queues.consume_from:
+        return  # the mail's worker measures nothing
     # In a thread: a worker that is late with its first sign of life is taken for dead and killed.
     Thread(target=run.warm_up, name="warm-up", daemon=True).start()

@@ -131,7 +131,7 @@ def descendants(pid: int) -> set[int]:
     return found
 
 
-PARTS = {"gunicorn": "web server", "worker": "worker", "beat": "scheduler"}
+PARTS = {"gunicorn": "web server", "mail": "mail worker", "worker": "worker", "beat": "scheduler"}
 
 
 def parts_of(studio: RunningStudio) -> dict[str, int]:
@@ -143,7 +143,9 @@ def parts_of(studio: RunningStudio) -> dict[str, int]:
     found = {}
     for pid, parent, state, command in (line.split(None, 3) for line in reported.stdout.splitlines()):
         if int(parent) == studio.process.pid and not state.startswith("Z"):
-            found |= {name: int(pid) for word, name in PARTS.items() if word in command.split()}
+            words = command.split()
+            if name := next((name for word, name in PARTS.items() if word in words), ""):
+                found[name] = int(pid)
     return found
 
 
@@ -155,6 +157,7 @@ def age_s(pid: int) -> int:
 
 
 def answers_ping(data_dir: Path) -> bool:
-    """Whether a worker answers through the broker."""
-    command = [sys.executable, "-m", "celery", "-A", "studio", "inspect", "ping", "--timeout", "5"]
+    """Whether the worker of takes answers through the broker."""
+    which = ["--destination", f"celery@{socket.gethostname()}"]
+    command = [sys.executable, "-m", "celery", "-A", "studio", "inspect", "ping", "--timeout", "5", *which]
     return subprocess.run(command, cwd=ROOT, env=environment(data_dir), capture_output=True).returncode == 0

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from celery.schedules import crontab
 from csp.constants import NONCE, SELF
+from kombu import Exchange, Queue
 
 from studio.setup import env
 
@@ -205,6 +206,13 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+# Mail has a lane of its own: a code for signing in must not wait behind an evening's takes. A worker told of
+# no lane serves both.
+CELERY_TASK_QUEUES = (
+    Queue("celery", Exchange("celery"), routing_key="celery"),
+    Queue("mail", Exchange("mail"), routing_key="mail"),
+)
+CELERY_TASK_ROUTES = {name: {"queue": "mail"} for name in ("studio.send_mail", "studio.sweep_mail")}
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 # On a new machine a worker's first act is to compile the inner loops; the usual 4 s would end it before.
 CELERY_WORKER_PROC_ALIVE_TIMEOUT = 300

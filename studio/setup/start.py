@@ -1,4 +1,4 @@
-"""The web server, the worker and the scheduler together in the foreground, as `manage.py start` runs them.
+"""The web server, the workers and the scheduler together in the foreground, as `manage.py start` runs them.
 
 A part that ends is started again after a pause (`studio.setup.restarting`); the others are left alone.
 """
@@ -68,7 +68,10 @@ def commands(place: Place) -> dict[str, list[str]]:
             *python, "gunicorn", "studio.setup.wsgi:application", *web,
             "--graceful-timeout", "3", "--log-level", "warning", "--forwarded-allow-ips", "",
         ],
-        "worker": [*celery, "worker", "--concurrency", str(at_once), "--loglevel", "INFO"],
+        "worker": [*celery, "worker", "-Q", "celery", "--concurrency", str(at_once), "--loglevel", "INFO"],
+        "mail worker": [
+            *celery, "worker", "-Q", "mail", "-n", "mail@%h", "--pool", "solo", "--loglevel", "INFO",
+        ],
         "scheduler": [*celery, "beat", "--loglevel", "WARNING"],
     }  # fmt: skip
 

@@ -8,11 +8,11 @@ from studio.setup.start import Place, StartError, run
 
 
 class Command(BaseCommand):
-    help = "Run the web server, the worker and the scheduler together until Ctrl-C (address: HOST and PORT)."
+    help = "Run the web server, the workers and the scheduler together until Ctrl-C (address: HOST and PORT)."
 
     def handle(self, *args, **options) -> None:
         place = Place.from_environment()
-        self._say("Starting the web server, the worker and the scheduler ...")
+        self._say("Starting the web server, the workers and the scheduler ...")
         try:
             run(place, on_ready=lambda: self._tell(place), say=self._say)
         except StartError as error:
