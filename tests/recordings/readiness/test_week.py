@@ -84,7 +84,7 @@ def test_unheard(director, entry, requirement):
     take = plain_take(entry, requirement, minutes_ago=4 * 1440)
     finish(take)
     [(need, sentence, action, address)] = lines(director)
-    assert (need, action, address) == ("unheard", "Hear it", f"/takes/{take.pk}/review/")
+    assert (need, action, address) == ("unheard", "Hear the take", f"/takes/{take.pk}/review/")
     assert "is not answered yet" in sentence
 
 
