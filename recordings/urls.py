@@ -17,6 +17,7 @@ from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
 from recordings.views.take_hear_anyway import take_hear_anyway
 from recordings.views.take_measure_again import take_measure_again
+from recordings.views.take_plan import take_plan
 from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
@@ -42,6 +43,7 @@ urlpatterns = [
     path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),
     path(f"{_CELL}upload/", take_upload, name="take_upload"),
     path("takes/<int:take_id>/", take_detail, name="take_detail"),
+    path("takes/<int:take_id>/plan/", take_plan, name="take_plan"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
     path("takes/<int:take_id>/hear-anyway/", take_hear_anyway, name="take_hear_anyway"),

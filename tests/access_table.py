@@ -81,6 +81,7 @@ GET    requirement_print   entry,requirement  200      200     404     200     4
 POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in
 POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
 GET    take_detail         take               200      200     404     200     404     200      404     in
+GET    take_plan           take               200      200     404     200     404     200      404     in
 GET    take_progress       take               200      200     404     200     404     200      404     in
 GET    take_sound          take               200      200     404     200     404     200      404     in
 GET    take_remove         take               200      200     404     200     404     200      404     in

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from recordings.models import Remark, Review
+from recordings.models import Remark, Review, Take
 
 MOST_DRAWN = 3  # stretches of music in one card
 PRACTICE_SHARE = 0.7  # of the mark: well under it; common practice, no published source
@@ -26,6 +26,16 @@ class Card:
 class Answer:
     cards: tuple[Card, ...]
     keep: tuple[Remark, ...]
+
+
+def released_review(take: Take) -> Review | None:
+    """The take's review where it is released; None while there is nothing to be seen."""
+    review = (
+        Review.objects.released()
+        .filter(take=take)
+        .select_related("reviewer", "take__analysis", "take__requirement__excerpt", "take__entry__student")
+    )
+    return review.prefetch_related("marks__caption", "remarks").first()
 
 
 def answer_of(review: Review) -> Answer:

@@ -6,9 +6,9 @@ from django.views.decorators.http import require_safe
 from recordings.access import take_or_404
 from recordings.jobs.progress import progress_of
 from recordings.jobs.request import drawing_query
-from recordings.models import Review, Take
 from recordings.readiness.rows import cell_for
-from recordings.reviews.answer import answer_of
+from recordings.reviews.answer import answer_of, released_review
+from recordings.reviews.practice import plan_of
 from recordings.takes.lifetime import why_it_stays
 from studio.access import may_ask_about, may_upload_for
 from studio.request import SignedInRequest
@@ -22,6 +22,7 @@ def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
     review = released_review(take)
     if review is not None:
         review.note_opened(by=request.user)
+    answer = answer_of(review) if review else None
     may_upload = may_upload_for(request.user, take.entry.student)
     context = {
         "take": take,
@@ -29,7 +30,8 @@ def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
         "requirement": take.requirement,
         "cell": cell_for(take.entry, take.requirement),
         "review": review,
-        "answer": answer_of(review) if review else None,
+        "answer": answer,
+        "has_plan": answer is not None and bool(plan_of(answer.cards)),
         "may_ask": may_ask_about(take.requirement.excerpt, request.user),
         "bars_query": drawing_query(take.requirement),
         "may_upload": may_upload,
@@ -37,13 +39,3 @@ def take_detail(request: SignedInRequest, take_id: int) -> HttpResponse:
         **progress_of(take, request.user),
     }
     return render(request, "recordings/take_detail.html", context)
-
-
-def released_review(take: Take) -> Review | None:
-    """The take's review where it is released; None while there is nothing to be seen."""
-    review = (
-        Review.objects.released()
-        .filter(take=take)
-        .select_related("reviewer", "take__analysis", "take__requirement__excerpt", "take__entry__student")
-    )
-    return review.prefetch_related("marks__caption", "remarks").first()

@@ -76,6 +76,7 @@ PAGES = {
         "/entries/1/requirements/1/",
         "/entries/1/requirements/8/",
         "/takes/2/",
+        "/takes/2/plan/",
         "/takes/3/",
         "/takes/3/remove/",
         "/music/1/",

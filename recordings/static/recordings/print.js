@@ -1,0 +1,6 @@
+// A button that prints the page; without scripts the browser's own menu does.
+const button = document.querySelector("[data-print]");
+if (button) {
+  button.hidden = false;
+  button.addEventListener("click", () => print());
+}
