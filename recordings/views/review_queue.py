@@ -4,6 +4,7 @@ from django.views.decorators.http import require_GET
 
 from recordings.models import Analysis, Review, Take
 from recordings.models.take import TakeQuerySet
+from recordings.reviews.queue import lines_of, total_of
 from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Question, Role
@@ -17,8 +18,11 @@ def review_queue(request: HttpRequest) -> HttpResponse:
     show_released = request.GET.get("show") == "released"
     takes = _answered(mine) if show_released else mine.awaiting_review()
     listed = takes.with_everything().defer("analysis__result", "requirement__excerpt__musicxml")
+    page = page_of(request, listed)
     context = {
-        "page": page_of(request, listed),
+        "page": page,
+        "lines": lines_of(list(page)),
+        "total": total_of(takes),
         "show_released": show_released,
         "being_measured": mine.filter(
             analysis__state__in=[Analysis.State.WAITING, Analysis.State.RUNNING]
