@@ -13,6 +13,7 @@ from recordings.views.review_queue import review_queue
 from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.set_up import audition_set_up, season_set_up
+from recordings.views.student_file import student_file
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
 from recordings.views.take_hear_anyway import take_hear_anyway
@@ -38,6 +39,7 @@ urlpatterns = [
     path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
+    path("students/<int:student_id>/file/", student_file, name="student_file"),
     path(_CELL, requirement_takes, name="requirement_takes"),
     path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
     path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),

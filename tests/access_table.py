@@ -76,6 +76,7 @@ GET    audition_set_up     audition           200      403     403     403     4
 GET    this_week           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in
+GET    student_file        student            200      200     404     403     404     403      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in
 GET    requirement_print   entry,requirement  200      200     404     200     404     200      404     in
 POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in

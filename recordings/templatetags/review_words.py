@@ -47,6 +47,12 @@ def days_left(due_at: datetime) -> str:
 
 
 @register.filter
+def percent(share: float) -> int:
+    """A share of 0 to 1 in whole per cent."""
+    return round(100 * share)
+
+
+@register.filter
 def plain_mark(number: Decimal | str | None) -> str:
     """A mark without idle decimals: 7.0 gives 7, in German 7.5 gives 7,5."""
     return "" if number in (None, "") else short_number(number)

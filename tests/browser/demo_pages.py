@@ -55,6 +55,7 @@ PAGES = {
         "/reviews/?show=released",
         "/takes/3/review/",
         "/takes/2/review/",
+        "/students/1/file/",
         "/questions/",
         "/questions/?show=answered",
         "/questions/1/",
