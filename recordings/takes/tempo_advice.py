@@ -5,7 +5,7 @@ compared with others. Never from fewer than three takes, and always with the tak
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from recordings.jobs.request import play_query
@@ -27,6 +27,7 @@ class Held(StrEnum):
     UP_TO = "up_to"  # faster ones came apart
     EVERYWHERE = "everywhere"
     UP_TO_THE_MARK = "up_to_the_mark"  # and the tempo asked for is reached
+    PAST_THE_MARK = "past_the_mark"  # and the fastest is faster than anything asked for
     NOWHERE_SURE = "nowhere_sure"  # slow takes held no better than fast ones
 
 
@@ -50,12 +51,13 @@ class TakeAtTempo:
 
 @dataclass(frozen=True, slots=True)
 class TempoAdvice:
-    """`bpm`: the fastest tempo that held; `came_apart_bpm`: the next faster one that did not."""
+    """`bpm`: the fastest tempo that held, if any did; `came_apart_bpm`: the next faster one that did not."""
 
     held: Held
     bpm: float
     came_apart_bpm: float | None
     takes: tuple[TakeAtTempo, ...]  # by tempo
+    practise_bpm: int = 0  # never faster than what is asked for
     play_query: str = ""
 
 
@@ -66,22 +68,25 @@ def tempo_advice(requirement: Requirement, takes: Sequence[Take]) -> TempoAdvice
     """
     latest = sorted(takes, key=lambda take: (take.uploaded_at, take.pk), reverse=True)
     rested_on = [at for take in latest if (at := _at_tempo(requirement, take))][:LATEST_TAKES]
-    advice = advise(rested_on, low_bpm=float(requirement.low_bpm))
+    low_bpm, high_bpm = float(requirement.low_bpm), float(requirement.high_bpm)
+    advice = advise(rested_on, low_bpm=low_bpm, high_bpm=high_bpm)
     if advice is None:
         return None
-    query = play_query(requirement, bpm=round(advice.bpm))
-    return TempoAdvice(advice.held, advice.bpm, advice.came_apart_bpm, advice.takes, query)
+    bpm = round(min(advice.bpm, high_bpm))
+    return replace(advice, practise_bpm=bpm, play_query=play_query(requirement, bpm=bpm))
 
 
-def advise(takes: Sequence[TakeAtTempo], *, low_bpm: float) -> TempoAdvice | None:
-    """The rule, from plain figures, the latest first; `low_bpm` is the slowest tempo accepted.
+def advise(takes: Sequence[TakeAtTempo], *, low_bpm: float, high_bpm: float) -> TempoAdvice | None:
+    """The rule, from plain figures, the latest first; what is accepted goes from `low_bpm` to `high_bpm`.
 
     What did not hold once and held later, as fast or faster, has been learned and counts no longer.
     """
     if len(takes) < LEAST_TAKES:
         return None
     judged = _judged(takes)
-    fastest = max(take.bpm for take in judged if take.held)
+    # Where the most right and the best in tune were two takes, none may have held.
+    slowest = min(take.bpm for take in judged)
+    fastest = max((take.bpm for take in judged if take.held), default=slowest)
     counting = [take for n, take in enumerate(judged) if take.held or not _learned(take, judged[:n])]
     slower = [take for take in counting if take.bpm <= fastest * (1 + SAME_TEMPO)]
     apart = [take.bpm for take in counting if take.bpm > fastest * (1 + SAME_TEMPO)]
@@ -89,6 +94,8 @@ def advise(takes: Sequence[TakeAtTempo], *, low_bpm: float) -> TempoAdvice | Non
         held = Held.NOWHERE_SURE
     elif apart:
         held = Held.UP_TO
+    elif fastest > high_bpm * (1 + SAME_TEMPO):
+        held = Held.PAST_THE_MARK
     else:
         held = Held.UP_TO_THE_MARK if fastest >= low_bpm else Held.EVERYWHERE
     by_tempo = tuple(sorted(judged, key=lambda take: take.bpm))

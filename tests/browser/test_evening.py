@@ -49,6 +49,11 @@ def is_on(page, review) -> bool:
     return page.url.endswith(address) and page.locator("#score[data-ready]").count() == 1
 
 
+def middle_of(page, selector: str) -> tuple[float, float]:
+    box = page.locator(selector).bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
 def mark(page) -> None:
     for key in MARKS:
         page.keyboard.press(key)
@@ -119,6 +124,39 @@ def test_keys_pressed_on_the_way_to_the_next_take_are_for_the_next(desk, evening
     expect(desk.locator("#save-state")).to_contain_text("Saved at")
     assert first.marks.first().value == 8
     assert second.marks.first().value == 9
+
+
+def test_nothing_is_written_into_a_review_on_its_way_out(desk, evening):
+    open_review(desk, evening[0])
+    mark(desk)
+    held = []
+    desk.route("**/review/release/", lambda route: held.append(route))
+    release(desk)
+    wait_until(desk, lambda: held)
+    expect(desk.locator("#save-state")).to_have_text("Releasing…")
+    desk.mouse.click(*middle_of(desk, "#words"))
+    desk.keyboard.type("Too late.")
+    expect(desk.locator("#words")).to_have_value("")
+    held[0].abort()
+    expect(desk.get_by_text("The studio did not answer, so this may not be released yet.")).to_be_visible()
+    desk.unroute("**/review/release/")
+    desk.get_by_role("button", name="Not yet").click()
+    desk.locator("#words").fill("In time.")
+    expect(desk.locator("#save-state")).to_contain_text("Saved at")
+
+
+def test_an_enter_held_in_the_last_mark_does_not_release(desk, evening):
+    open_review(desk, evening[0])
+    mark(desk)
+    desk.keyboard.press("Enter")
+    expect(desk.locator("#release")).to_be_focused()
+    desk.keyboard.down("Enter")
+    expect(desk.locator("#release-dialog")).to_be_visible()
+    for _ in range(3):
+        desk.keyboard.down("Enter")  # a second "down" without an "up" is a repeat
+    desk.keyboard.up("Enter")
+    expect(desk.locator("#release-dialog")).to_be_visible()
+    assert not Review.objects.filter(state="released").exists()
 
 
 def test_without_a_connection_the_question_stays_and_a_second_try_releases(desk, evening):

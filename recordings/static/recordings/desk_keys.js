@@ -25,6 +25,7 @@ export class DeskKeys {
     choice.addEventListener("change", () => localStorage.setItem(PLAIN_OFF, choice.checked ? "" : "yes"));
     this.sheet.querySelector("button").addEventListener("click", () => this.sheet.close());
     document.getElementById("show-keys").addEventListener("click", () => this.actions.sheet());
+    document.addEventListener("keydown", heldEnter, { signal, capture: true });
     document.addEventListener("keydown", (event) => this.pressed(event), { signal });
   }
 
@@ -59,6 +60,13 @@ export class DeskKeys {
     if (!event.repeat || MAY_REPEAT.has(name)) this.actions[name]();
     return true;
   }
+}
+
+// An Enter held too long must not run from the last mark through the question to the release.
+function heldEnter(event) {
+  if (event.key !== "Enter" || !event.repeat || event.target.closest("textarea")) return;
+  event.preventDefault();
+  event.stopPropagation();
 }
 
 function named(key, shift) {

@@ -3,6 +3,7 @@
 
 import { freshenToken } from "./review_draft.js";
 
+const PATIENCE_MS = 30_000;
 const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
 
 export class Onward {
@@ -44,17 +45,32 @@ export class Onward {
     freshenToken(form);
     const body = new FormData(form);
     this.ahead?.abort();
-    this.dialog.close();
-    document.activeElement.blur();
-    dispatchEvent(new Event("desk-waits"));
+    this.waits();
     try {
-      const answer = await fetch(form.action, { method: "POST", body, credentials: "same-origin" });
+      const signal = AbortSignal.timeout(PATIENCE_MS);
+      const answer = await fetch(form.action, { method: "POST", body, credentials: "same-origin", signal });
       await this.arrive(answer, parsed(await answer.text()));
     } catch {
-      dispatchEvent(new Event("desk-ready"));
-      this.dialog.querySelector("[role=alert]").hidden = false;
-      this.dialog.showModal();
+      this.asksAgain();
     }
+  }
+
+  // What is written while the answer is on its way would belong to a review that is out already.
+  waits() {
+    const state = document.getElementById("save-state");
+    this.dialog.close();
+    document.activeElement.blur();
+    state.textContent = state.dataset.releasing;
+    document.querySelector("main").inert = true;
+    dispatchEvent(new Event("desk-waits"));
+  }
+
+  asksAgain() {
+    document.querySelector("main").inert = false;
+    document.getElementById("save-state").textContent = "";
+    dispatchEvent(new Event("desk-ready"));
+    this.dialog.querySelector("[role=alert]").hidden = false;
+    this.dialog.showModal();
   }
 
   async arrive(answer, page) {

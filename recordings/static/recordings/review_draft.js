@@ -37,9 +37,16 @@ export class Draft {
       this.save();
     });
     const { signal } = this;
+    signal.addEventListener("abort", () => this.end());
     addEventListener("online", () => this.saveIfNeeded(), { signal });
     addEventListener("focus", () => this.saveIfNeeded(), { signal });
     document.addEventListener("visibilitychange", () => this.saveIfNeeded(), { signal });
+  }
+
+  // The next take stands on the page by now: nothing of this one may be told or asked there.
+  end() {
+    clearTimeout(this.timer);
+    this.held = true;
   }
 
   get isStored() {
