@@ -127,9 +127,9 @@ def steps_of(standings: Sequence[Standing]) -> list[Step]:
     all_of = totals_of([group for standing in standings for group in standing.groups])
     return [
         Step(_("Requirements set"), all_of.requirements),
-        Step(_("Students entered"), all_of.entries),
+        Step(_("Entries made"), all_of.entries),
         Step(_("Instruments and levels that have their music"), entered - without, entered),
-        Step(_("Guardian's agreement given, or of age"), all_of.agreed, all_of.entries),
+        Step(_("Entries with a guardian's agreement, or of age"), all_of.agreed, all_of.entries),
         Step(_("First takes handed in"), all_of.taken, all_of.cells),
         Step(_("Latest takes answered"), all_of.answered, all_of.taken),
     ]
@@ -171,8 +171,8 @@ def _once_set_up(standing: Standing) -> NextStep | None:
     pk, totals = standing.audition.pk, standing.totals
     if missing := totals.entries - totals.agreed:
         words = ngettext(
-            "%(count)d student still lacks a guardian's agreement.",
-            "%(count)d students still lack a guardian's agreement.",
+            "%(count)d entry still lacks a guardian's agreement.",
+            "%(count)d entries still lack a guardian's agreement.",
             missing,
         )
         address = reverse("audition_set_up", args=[pk], query={"about": "agreement"}, fragment="odd")

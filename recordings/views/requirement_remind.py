@@ -2,6 +2,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -26,4 +27,5 @@ def requirement_remind(request: SignedInRequest, entry_id: int, requirement_id: 
             "Nobody was mailed: there is no account yet, these mails are switched off, or one went out today."
         )
         messages.error(request, words)
-    return redirect("this_week")
+    chosen = {name: value for name in ("need", "page") if (value := request.POST.get(name))}
+    return redirect(reverse("this_week", query=chosen))

@@ -147,7 +147,7 @@ def test_a_mock_audition_is_one_go_kept_on_the_device(student_page):
     student_page.get_by_role("button", name="Begin").click()
     status = student_page.locator("[data-record-status]")
     expect(status).to_contain_text("Take your place and breathe. Recording begins in")
-    assert student_page.locator("[data-record]").is_disabled()
+    expect(student_page.locator("[data-record]")).to_have_text("Not now")
     finished = student_page.get_by_role("button", name="I have finished")
     finished.wait_for(timeout=PATIENCE_MS)
     expect(student_page.locator("[data-level]")).to_contain_text("0:02")
@@ -157,6 +157,21 @@ def test_a_mock_audition_is_one_go_kept_on_the_device(student_page):
     student_page.reload()
     expect(student_page.locator("[data-recordings] li")).to_contain_text("Mock audition")
     assert not Take.objects.exists()
+
+
+@pytest.mark.parametrize("counted_in", [False, True])
+def test_until_the_recording_begins_it_is_called_off_by_one_press(student_page, counted_in):
+    if counted_in:
+        student_page.get_by_label("Count me in").check()
+        student_page.get_by_role("button", name="Record", exact=True).click()
+    else:
+        student_page.get_by_role("button", name="Mock audition").click()
+        student_page.get_by_role("button", name="Begin").click()
+    student_page.locator("[data-record]", has_text="Not now").click()
+    expect(student_page.locator("[data-record-status]")).to_have_text("Nothing was recorded.")
+    expect(student_page.locator("[data-record]")).to_have_text("Record")
+    expect(student_page.get_by_role("button", name="Mock audition")).to_be_enabled()
+    assert student_page.locator("[data-recordings] li").count() == 0
 
 
 def test_not_now_records_nothing(student_page):
@@ -193,4 +208,4 @@ def test_where_nothing_can_be_kept_the_page_says_so(student_page):
     student_page.add_init_script("indexedDB.open = () => { throw new Error('private window'); };")
     student_page.reload()
     expect(student_page.locator("[data-record-status]")).to_contain_text("you cannot record here")
-    assert student_page.locator("[data-record]").is_disabled()
+    expect(student_page.locator("[data-record]")).to_have_text("Not now")

@@ -58,6 +58,8 @@ class Recorder {
     this.stream = null;
     this.listening = null;
     for (const button of [this.check, this.button, this.mock]) button.disabled = false;
+    this.button.textContent = this.words.recordWords;
+    this.beginning = null;
   }
 
   // A browser may pass over what it was asked for, or not say whether it did.
@@ -94,22 +96,34 @@ class Recorder {
 
   toggle() {
     if (this.media) this.media.stop();
+    else if (this.beginning) this.beginning.abort();
     else this.withMicrophone(() => this.countAndRecord());
   }
 
   async countAndRecord() {
-    if (this.counting.checked) {
-      this.say(this.words.countingIn);
-      await new CountIn(this.counting.dataset).run();
-    }
-    this.record();
+    if (!this.counting.checked) return this.record();
+    this.say(this.words.countingIn);
+    await this.after((signal) => new CountIn(this.counting.dataset).run(signal));
+  }
+
+  // Until the recording begins, the same button calls it off.
+  async after(comes, how) {
+    const beginning = new AbortController();
+    this.beginning = beginning;
+    this.button.textContent = this.words.notNow;
+    this.button.disabled = false;
+    await comes(beginning.signal);
+    this.beginning = null;
+    if (!beginning.signal.aborted) return this.record(how);
+    this.release();
+    this.say(this.words.calledOff);
   }
 
   // One go, as on the day. It is kept like any other recording, and never handed in by itself.
   async mockAudition() {
     this.section.scrollIntoView({ block: "nearest" });
-    await takePlace((left) => this.say(this.words.takePlace.replace("{left}", left)));
-    this.record({ mock: true });
+    const tell = (left) => this.say(this.words.takePlace.replace("{left}", left));
+    await this.after((signal) => takePlace(tell, signal), { mock: true });
   }
 
   record({ mock = false } = {}) {
@@ -132,7 +146,6 @@ class Recorder {
     });
     media.addEventListener("stop", async () => {
       this.media = null;
-      this.button.textContent = this.words.recordWords;
       this.release();
       await written;
       this.say(mock && !full && this.words.mockOver, full ? this.words.full : this.words.kept);

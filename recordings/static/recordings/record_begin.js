@@ -7,7 +7,10 @@ const BREATH_BEATS = 0.5; // recording begins so much before the music: no click
 const WEAK = STRONG - 1;
 const PLACE_S = 10;
 
-export const wait = (milliseconds) => new Promise((resolve) => { setTimeout(resolve, milliseconds); });
+export const wait = (milliseconds, signal) => new Promise((resolve) => {
+  setTimeout(resolve, milliseconds);
+  signal?.addEventListener("abort", resolve);
+});
 
 export class CountIn {
   constructor({ bpm, bar, clicks, lead }) {
@@ -21,18 +24,18 @@ export class CountIn {
     return zero + (this.lead - BREATH_BEATS) * this.beatS;
   }
 
-  async run() {
+  async run(signal) {
     const synth = new Synth(LOUDNESS);
     await synth.resume();
     const until = this.sound(synth);
-    while (synth.now() < until) await wait(Math.min(50, 1000 * (until - synth.now())));
+    while (synth.now() < until && !signal.aborted) await wait(Math.min(50, 1000 * (until - synth.now())));
     await synth.close();
   }
 }
 
-export async function takePlace(tell) {
-  for (let left = PLACE_S; left > 0; left -= 1) {
+export async function takePlace(tell, signal) {
+  for (let left = PLACE_S; left > 0 && !signal.aborted; left -= 1) {
     tell(left);
-    await wait(1000);
+    await wait(1000, signal);
   }
 }

@@ -44,7 +44,13 @@ def test_every_step_in_its_turn(audition, rubric, excerpt, student, make_require
     Entry.objects.update(instrument="violin")
     consent = Consent.objects.get()
     consent.withdraw()
-    assert next_words(audition) == "1 student still lacks a guardian's agreement."
+    assert next_words(audition) == "1 entry still lacks a guardian's agreement."
+    # A student entered twice is two entries, and nowhere called two students.
+    second = Entry.objects.create(student=student, audition=audition, instrument="viola", level="senior")
+    both = make_requirement(instrument="viola")
+    assert next_words(audition) == "2 entries still lack a guardian's agreement."
+    second.delete()
+    both.delete()
     Consent.objects.update(withdrawn_at=None)
     assert next_words(audition) == "1 first take is still to come."
     take = plain_take(entry, requirement)

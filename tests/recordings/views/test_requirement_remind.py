@@ -1,3 +1,4 @@
+import re
 from datetime import timedelta
 
 import pytest
@@ -34,6 +35,20 @@ def test_after_the_deadline_it_says_so(as_user, director, url):
         assert subject == "Linden Studio: a take is awaited"
         assert "A take was due by" in words
         assert "If something keeps you from it, tell your teacher." in words
+
+
+def test_in_german_the_day_is_written_as_germans_write_it(as_user, director, url, student_user, guardian):
+    for person in (student_user, guardian):
+        person.language = "de"
+        person.save()
+    as_user(director).post(url)
+    for _subject, words in subjects_and_words():
+        assert re.search(r"fällig bis \w+, \d+\. \w+, \d\d:\d\d ", words)
+
+
+def test_it_goes_back_to_the_lines_that_were_chosen(as_user, director, url):
+    response = as_user(director).post(url, {"need": "overdue", "page": "2"})
+    assert response.url == "/this-week/?need=overdue&page=2"
 
 
 def test_twice_in_a_day_mails_once(as_user, director, url):
