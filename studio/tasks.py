@@ -2,6 +2,7 @@
 
 from celery import shared_task
 
+from studio.models import Tries
 from studio.services import mail, mail_delivery
 
 
@@ -13,3 +14,8 @@ def send_mail(mail_id: int) -> None:
 @shared_task(name="studio.sweep_mail", expires=30)
 def sweep_mail() -> None:
     mail_delivery.sweep()
+
+
+@shared_task(name="studio.sweep_tries", expires=3600)
+def sweep_tries() -> None:
+    Tries.objects.forget_old()

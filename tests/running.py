@@ -2,6 +2,8 @@
 
 import contextlib
 import os
+import re
+import shlex
 import signal
 import socket
 import subprocess
@@ -13,6 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 # A first start on a busy machine of two cores; never reached where all is well.
 PATIENCE_S = 120
 
@@ -96,6 +99,25 @@ def running_studio(data_dir: Path, **extra: str) -> Iterator[RunningStudio]:
         yield studio
     finally:
         studio.stop()
+
+
+@contextlib.contextmanager
+def running(command: list, **how):
+    process = subprocess.Popen(command, **how)
+    try:
+        yield
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+
+
+def web_server(data: Path, *, port: int, **variables: str):
+    """The README's own command."""
+    found = re.search(r"`\.venv/bin/gunicorn ([^`]+)`", README)
+    assert found
+    arguments = shlex.split(found[1].replace("127.0.0.1:8000", f"127.0.0.1:{port}"))
+    command = [sys.executable, "-m", "gunicorn", *arguments, "--log-level", "warning"]
+    return running(command, cwd=ROOT, env=environment(data, **variables))
 
 
 def wait_for(condition, tell=lambda: "", *, limit_s: float = PATIENCE_S) -> None:

@@ -14,6 +14,7 @@ from studio.models.role import Role, RoleGrant
 from studio.models.season import Season
 from studio.models.student import Student
 from studio.models.studio import Studio
+from studio.models.tries import Tries
 from studio.models.user import User
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "Season",
     "Student",
     "Studio",
+    "Tries",
     "User",
     "students_playing",
 ]

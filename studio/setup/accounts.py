@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from studio.models import User
 from studio.services.account_changes import tell_of_change
+from studio.services.limits import PASSWORD, TOO_MANY, take_turn
 from studio.services.mail import send_later
 
 LOGIN_CODE = "account/email/login_code"
@@ -24,12 +25,24 @@ class InvitedOnlyAdapter(DefaultAccountAdapter):
         "email_password_mismatch": _("This address and password do not go together."),
         "incorrect_code": _("This is not the code, or it has run out."),
         "incorrect_password": _("This is not your password."),
-        "too_many_login_attempts": _("That was tried many times. Please wait a few minutes."),
-        "rate_limited": _("That was tried many times. Please wait a few minutes."),
+        "too_many_login_attempts": TOO_MANY,
+        "rate_limited": TOO_MANY,
     }
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
+
+    def authenticate(self, request: HttpRequest, **credentials) -> User | None:
+        """The person with this password; a try that may not be judged is a ValidationError."""
+        person = request.user.email if request.user.is_authenticated else credentials.get("email", "")
+        turn = take_turn(PASSWORD, request, person)
+        user = super().authenticate(request, **credentials)
+        if user:
+            turn.give_back()
+        return user
+
+    def pre_authenticate(self, request: HttpRequest, **credentials) -> None:
+        """Counted above already."""
 
     def send_mail(self, template_prefix: str, email: str, context: dict) -> None:
         """Through the queue; a code that has run out is not sent, and one for nobody goes to nobody."""

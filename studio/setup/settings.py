@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.own_language",
+    "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
 ]
 
@@ -111,11 +112,23 @@ ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+# Counted by studio.services.limits, in the database: a cache lets a burst pass.
+ACCOUNT_RATE_LIMITS = dict.fromkeys(
+    ("login", "login_failed", "request_login_code", "reset_password", "reauthenticate", "change_password")
+)
 ACCOUNT_FORMS = {
+    "login": "studio.forms.accounts.LoginForm",
+    "confirm_login_code": "studio.forms.accounts.ConfirmLoginCodeForm",
+    "change_password": "studio.forms.accounts.ChangePasswordForm",
     "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
     "reset_password": "studio.forms.accounts.ResetPasswordForm",
 }
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+MFA_FORMS = {
+    "authenticate": "studio.forms.second_factor.AuthenticateForm",
+    "reauthenticate": "studio.forms.second_factor.ReauthenticateForm",
+    "activate_totp": "studio.forms.second_factor.ActivateTOTPForm",
+}
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Fairhearing"
 
@@ -178,8 +191,8 @@ def _cache(folder: str) -> dict:
     return {"BACKEND": backend, "LOCATION": DATA_DIR / folder, "OPTIONS": {"MAX_ENTRIES": 5000}}
 
 
-# Limits on sign-ins are counted in the first, so every web process must share it. Drawings have a place of
-# their own: a full cache drops entries, and asking for many drawings must not make it forget the counts.
+# Rarer limits of allauth's are counted in the first, so every web process must share it. Drawings have a
+# place of their own: a full cache drops entries, and many drawings must not make it forget the counts.
 CACHES = {"default": _cache("cache"), "drawings": _cache("drawings")}
 
 EMAIL_HOST = env.text("MAIL_HOST")
@@ -225,6 +238,7 @@ ANALYSIS_MAX_ATTEMPTS = env.whole("ANALYSIS_MAX_ATTEMPTS", 3, low=1)
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "recordings.sweep", "schedule": float(ANALYSIS_SWEEP_S)},
     "sweep-mail": {"task": "studio.sweep_mail", "schedule": 30.0},
+    "sweep-tries": {"task": "studio.sweep_tries", "schedule": crontab(minute=53)},
     "check-sounds": {"task": "recordings.check_sounds", "schedule": crontab(hour=2, minute=41)},
     "sweep-parts": {"task": "recordings.sweep_parts", "schedule": crontab(minute=23)},
     "delete-expired": {"task": "recordings.delete_expired", "schedule": crontab(hour=3, minute=17)},
@@ -233,9 +247,11 @@ CELERY_BEAT_SCHEDULE = {
 }
 
 SESSION_COOKIE_HTTPONLY = True
+KNOWN_DEVICE_COOKIE_NAME = "knowndevice"
 # A browser takes a cookie of this name only over HTTPS and from this very host, never from a neighbour of it.
 if BEHIND_HTTPS:
     SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
+    KNOWN_DEVICE_COOKIE_NAME = "__Host-knowndevice"
 # Choices: who practises every other day stays signed in, a forgotten computer not for long.
 SESSION_IDLE_HOURS = env.whole("SESSION_IDLE_HOURS", 72, low=1, high=720)
 SESSION_LONGEST_DAYS = env.whole("SESSION_LONGEST_DAYS", 30, low=1, high=365)

@@ -72,6 +72,16 @@ def test_also_where_the_address_was_confirmed(teacher):
     )
 
 
+def test_also_where_a_password_is_refused_and_its_person_told(teacher):
+    wrong = {"password": "not this one"}
+    for _ in range(5):
+        Client().post(SIGN_IN, {"login": KNOWN, **wrong})
+        Client().post(SIGN_IN, {"login": UNKNOWN, **wrong})
+    assert asked(KNOWN, SIGN_IN, {"login": KNOWN, **wrong}) == asked(
+        UNKNOWN, SIGN_IN, {"login": UNKNOWN, **wrong}
+    )
+
+
 @pytest.mark.parametrize("path", [CODE, RESET])
 @pytest.mark.parametrize("address", [KNOWN, UNKNOWN])
 def test_a_dead_mail_server_is_no_error_page(

@@ -3,7 +3,6 @@
 import contextlib
 import datetime
 import re
-import shlex
 import shutil
 import ssl
 import subprocess
@@ -23,9 +22,8 @@ from django.core.checks import run_checks
 from django.test import Client, RequestFactory
 
 from studio.setup.accounts import InvitedOnlyAdapter
-from tests.running import ROOT, environment, free_port, manage, wait_for
+from tests.running import README, ROOT, environment, free_port, manage, running, wait_for, web_server
 
-README = (ROOT / "README.md").read_text(encoding="utf-8")
 SIGN_IN = "/accounts/login/"
 PEER = "203.0.113.7"
 
@@ -140,25 +138,6 @@ def nginx(tmp_path: Path, *, front: int, back: int):
     (tmp_path / "nginx.conf").write_text(whole)
     with running([NGINX, "-c", tmp_path / "nginx.conf", "-p", tmp_path]):
         yield
-
-
-@contextlib.contextmanager
-def running(command: list, **how):
-    process = subprocess.Popen(command, **how)
-    try:
-        yield
-    finally:
-        process.terminate()
-        process.wait(timeout=20)
-
-
-def web_server(data: Path, *, port: int, **variables: str):
-    """The README's own command."""
-    found = re.search(r"`\.venv/bin/gunicorn ([^`]+)`", README)
-    assert found
-    arguments = shlex.split(found[1].replace("127.0.0.1:8000", f"127.0.0.1:{port}"))
-    command = [sys.executable, "-m", "gunicorn", *arguments, "--log-level", "warning"]
-    return running(command, cwd=ROOT, env=environment(data, **variables))
 
 
 NGINX = shutil.which("nginx") or shutil.which("/usr/sbin/nginx")
