@@ -3,6 +3,7 @@ from django.urls import path
 from studio.views.access_ending import account_close, account_open, guardianship_end, role_end
 from studio.views.account import account, account_notices
 from studio.views.auditions import audition_add, audition_detail, audition_edit
+from studio.views.calendar import account_calendar, account_calendar_end, calendar_feed
 from studio.views.children import my_children
 from studio.views.clinics import (
     clinic_accept,
@@ -34,6 +35,9 @@ urlpatterns = [
     path("", home, name="home"),
     path("account/", account, name="account"),
     path("account/mail/", account_notices, name="account_notices"),
+    path("account/calendar/", account_calendar, name="account_calendar"),
+    path("account/calendar/end/", account_calendar_end, name="account_calendar_end"),
+    path("calendar/<str:secret>.ics", calendar_feed, name="calendar_feed"),
     path("components/", components, name="components"),
     path("studio/", studio_edit, name="studio_edit"),
     path("seasons/", season_list, name="season_list"),

@@ -3,7 +3,8 @@
 Everything in the table belongs to one student: the entry, the requirement, the take with its
 review. The other teacher, student and guardian are strangers to it. POST is sent without
 content, so 200 or 422 stand for "allowed, but the form is empty", 302 for "done".
-Behind an address stand the objects its numbers name.
+Behind an address stand the objects its numbers name. A calendar feed asks for no sign-in: whoever has its
+address reads it, until it is ended.
 """
 
 PEOPLE = (
@@ -22,6 +23,10 @@ method name                objects            director teacher (other) student (
 GET    home                -                  302      302     302     302     302     302      302     in
 GET    account             -                  200      200     200     200     200     200      200     in
 POST   account_notices     -                  403      403     403     302     302     302      302     in
+POST   account_calendar    -                  200      200     200     200     200     200      200     in
+POST   account_calendar_end -                 302      302     302     302     302     302      302     in
+GET    calendar_feed       feed               200      200     200     200     200     200      200     200
+GET    calendar_feed       ended_feed         404      404     404     404     404     404      404     404
 GET    components          -                  404      404     404     404     404     404      404     404
 GET    studio_edit         -                  200      403     403     403     403     403      403     in
 POST   studio_edit         -                  200      403     403     403     403     403      403     in

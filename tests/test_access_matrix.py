@@ -9,7 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Review, Take
 from repertoire.models import Attachment, BarNote
-from studio.models import Clinic, Invitation, Question, Role, User
+from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -148,6 +148,8 @@ def numbers(
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,
+        "feed": CalendarFeed.renew(student.user),
+        "ended_feed": "ended",
         "person": teacher.pk,
         "former": former.pk,
         "grant": teacher.roles.get().pk,

@@ -61,6 +61,11 @@ class Student(models.Model):
         return self.name
 
     @property
+    def first_name(self) -> str:
+        """What stands before the first blank, or after the comma where the surname was written first."""
+        return self.name.rpartition(",")[2].strip().partition(" ")[0]
+
+    @property
     def has_consent(self) -> bool:
         return self.consents.filter(withdrawn_at=None).exists()
 

@@ -5,7 +5,7 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.utils import timezone
 
-from studio.models import Guardianship, Invitation, Role, RoleGrant, User
+from studio.models import CalendarFeed, Guardianship, Invitation, Role, RoleGrant, User
 
 
 class LastDirector(Exception):
@@ -29,6 +29,7 @@ def close_account(user: User) -> None:
     user.is_active = False
     user.save(update_fields=["is_active"])
     _close_links(user, Invitation.objects.all())
+    CalendarFeed.objects.filter(user=user).delete()
     for session in Session.objects.filter(expire_date__gt=timezone.now()).iterator():
         if session.get_decoded().get(SESSION_KEY) == str(user.pk):
             session.delete()

@@ -7,8 +7,9 @@ import re
 MAIL = re.compile(r"[\w.+%-]+@[\w-]+(?:\.[\w-]+)+")
 # PostgreSQL repeats the offending values of a row in the lines it names DETAIL.
 DETAIL = re.compile(r"^DETAIL:.*$", re.MULTILINE)
-# The token of an invitation opens an account, also from a log line about a page not found.
-TOKEN = re.compile(r"(/invitation/)[\w-]+")
+# The token of an invitation opens an account and that of a calendar a person's dates, also from a log line
+# about a page not found.
+TOKEN = re.compile(r"(/(?:invitation|calendar)/)[\w-]+")
 
 
 def is_refusal(record: logging.LogRecord) -> bool:
@@ -29,7 +30,7 @@ def in_one_line(record: logging.LogRecord) -> logging.LogRecord:
 
 
 class PlainFormatter(logging.Formatter):
-    """Takes mail addresses, row values told by the database and invitation tokens out of every line."""
+    """Takes mail addresses, row values told by the database and the tokens of addresses out of every line."""
 
     def format(self, record: logging.LogRecord) -> str:
         if is_refusal(record):

@@ -123,6 +123,8 @@ ACCOUNT_FORMS = {
     "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
     "reset_password": "studio.forms.accounts.ResetPasswordForm",
 }
+# Calendars ask some times a day, and those of many people from one computer of their provider.
+ACCOUNT_RATE_LIMITS = {"calendar_address": "120/m/ip", "calendar_feed": "60/h/key"}
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 MFA_FORMS = {
     "authenticate": "studio.forms.second_factor.AuthenticateForm",

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 from studio.access import role_required
 from studio.forms.notices import NoticesForm
 from studio.forms.people import AccountForm
-from studio.models import Role, User
+from studio.models import CalendarFeed, Role, User
 from studio.request import SignedInRequest
 
 
@@ -26,6 +26,7 @@ def account(request: SignedInRequest) -> HttpResponse:
     context = {
         "form": form,
         "has_second_factor": second_factor.exists(),
+        "calendar": CalendarFeed.objects.filter(user=request.user).first(),
         "notices": NoticesForm(user=request.user) if gets_mail else None,
     }
     return render(request, "studio/account.html", context)

@@ -110,6 +110,7 @@ NO_PAGES = {
     "excerpt_times",
     "fingering_svg",
     "clinic_paper",
+    "calendar_feed",
     "healthz",
     "home",
 }

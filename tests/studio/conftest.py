@@ -1,6 +1,9 @@
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from studio.models import CalendarFeed
 
 
 @pytest.fixture
@@ -42,3 +45,13 @@ def queries_of():
         return len(caught)
 
     return count
+
+
+@pytest.fixture
+def feed_of(client):
+    """`feed_of(user)`: what a calendar gets at this person's address, signed in nowhere."""
+
+    def asked(user):
+        return client.get(reverse("calendar_feed", args=[CalendarFeed.renew(user)]))
+
+    return asked

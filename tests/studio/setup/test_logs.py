@@ -22,6 +22,7 @@ def formatted(message: str, *args) -> str:
     [
         ("mail to ada.t+x@mail.example.org failed", "mail to [address] failed"),
         ("Not Found: /invitation/aZ09_-x/", "Not Found: /invitation/[token]/"),
+        ("Not Found: /calendar/aZ09_-x.ics", "Not Found: /calendar/[token].ics"),
         ("duplicate key\nDETAIL:  Key (name)=(Ada) exists.\nmore", "duplicate key\nDETAIL: [left out]\nmore"),
         ("analysis 12 of take 9 failed", "analysis 12 of take 9 failed"),
     ],
