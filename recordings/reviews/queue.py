@@ -30,13 +30,13 @@ class QueueLine:
 @dataclass(frozen=True, slots=True)
 class QueueTotal:
     count: int
-    minutes: int
+    seconds: float
 
 
 def total_of(takes: TakeQuerySet) -> QueueTotal:
-    """How many takes, and how many minutes of sound they are together."""
+    """How many takes, and how many seconds of sound they are together."""
     found = takes.order_by().aggregate(count=Count("pk"), seconds=Sum("analysis__duration_s"))
-    return QueueTotal(found["count"], round((found["seconds"] or 0.0) / 60))
+    return QueueTotal(found["count"], found["seconds"] or 0.0)
 
 
 def lines_of(takes: Sequence[Take]) -> list[QueueLine]:
