@@ -9,6 +9,7 @@ from csp.constants import NONCE, SELF
 from kombu import Exchange, Queue
 
 from studio.setup import env
+from studio.setup.entrance import ACCOUNT_FORMS, ACCOUNT_RATE_LIMITS, MFA_FORMS  # noqa: F401
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 # Whatever any part of the studio writes is for its own account on this computer alone.
@@ -65,19 +66,18 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.setup.wsgi.application"
+_CONTEXT = [
+    "django.template.context_processors.request",
+    "django.contrib.auth.context_processors.auth",
+    "django.contrib.messages.context_processors.messages",
+    "studio.setup.context.studio",
+]
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "studio" / "templates"],
         "APP_DIRS": True,
-        "OPTIONS": {
-            "context_processors": [
-                "django.template.context_processors.request",
-                "django.contrib.auth.context_processors.auth",
-                "django.contrib.messages.context_processors.messages",
-                "studio.setup.context.studio",
-            ],
-        },
+        "OPTIONS": {"context_processors": _CONTEXT},
     },
 ]
 
@@ -92,13 +92,11 @@ AUTHENTICATION_BACKENDS = [
     "studio.setup.sign_in.OneLookUp",
     "allauth.account.auth_backends.AuthenticationBackend",
 ]
+_VALIDATION = "django.contrib.auth.password_validation"
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 10},
-    },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": f"{_VALIDATION}.UserAttributeSimilarityValidator"},
+    {"NAME": f"{_VALIDATION}.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": f"{_VALIDATION}.CommonPasswordValidator"},
 ]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home"
@@ -112,25 +110,7 @@ ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
-# Counted by studio.services.limits, in the database: a cache lets a burst pass.
-ACCOUNT_RATE_LIMITS = dict.fromkeys(
-    ("login", "login_failed", "request_login_code", "reset_password", "reauthenticate", "change_password")
-)
-ACCOUNT_FORMS = {
-    "login": "studio.forms.accounts.LoginForm",
-    "confirm_login_code": "studio.forms.accounts.ConfirmLoginCodeForm",
-    "change_password": "studio.forms.accounts.ChangePasswordForm",
-    "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
-    "reset_password": "studio.forms.accounts.ResetPasswordForm",
-}
-# Calendars ask some times a day, and those of many people from one computer of their provider.
-ACCOUNT_RATE_LIMITS = {"calendar_address": "120/m/ip", "calendar_feed": "60/h/key"}
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
-MFA_FORMS = {
-    "authenticate": "studio.forms.second_factor.AuthenticateForm",
-    "reauthenticate": "studio.forms.second_factor.ReauthenticateForm",
-    "activate_totp": "studio.forms.second_factor.ActivateTOTPForm",
-}
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Fairhearing"
 

@@ -1,6 +1,6 @@
 """The calendar feed: making, renewing and ending its address, and what a calendar gets there."""
 
-from allauth.core.ratelimit import consume
+from allauth.core.internal.ratelimit import consume
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -37,12 +37,14 @@ def account_calendar_end(request: SignedInRequest) -> HttpResponse:
 @require_safe
 def calendar_feed(request: HttpRequest, secret: str) -> HttpResponse:
     """For a calendar, which signs in nowhere: whoever has the address may read."""
-    if not consume(request, action="calendar_address"):
+    if not consume(request, app="allauth.account", action="calendar_address", limit_get=True):
         return _said(_("Too many requests. Please wait a few minutes."), status=429)
     feed = CalendarFeed.objects.for_secret(secret).select_related("user").first()
     if feed is None:
         return _said(_("There is no calendar at this address."), status=404)
-    if not consume(request, action="calendar_feed", key=feed.secret_hash):
+    if not consume(
+        request, app="allauth.account", action="calendar_feed", key=feed.secret_hash, limit_get=True
+    ):
         return _said(_("Too many requests. Please wait a few minutes."), status=429)
     return _dates(feed)
 

@@ -133,7 +133,8 @@ class TestTheAddress:
         assert seen == [404, 404, 429]
 
     def test_the_limits_in_use_leave_room_for_a_calendar_provider(self, settings):
-        assert set(settings.ACCOUNT_RATE_LIMITS) == {"calendar_address", "calendar_feed"}
+        assert settings.ACCOUNT_RATE_LIMITS["calendar_address"] == "120/m/ip"
+        assert settings.ACCOUNT_RATE_LIMITS["calendar_feed"] == "60/h/key"
 
 
 def test_no_line_of_the_log_holds_the_secret(as_user, client, student_user, settings, caplog):
