@@ -141,6 +141,7 @@ def test_nothing_is_written_into_a_review_on_its_way_out(desk, evening):
     expect(desk.get_by_text("The studio did not answer, so this may not be released yet.")).to_be_visible()
     desk.unroute("**/review/release/")
     desk.get_by_role("button", name="Not yet").click()
+    expect(desk.locator("#remarks > .remark")).to_have_count(evening[0].remarks.count())
     desk.locator("#words").fill("In time.")
     expect(desk.locator("#save-state")).to_contain_text("Saved at")
 
