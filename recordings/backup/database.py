@@ -16,8 +16,6 @@ from django.db import connection, connections
 
 from recordings.backup.trouble import BackupTrouble
 
-CHUNK = 2**20
-
 
 @dataclass(frozen=True, slots=True)
 class Engine:

@@ -1,30 +1,17 @@
 """Sounds and pages between the storage and a backup's folder, by the same names, compared by hash."""
 
-import hashlib
 import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
 from django.core.files.base import File
-from django.core.files.storage import Storage, default_storage
+from django.core.files.storage import default_storage
 
 from recordings.backup.manifest import Kept
+from recordings.upload.stored import CHUNK, counted_hash
 
-CHUNK = 2**20
 FOLDER = "files"
-
-
-def names_in(storage: Storage, folder: str = "") -> Iterator[str]:
-    """Every file of the storage."""
-    try:
-        folders, files = storage.listdir(folder)
-    except FileNotFoundError:
-        return
-    below = f"{folder}/" if folder else ""
-    yield from (below + name for name in files)
-    for name in folders:
-        yield from names_in(storage, below + name)
 
 
 def keep(name: str, folder: Path, *, expected: Kept | None) -> Kept | None:
@@ -80,16 +67,18 @@ def _write(source: BinaryIO | File, path: Path) -> Kept:
     """All of it under its own name, on the disk, or nothing."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     unfinished = path.with_name(f"{path.name}.unfinished")
-    size, sha = 0, hashlib.sha256()
     with unfinished.open("wb") as target:
-        while chunk := source.read(CHUNK):
-            target.write(chunk)
-            sha.update(chunk)
-            size += len(chunk)
+        kept = Kept(*counted_hash(_copied(source, target)))
         target.flush()
         os.fsync(target.fileno())
     unfinished.replace(path)
-    return Kept(size, sha.hexdigest())
+    return kept
+
+
+def _copied(source: BinaryIO | File, target: BinaryIO) -> Iterator[bytes]:
+    for chunk in _chunks(source):
+        target.write(chunk)
+        yield chunk
 
 
 def _hash_of_path(path: Path) -> Kept | None:
@@ -101,8 +90,9 @@ def _hash_of_path(path: Path) -> Kept | None:
 
 
 def _hash(file: BinaryIO | File) -> Kept:
-    size, sha = 0, hashlib.sha256()
+    return Kept(*counted_hash(_chunks(file)))
+
+
+def _chunks(file: BinaryIO | File) -> Iterator[bytes]:
     while chunk := file.read(CHUNK):
-        sha.update(chunk)
-        size += len(chunk)
-    return Kept(size, sha.hexdigest())
+        yield chunk

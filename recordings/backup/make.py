@@ -1,7 +1,9 @@
 """A backup while people work: sounds, then the database, then the sounds that came in between.
 
-So every row of the copied database finds its sound in the backup. The folder holds one backup and can be used
-again: what lies there whole is not copied twice, and until the new manifest is written the old one holds.
+So every row of the copied database finds its sound in the backup, but for takes deleted before their sound
+was reached: the manifest names the files that are really lost, so a restore deletes those takes too. The
+folder holds one backup and can be used again: what lies there whole is not copied twice, and until the new
+manifest is written the old one holds.
 """
 
 import fcntl
@@ -21,6 +23,7 @@ from recordings.backup import database, files
 from recordings.backup.manifest import NAME, Kept, Manifest, key_mark
 from recordings.backup.trouble import BackupTrouble
 from recordings.models import Take
+from recordings.upload.left_behind import names_below
 from repertoire.models import Attachment
 
 
@@ -35,17 +38,32 @@ class Report:
     changed: list[str] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row that names a file: what it is called here, and what was handed in, where that is known."""
+
+    name: str
+    file: str
+    handed_in: Kept | None = None
+
+    def differs_from(self, kept: Kept | None) -> bool:
+        return bool(self.handed_in and kept and kept != self.handed_in)
+
+
 def back_up(folder: Path) -> Report:
     """Make `folder` the backup of this studio; raises BackupTrouble."""
     began = time.monotonic()
     with _alone_in(folder):
-        kept = _keep_files(folder, {})
-        manifest = _dump(folder)
-        manifest.files = _keep_files(folder, kept)
+        kept = _keep_files(folder, {}, _rows())
+        manifest, rows = _dump(folder), _rows()
+        manifest.files = _keep_files(folder, kept, rows)
+        lost = _lost(rows, manifest.files)
+        manifest.lost = [row.file for row in lost]
         manifest.write(folder)
         _leave_only(folder, manifest)
     report = Report(files=len(manifest.files), bytes=sum(one.size for one in manifest.files.values()))
-    report.missing, report.changed = _compare(manifest.files)
+    report.missing = [row.name for row in lost]
+    report.changed = [row.name for row in rows if row.differs_from(manifest.files.get(row.file))]
     report.seconds = time.monotonic() - began
     return report
 
@@ -86,20 +104,32 @@ def _refuse_foreign(folder: Path) -> None:
         raise BackupTrouble("The backup must not lie among the sounds. Name a folder on another disk.")
 
 
-def _keep_files(folder: Path, known: dict[str, Kept]) -> dict[str, Kept]:
+def _rows() -> list[Row]:
+    """Every row now that names a file."""
+    takes = Take.objects.values_list("pk", "sound", "size", "sha256")
+    rows = [Row(f"take {pk}", sound, Kept(size, sha256)) for pk, sound, size, sha256 in takes]
+    return rows + [Row(f"page {pk}", file) for pk, file in Attachment.objects.values_list("pk", "file")]
+
+
+def _keep_files(folder: Path, known: dict[str, Kept], rows: list[Row]) -> dict[str, Kept]:
     """What the storage holds and what rows name, copied as far as it is not in `known`.
 
     A sound lost since the last backup into this folder has its only copy there, so rows are asked too. And
     what went since the first look stays: the database may have been copied before its row went.
     """
-    takes = Take.objects.values_list("sound", "size", "sha256")
-    expected = {name: Kept(size, sha256) for name, size, sha256 in takes}
+    expected = {row.file: row.handed_in for row in rows}
     kept = dict(known)
-    pages = Attachment.objects.values_list("file", flat=True)
-    for name in {*files.names_in(default_storage), *expected, *pages} - {""}:
+    for name in {*names_below(), *expected} - {""}:
         if name not in kept and (found := files.keep(name, folder, expected=expected.get(name))):
             kept[name] = found
     return kept
+
+
+def _lost(rows: list[Row], kept: dict[str, Kept]) -> list[Row]:
+    """Rows that stand although their file is nowhere; what was deleted while this ran is not lost."""
+    without = [row for row in rows if row.file not in kept]
+    stand = {row.file for row in _rows()} if without else set()
+    return [row for row in without if row.file in stand]
 
 
 def _dump(folder: Path) -> Manifest:
@@ -121,16 +151,3 @@ def _leave_only(folder: Path, manifest: Manifest) -> None:
     for path in folder.glob("database-*"):
         if path.name != manifest.database:
             path.unlink()
-
-
-def _compare(kept: dict[str, Kept]) -> tuple[list[str], list[str]]:
-    """Rows whose sound or page is not in the backup, and takes whose sound is not what was handed in."""
-    missing, changed = [], []
-    for pk, name, size, sha256 in Take.objects.values_list("pk", "sound", "size", "sha256"):
-        if name not in kept:
-            missing.append(f"take {pk}")
-        elif kept[name] != Kept(size, sha256):
-            changed.append(f"take {pk}")
-    pages = Attachment.objects.values_list("pk", "file")
-    missing += [f"page {pk}" for pk, name in pages if name not in kept]
-    return missing, changed

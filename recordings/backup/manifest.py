@@ -30,6 +30,7 @@ class Manifest:
     key: str  # tells one SECRET_KEY from another without giving it away
     migrations: list[str]
     files: dict[str, Kept] = field(default_factory=dict)
+    lost: list[str] | None = None  # named by rows, found nowhere; None where an older program did not tell
     form: int = FORM
 
     def write(self, folder: Path) -> None:

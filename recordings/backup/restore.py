@@ -16,11 +16,13 @@ from django.db import connection, connections
 from recordings.backup import database, files
 from recordings.backup.manifest import Manifest, key_mark
 from recordings.backup.trouble import BackupTrouble
+from recordings.models import Take
 
 
 @dataclass(slots=True)
 class Restored:
     files: int = 0
+    deleted: int = 0  # takes
     seconds: float = 0.0
     missing: list[str] = field(default_factory=list)  # not in the backup's folder
     spoiled: list[str] = field(default_factory=list)  # in the backup, but not as it was kept
@@ -40,6 +42,7 @@ def restore(folder: Path, *, key: str = "", other_key: bool = False) -> Restored
     database.engine().restore(folder / manifest.database)
     connections.close_all()
     call_command("migrate", verbosity=0)
+    report.deleted = _delete_what_was_deleted(manifest)
     report.seconds = time.monotonic() - began
     return report
 
@@ -97,3 +100,14 @@ def _bring_back_files(folder: Path, manifest: Manifest) -> Restored:
         except ValueError:
             report.spoiled.append(name)
     return report
+
+
+def _delete_what_was_deleted(manifest: Manifest) -> int:
+    """Takes deleted while the backup was taken, after the database and before their sound was copied."""
+    if manifest.lost is None:
+        return 0
+    known = {"", *manifest.files, *manifest.lost}
+    gone = [pk for pk, sound in Take.objects.values_list("pk", "sound") if sound not in known]
+    for pk in gone:
+        Take.objects.filter(pk=pk).delete()
+    return len(gone)

@@ -15,7 +15,7 @@ from django.db.models.functions import RowNumber
 from django.utils import timezone
 
 from recordings.access import entries_of_staff
-from recordings.models import Analysis, Mark, Take
+from recordings.models import Mark, Take
 from recordings.readiness.rows import requirements_of
 from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
 from recordings.readiness.week_rules import (
@@ -24,7 +24,6 @@ from recordings.readiness.week_rules import (
     Need,
     StudentFacts,
     cell_need,
-    may_chase,
     student_need,
 )
 from studio.models import Entry, Invitation, Requirement, Role, Student, Studio, User
@@ -59,6 +58,7 @@ class _Played:
     state: str | None
     complete: bool | None
     bpm: float | None
+    right: float | None
     review_state: str | None
 
 
@@ -107,6 +107,7 @@ def _played(entries: QuerySet[Entry]) -> dict[CellKey, list[_Played]]:
         "analysis__state",
         "analysis__complete",
         "analysis__metronome_bpm",
+        "analysis__right_share",
         "review__state",
     ):
         found[entry, requirement].append(_Played(*cast(list[Any], facts)))
@@ -160,38 +161,16 @@ Facts = dict[CellKey, tuple[Entry, Requirement, CellFacts]]
 
 
 def _needy_cells(facts: Facts, known: _Known, at: datetime) -> Iterator[NeedyCell]:
-    measured, today = _measured(known), timezone.localdate(at)
+    today = timezone.localdate(at)
     asked = {requirement.pk: requirement.due_at for _, requirement, _ in facts.values()}
     due_on = {pk: timezone.localdate(due_at) for pk, due_at in asked.items()}
     for key, (entry, requirement, standing) in facts.items():
-        takes = measured.get(key, ())
+        played = known.played.get(key, ())
+        takes = tuple(Measured(take.bpm, take.right) for take in played if take.bpm is not None)
         days_left = (due_on[requirement.pk] - today).days
         need = cell_need(standing, days_left=days_left, takes=takes)
         if need:
-            played = known.played.get(key)
             yield NeedyCell(need, entry, requirement, standing, played[0].pk if played else None, takes)
-
-
-def _measured(known: _Known) -> dict[CellKey, tuple[Measured, ...]]:
-    """Tempos of the cells whose last takes were each faster, with the share of notes right."""
-    rising = {
-        key: takes
-        for key, takes in known.played.items()
-        if may_chase([Measured(take.bpm) for take in takes if take.bpm is not None])
-    }
-    right = _right_shares([take.pk for takes in rising.values() for take in takes])
-    return {
-        key: tuple(Measured(take.bpm, right.get(take.pk)) for take in takes if take.bpm is not None)
-        for key, takes in rising.items()
-    }
-
-
-def _right_shares(takes: list[int]) -> dict[int, float]:
-    form = "result__form__"
-    numbers = Analysis.objects.filter(take__in=takes).values_list(
-        "take_id", f"{form}note_count", f"{form}wrong_count", f"{form}missing_count"
-    )
-    return {take: 1 - (wrong + missing) / count for take, count, wrong, missing in numbers if count}
 
 
 def _needy_students(

@@ -89,7 +89,7 @@ def _without_a_take(facts: CellFacts, state: State, days_left: int) -> Need | No
     return Need.DUE if facts.at <= facts.due_at and days_left <= DUE_WITHIN_DAYS else None
 
 
-def may_chase(takes: Sequence[Measured]) -> bool:
+def _gets_faster(takes: Sequence[Measured]) -> bool:
     """Whether each of the last three takes was faster than the one before, and clearly so in all."""
     tempos = [take.bpm for take in reversed(takes[:TAKES_COMPARED])]
     if len(tempos) < TAKES_COMPARED or any(later <= earlier for earlier, later in pairwise(tempos)):
@@ -100,7 +100,7 @@ def may_chase(takes: Sequence[Measured]) -> bool:
 def chases_tempo(takes: Sequence[Measured]) -> bool:
     """Faster each time over three takes, while fewer notes are right each time."""
     shares = [take.right for take in reversed(takes[:TAKES_COMPARED]) if take.right is not None]
-    if not may_chase(takes) or len(shares) < TAKES_COMPARED:
+    if not _gets_faster(takes) or len(shares) < TAKES_COMPARED:
         return False
     falls = all(later < earlier for earlier, later in pairwise(shares))
     return falls and shares[0] - shares[-1] >= CHASING_FEWER_RIGHT

@@ -1,14 +1,13 @@
 """When a rest is worth more than another take."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from recordings.models import Take
-from recordings.takes.sittings import sittings
+from recordings.takes.sittings import LONGEST_PAUSE, sittings
 
 # Common practice, no published source: the first takes of a practice time are often the best.
 REST_AFTER_TAKES = 4
-STILL_PRACTISING = timedelta(minutes=45)
 
 
 def rest_after(takes: Sequence[Take], *, at: datetime) -> int | None:
@@ -16,5 +15,5 @@ def rest_after(takes: Sequence[Take], *, at: datetime) -> int | None:
     if not takes:
         return None
     latest = sittings(takes)[0].takes
-    tired = len(latest) >= REST_AFTER_TAKES and at - latest[0].uploaded_at <= STILL_PRACTISING
+    tired = len(latest) >= REST_AFTER_TAKES and at - latest[0].uploaded_at <= LONGEST_PAUSE
     return len(latest) if tired else None

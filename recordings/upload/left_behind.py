@@ -51,10 +51,22 @@ def sweep_parts() -> int:
     return len(parts)
 
 
+def names_below(folder: str = "") -> Iterator[str]:
+    """Every file of the storage in this folder and below it."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    below = f"{folder}/" if folder else ""
+    yield from (below + name for name in files)
+    for name in folders:
+        yield from names_below(below + name)
+
+
 def unclaimed_sounds(*, older_than: timedelta = UNCLAIMED_AGE) -> list[str]:
     """Names in the storage of sounds older than a day that no take points at."""
     # The files first, the rows second: a take that comes in between is claimed, never the other way about.
-    kept = list(_names_below("takes"))
+    kept = list(names_below("takes"))
     claimed = set(Take.objects.values_list("sound", flat=True))
     before = timezone.now() - older_than
     return [name for name in kept if name not in claimed and default_storage.get_modified_time(name) < before]
@@ -87,13 +99,3 @@ def unclaimed_at_last_sweep() -> int:
     except Exception as error:  # each cache has its own; the health page answers with any of them away
         log.warning("The cache is away: %s", type(error).__name__)
         return 0
-
-
-def _names_below(folder: str) -> Iterator[str]:
-    try:
-        folders, files = default_storage.listdir(folder)
-    except FileNotFoundError:
-        return
-    yield from (f"{folder}/{name}" for name in files)
-    for name in folders:
-        yield from _names_below(f"{folder}/{name}")

@@ -26,6 +26,8 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{error.strerror}: {error.filename or folder}. Run it again.") from error
         self.stdout.write(f"The database and {report.files} files are back, after {report.seconds:.1f} s.")
+        if report.deleted:
+            self.stdout.write(f"{report.deleted} takes were deleted while the backup was taken, and stay so.")
         self._tell(report)
 
     def _tell(self, report: Restored) -> None:

@@ -1,5 +1,6 @@
 """Backup and restore by the commands, on both databases: equal by hash, while people work, taken up again."""
 
+import json
 import shutil
 import threading
 import uuid
@@ -77,7 +78,8 @@ def test_a_backup_taken_while_takes_come_and_go_has_the_sound_of_every_row(place
     worker.join()
     assert len(came) > 10
     # The made takes' hashes are made up, so it says they are not what was handed in; none lacks its file.
-    assert "there is no file to keep" not in done.stdout
+    assert "is not what was handed in" in done.stdout
+    assert "has no file to keep" not in done.stdout
     empty.run("restore", kept, "--other-key")
     names = {name for (name,) in empty.ask("SELECT sound FROM recordings_take")}
     assert names - set(empty.sounds()) == set()
@@ -132,6 +134,26 @@ def test_a_restore_broken_off_is_taken_up_again(places, tmp_path):
     assert WELL in well(empty.run("restore", kept, "--other-key"))
     assert empty.sound(half).stat().st_ino == there
     assert empty.rows() == used.rows()
+
+
+@embedded
+def test_a_take_deleted_amid_the_backup_stays_deleted_and_a_lost_sound_takes_no_row_along(places, tmp_path):
+    used, empty = places
+    kept = tmp_path / "kept"
+    (lost, lost_name), (deleted, deleted_name) = used.ask("SELECT id, sound FROM recordings_take LIMIT 2")
+    used.sound(lost_name).unlink()
+    assert f"take {lost} has no file to keep" in used.run("backup", kept).stdout
+    # As it is left where the row went after the database was copied and before its sound was.
+    manifest = json.loads((kept / "manifest.json").read_text())
+    assert manifest["lost"] == [lost_name]
+    del manifest["files"][deleted_name]
+    (kept / "files" / deleted_name).unlink()
+    (kept / "manifest.json").write_text(json.dumps(manifest))
+    done = empty.run("restore", kept, "--other-key")
+    assert "1 takes were deleted while the backup was taken" in done.stdout
+    assert f"take {lost}: its sound is missing." in done.stdout
+    there = {pk for (pk,) in empty.ask("SELECT id FROM recordings_take")}
+    assert {pk for (pk,) in used.ask("SELECT id FROM recordings_take")} - there == {deleted}
 
 
 @embedded

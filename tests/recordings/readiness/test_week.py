@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from recordings.models import Analysis, Take
+from recordings.models import Take
 from recordings.readiness.week import Line, matters_for
 from recordings.readiness.week_rules import Need
 from studio.models import (
@@ -48,12 +48,10 @@ def due_in(days: float) -> None:
 
 
 def takes_of(entry, requirement, *numbers: tuple[float, int]) -> None:
-    """One take a day up to an hour ago, each with its tempo and how many of 100 notes were right."""
+    """One take a day up to an hour ago, each with its tempo and its percent of right notes."""
     for back, (bpm, right) in enumerate(reversed(numbers)):
         take = plain_take(entry, requirement, minutes_ago=60 + 1440 * back, sha256=f"{back:064}")
-        finish(take, metronome_bpm=bpm)
-        form = {"note_count": 100, "wrong_count": 60 - right // 2, "missing_count": 40 - right + right // 2}
-        Analysis.objects.filter(take=take).update(result={"form": form})
+        finish(take, metronome_bpm=bpm, right_share=right / 100)
 
 
 def test_nothing_needs_anybody(director, entry, requirement):
@@ -263,6 +261,6 @@ def test_the_number_of_queries_does_not_grow(
         takes_of(row, make_requirement(), (76, 97), (80, 93), (88, 90))
     Requirement.objects.filter(pk=requirement.pk).update(due_at=timezone.now() - DAY)
     assert director.is_director
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(9):
         found = {line.need for line in lines_for(director)}
     assert found == {Need.OVERDUE, Need.CHASING}
