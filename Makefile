@@ -38,7 +38,7 @@ test-quick: $(VENV)/installed-tests
 	$(PY) -m pytest $(AT_ONCE) -q -m "not slow and not browser and not services" $(ARGS)
 
 test-services: $(VENV)/installed-tests
-	$(PY) -m pytest tests/studio tests/recordings tests/repertoire tests/test_access_matrix.py \
+	$(PY) -m pytest $(AT_ONCE) tests/studio tests/recordings tests/repertoire tests/test_access_matrix.py \
 		--ignore=tests/recordings/analysis --ignore=tests/repertoire/notation -m "not slow" $(ARGS)
 
 lint: $(VENV)/installed-tests
@@ -85,4 +85,6 @@ $(VENV)/installed: $(VENV)/pyvenv.cfg requirements.txt
 $(VENV)/installed-tests: $(VENV)/installed tests/requirements.txt
 	@echo "Installing what the tests need"
 	@$(PIP) -r tests/requirements.txt
+	@echo "Compiling the inner loops, once for all processes"
+	@$(PY) -c "from recordings.analysis.analyse import warm_up; warm_up()"
 	@touch $(VENV)/installed-tests

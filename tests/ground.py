@@ -22,7 +22,9 @@ def own_ground(tmp_path_factory):
     for name in ("incoming", "static"):
         (ground / name).mkdir()
     plain_static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    lane = _own_redis()
     overrides = override_settings(
+        CACHES={name: _moved(facts, lane) for name, facts in settings.CACHES.items()},
         MEDIA_ROOT=ground / "media",
         STATIC_ROOT=ground / "static",
         FILE_UPLOAD_TEMP_DIR=ground / "incoming",
@@ -30,12 +32,12 @@ def own_ground(tmp_path_factory):
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
     )
     with overrides:
-        _use_own_broker(ground)
+        _use_own_broker(ground, lane)
         yield
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory):
+def django_db_modify_db_settings(tmp_path_factory, django_db_modify_db_settings_parallel_suffix):
     """SQLite in a file, as in real life: in memory it knows no waiting, and a server's threads collide."""
     facts = connections["default"].settings_dict
     if facts["ENGINE"].endswith("sqlite3"):
@@ -55,12 +57,27 @@ def shipped_forms_come_back():
     post_migrate.disconnect(bring_back, sender=registry.get_app_config("repertoire"))
 
 
-def _use_own_broker(ground) -> None:
-    if env.text("REDIS_URL") or env.text("BROKER_URL"):
-        return
+def _own_redis() -> str:
+    """Each process of a parallel run gets a number of its own in the Redis that is named, counted up from it."""
+    named = os.environ.get("REDIS_URL", "")
+    if named:
+        server, number = named.rsplit("/", 1)
+        process = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
+        os.environ["REDIS_URL"] = f"{server}/{int(number) + int(process)}"
+    return os.environ.get("REDIS_URL", "")
+
+
+def _moved(cache: dict, lane: str) -> dict:
+    return cache | {"LOCATION": lane} if lane and cache["BACKEND"].endswith("RedisCache") else cache
+
+
+def _use_own_broker(ground, lane: str) -> None:
     from studio.setup.celery import app
 
-    app.conf.broker_url, app.conf.broker_transport_options = env.broker("BROKER_URL", ground)
+    if lane:
+        app.conf.broker_url = lane
+    elif not env.text("BROKER_URL"):
+        app.conf.broker_url, app.conf.broker_transport_options = env.broker("BROKER_URL", ground)
 
 
 def pytest_collection_modifyitems(items):
