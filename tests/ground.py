@@ -58,7 +58,7 @@ def shipped_forms_come_back():
 
 
 def _own_redis() -> str:
-    """Each process of a parallel run gets a number of its own in the Redis that is named, counted up from it."""
+    """Each process of a parallel run has a number of its own in that Redis, counted from the one named."""
     named = os.environ.get("REDIS_URL", "")
     if named:
         server, number = named.rsplit("/", 1)

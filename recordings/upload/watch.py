@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 from celery import current_app
 from django.core.cache import caches
-from django.utils import timezone
+from django.utils import timezone, translation
 from kombu.exceptions import OperationalError
 
 from recordings.models import Take
 from recordings.upload.room import is_low
 from recordings.upload.stored import lies_there
-from studio.models import Role, User
+from studio.models import Role, Studio, User
 from studio.services.mail import send_from_template
 
 log = logging.getLogger(__name__)
@@ -77,7 +77,8 @@ def tell_directors(checked: Checked | None = None) -> int:
     low = is_low()
     if not lost and not low:
         return 0
-    directors = list(User.objects.with_role(Role.DIRECTOR))
+    directors, studio = list(User.objects.with_role(Role.DIRECTOR)), Studio.current()
     for director in directors:
-        send_from_template("watch", to=director.email, context={"lost": lost, "low": low})
+        with translation.override(studio.language_for(director)):
+            send_from_template("watch", to=director.email, context={"lost": lost, "low": low})
     return len(directors)

@@ -17,10 +17,16 @@ class StudioForm(forms.ModelForm):
         choices=lambda: [(name, name) for name in sorted(available_timezones())],
         help_text=_("Every closing time and deadline is entered and shown in this zone."),
     )
+    language = forms.ChoiceField(
+        label=_("Language of mails"),
+        choices=[("", _("that of the page they are sent from")), *settings.LANGUAGES],
+        required=False,
+        help_text=_("For everybody who chose none of their own. Pages keep to what a browser asks for."),
+    )
 
     class Meta:
         model = Studio
-        fields = ["name", "time_zone", "ready_percent", "tuning_a_hz", "keep_all_at_once"]
+        fields = ["name", "time_zone", "language", "ready_percent", "tuning_a_hz", "keep_all_at_once"]
 
 
 class StudentForm(forms.ModelForm):

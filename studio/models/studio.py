@@ -1,9 +1,15 @@
 """The studio itself: its name, its time zone, how long it keeps takes."""
 
+from typing import TYPE_CHECKING
+
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
+
+if TYPE_CHECKING:
+    from studio.models.user import User
 
 
 class Studio(models.Model):
@@ -19,6 +25,7 @@ class Studio(models.Model):
             "A take counts as ready when every caption is marked at this share of its top mark or above."
         ),
     )
+    language = models.CharField(_("language of mails"), max_length=10, blank=True)
     keep_all_at_once = models.BooleanField(
         _("teachers may keep all drafted remarks at once"),
         default=False,
@@ -38,6 +45,10 @@ class Studio(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def language_for(self, user: "User") -> str:
+        """What `user` chose to read, or what this studio writes in, or the language of now."""
+        return user.language or self.language or get_language() or settings.LANGUAGE_CODE
 
     @classmethod
     def current(cls) -> "Studio":

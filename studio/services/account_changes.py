@@ -22,12 +22,13 @@ def tell_of_change(name: str, user: User) -> None:
     """`name` is one of CHANGES; of other changes there is nothing to tell here."""
     if name not in CHANGES:
         return
+    studio = Studio.current()
     context = {
         "user": user,
-        "studio": Studio.current(),
+        "studio": studio,
         "change": CHANGES[name],
         "at": timezone.now(),
         "reset": settings.SITE_ADDRESS + reverse("account_reset_password"),
     }
-    with translation.override(user.language or translation.get_language()):
+    with translation.override(studio.language_for(user)):
         send_from_template("account_change", to=user.email, context=context)

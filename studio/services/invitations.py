@@ -6,6 +6,7 @@ from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.urls import reverse
+from django.utils import translation
 
 from studio.models import Guardianship, Invitation, Role, Student, Studio, User
 from studio.models.outgoing_mail import GIVEN_UP_AFTER
@@ -31,13 +32,16 @@ def invite(
         invitation, token = Invitation.issue(
             email=email, name=name, role=role, invited_by=invited_by, student=student
         )
-        send_from_template(
-            "invitation",
-            to=invitation.email,
-            context=_words_of(invitation, token),
-            within=min(GIVEN_UP_AFTER, timedelta(days=settings.INVITATION_DAYS)),
-            invitation=invitation,
-        )
+        words = _words_of(invitation, token)
+        reader = User.objects.with_address(invitation.email) or User.nobody()
+        with translation.override(words["studio"].language_for(reader)):
+            send_from_template(
+                "invitation",
+                to=invitation.email,
+                context=words,
+                within=min(GIVEN_UP_AFTER, timedelta(days=settings.INVITATION_DAYS)),
+                invitation=invitation,
+            )
     return invitation
 
 

@@ -28,7 +28,7 @@ def mail_matters(
         if not claimed:
             continue
         context = {**_words_of(user, kind, path), "count": len(claimed), **(words or {})}
-        with translation.override(user.language or settings.LANGUAGE_CODE):
+        with translation.override(context["studio"].language_for(user)):
             send_from_template("notice", to=user.email, context=context)
         sent += 1
     return sent

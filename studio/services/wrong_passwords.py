@@ -13,11 +13,12 @@ def tell_of_wrong_passwords(email: str) -> None:
     user = User.objects.with_address(email)
     is_theirs = user is not None and user.is_active
     reader = user if user and is_theirs else User.nobody()
+    studio = Studio.current()
     context = {
         "user": reader,
-        "studio": Studio.current(),
+        "studio": studio,
         "at": timezone.now(),
         "reset": settings.SITE_ADDRESS + reverse("account_reset_password"),
     }
-    with translation.override(reader.language or translation.get_language()):
+    with translation.override(studio.language_for(reader)):
         send_from_template("wrong_passwords", to=reader.email, context=context)
