@@ -23,6 +23,7 @@ def own_ground(tmp_path_factory):
         (ground / name).mkdir()
     plain_static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     overrides = override_settings(
+        DATA_DIR=ground,
         MEDIA_ROOT=ground / "media",
         STATIC_ROOT=ground / "static",
         FILE_UPLOAD_TEMP_DIR=ground / "incoming",
