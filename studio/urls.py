@@ -31,3 +31,5 @@ urlpatterns = [
     path("", include("repertoire.urls")),
     path("", include("recordings.urls")),
 ]
+
+handler500 = "studio.setup.outage.server_error"

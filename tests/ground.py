@@ -25,6 +25,7 @@ def own_ground(tmp_path_factory):
     lane = _own_redis()
     overrides = override_settings(
         CACHES={name: _moved(facts, lane) for name, facts in settings.CACHES.items()},
+        DATA_DIR=ground,
         MEDIA_ROOT=ground / "media",
         STATIC_ROOT=ground / "static",
         FILE_UPLOAD_TEMP_DIR=ground / "incoming",

@@ -3,6 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from recordings.analysis import stages
+from recordings.jobs import turns
 from recordings.models import Analysis, Take
 from recordings.reviews.hints import hints_for
 from studio.access import may_teach, may_upload_for
@@ -33,7 +34,7 @@ def progress_of(take: Take, user: User) -> dict:
     """Template context of the part of the take's page that changes until the measuring has ended."""
     analysis = take.analysis
     waits = analysis.state == Analysis.State.WAITING
-    before = Analysis.objects.before(analysis).count() if waits else 0
+    before = turns.before(analysis) if waits else 0
     return {
         "take": take,
         "may_teach": may_teach(user, take.entry.student),

@@ -1,8 +1,8 @@
 """One analysis from claim to result: the row is the job, and only the holder of its claim may write.
 
 A worker may die at any moment, and a message may come twice or never. So a row is claimed by
-compare-and-set, kept by a heartbeat, finished in one transaction with the drafted review, and sent for
-again by the sweep (`queue`) when it stalls.
+compare-and-set in the order of `turns`, kept by a heartbeat, finished in one transaction with the drafted
+review, and sent for again by the sweep (`queue`) when it stalls.
 """
 
 import logging
@@ -17,7 +17,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
 
-from recordings.jobs import request
+from recordings.jobs import request, turns
 from recordings.jobs.failures import OUR_FAULT, TOO_MANY_ATTEMPTS
 from recordings.jobs.heartbeat import ClaimLost, Heartbeat
 from recordings.jobs.unusable import unusable
@@ -32,10 +32,10 @@ _PASSING = (OSError, OperationalError, InterfaceError)
 
 
 def measure(analysis_id: int) -> bool:
-    """Measure one take if its analysis is to be had; True where this call wrote the result."""
-    analysis = Analysis.objects.filter(pk=analysis_id).defer("result").first()
+    """Measure the take whose turn it is, named or not; True where a result was written."""
     worker = uuid.uuid4().hex
-    if analysis is None or not analysis.claim_for(worker):
+    analysis = _claimed(analysis_id, worker)
+    if analysis is None:
         return False
     try:
         take = Take.objects.with_everything().defer("analysis__result").get(pk=analysis.take_id)
@@ -44,15 +44,24 @@ def measure(analysis_id: int) -> bool:
             _finish(analysis, take, worker, result)
         return result is not None
     except ClaimLost:
-        log.warning("Analysis %s passed to another worker; this one let go.", analysis_id)
+        log.warning("Analysis %s passed to another worker; this one let go.", analysis.pk)
         return False
     except _PASSING as trouble:
-        log.warning("Analysis %s met a passing trouble: %s", analysis_id, type(trouble).__name__)
+        log.warning("Analysis %s met a passing trouble: %s", analysis.pk, type(trouble).__name__)
         _hand_back(analysis, worker)
         return False
     except Exception:
         analysis.mark_failed(OUR_FAULT(), worker=worker)
         raise
+
+
+def _claimed(analysis_id: int, worker: str) -> Analysis | None:
+    """The first in line that no other worker took meanwhile; None where nothing waits."""
+    for pk in turns.in_line(named=analysis_id):
+        analysis = Analysis.objects.filter(pk=pk).defer("result").first()
+        if analysis and analysis.claim_for(worker):
+            return analysis
+    return None
 
 
 def warm_up() -> None:

@@ -36,10 +36,6 @@ class AnalysisQuerySet(models.QuerySet["Analysis"]):
         """Rows waiting with no recent message to the workers, and rows whose worker went silent."""
         return self.unfinished().filter(heartbeat_at__lt=quiet_since())
 
-    def before(self, analysis: "Analysis") -> "AnalysisQuerySet":
-        """Those that were put in the queue earlier and have not ended."""
-        return self.unfinished().filter(created_at__lt=analysis.created_at)
-
     def unfinished(self) -> "AnalysisQuerySet":
         return self.filter(state__in=[Analysis.State.WAITING, Analysis.State.RUNNING])
 

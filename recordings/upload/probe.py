@@ -8,12 +8,17 @@ from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.notation.bounded import Ending, ProcessLimits, run
+from repertoire.notation.slots import place
 
 # Shorter than this nobody has played anything: a slip of the finger on the recording button.
 MIN_S = 2.0
-# Files made by phones answer in well under a second; the limits are for files made to hurt.
+# Files made by phones answer in well under a second; the limits are for files made to hurt, which must
+# not keep all others waiting: a broken file can burn a processor for half a minute. All are choices.
 PROBE_TIMEOUT_S = 30
+PROBE_PROCESSOR_S = 5
 PROBE_MEMORY_MB = 1500
+LOOKS_AT_ONCE = 2  # on this machine; each may take the memory above
+WAIT_FOR_A_LOOK_S = 20
 
 _SENTENCES = {
     "empty": _("This file is empty. Perhaps the recording was not saved; please choose it again."),
@@ -43,6 +48,10 @@ class NotSound(Exception):
     """A file that cannot be taken; the message is one sentence for the person."""
 
 
+class NotNow(Exception):
+    """A file that could not be looked at, since too many others are; the message says so."""
+
+
 @dataclass(frozen=True, slots=True)
 class Probe:
     media_type: str  # from the content, never from the name or the browser's word
@@ -50,8 +59,12 @@ class Probe:
 
 
 def probe(path: Path) -> Probe:
-    """Say what kind of sound the file at `path` holds; raise NotSound with a sentence otherwise."""
-    answer = _ask_child(path)
+    """What kind of sound the file at `path` holds; raises NotSound or NotNow with a sentence otherwise."""
+    folder = settings.DATA_DIR / "at-once"
+    with place(folder, "look", places=LOOKS_AT_ONCE, wait_s=WAIT_FOR_A_LOOK_S) as is_free:
+        if not is_free:
+            raise NotNow(_("Very many recordings are coming in. Please send this one again in a minute."))
+        answer = _ask_child(path)
     if answer["verdict"] != "sound":
         raise NotSound(_SENTENCES[answer["verdict"]])
     minutes = settings.TAKE_MAX_MINUTES
@@ -61,7 +74,7 @@ def probe(path: Path) -> Probe:
 
 
 def _ask_child(path: Path) -> dict:
-    limits = ProcessLimits(time_s=PROBE_TIMEOUT_S, memory_mb=PROBE_MEMORY_MB)
+    limits = ProcessLimits(time_s=PROBE_TIMEOUT_S, memory_mb=PROBE_MEMORY_MB, processor_s=PROBE_PROCESSOR_S)
     ended = run("recordings.upload.probe_child", str(path), str(MIN_S), limits=limits)
     if ended.how is Ending.FINISHED:
         return json.loads(ended.output)

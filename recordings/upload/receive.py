@@ -18,7 +18,7 @@ from recordings.upload.stored import CHUNK, NoRoom, counted_hash, put
 from studio.models import Entry, Notice, Requirement, Student, User
 from studio.services.notices import tell
 
-# Takes are measured first come, first served: one student's many must not keep all others waiting.
+# More than anybody plays while the last ones are measured: a list that grows is a slip or an attack.
 MOST_UNMEASURED = 20  # of one entry
 
 
@@ -62,7 +62,7 @@ def not_agreed(student: Student) -> str:
 def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User | None) -> Received:
     """Store `file` as a take of `requirement` and queue its analysis.
 
-    Raises Refused with a sentence, and NoRoom where the disk is full.
+    Raises Refused or NotNow with a sentence, and NoRoom where the disk is full.
 
     `file` lies on disk: an upload in the temporary folder, or a `File` opened from a path.
     """

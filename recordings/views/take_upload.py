@@ -14,7 +14,9 @@ from django.views.decorators.http import require_POST
 
 from recordings.access import cell_to_upload_to
 from recordings.readiness.page import cell_context
+from recordings.upload.at_once import coming_in
 from recordings.upload.handler import TakeUploadHandler
+from recordings.upload.probe import NotNow
 from recordings.upload.receive import Refused, receive_take, why_not_now
 from recordings.upload.room import has_room_for
 from recordings.upload.stored import NoRoom
@@ -39,9 +41,12 @@ def take_upload(request: SignedInRequest, entry_id: int, requirement_id: int) ->
         return _refuse_for_room(request, entry, requirement)
     request.upload_handlers = [TakeUploadHandler(request)]
     try:
-        return _receive(request, entry, requirement)
+        with coming_in(request.user):
+            return _receive(request, entry, requirement)
     except NoRoom:
         return _refuse_for_room(request, entry, requirement)
+    except NotNow as reason:
+        return _refuse(request, entry, requirement, str(reason), status=429)
     except (MultiPartParserError, SuspiciousOperation):
         unread = _("The file could not be read. Please give it a short, plain name and send it again.")
         return _refuse(request, entry, requirement, unread, status=400)

@@ -52,7 +52,7 @@ class Ending(Enum):
 
 @dataclass(frozen=True, slots=True)
 class ProcessLimits:
-    """Seconds from start to end, also of processor time; memory in MB.
+    """Seconds from start to end, also of processor time where that has no limit of its own; memory in MB.
 
     `data_only`: memory is what the process holds, not the address space its libraries map.
     """
@@ -60,6 +60,7 @@ class ProcessLimits:
     time_s: float
     memory_mb: int
     data_only: bool = False
+    processor_s: int | None = None
 
 
 class Started(Protocol):
@@ -116,7 +117,7 @@ def run(
     the process is ended. `keep_going` is asked every second; once it says no, the process is ended. `start`
     is another way to a process than from nothing (`fresh`): a `WarmParent`.
     """
-    cpu_s = math.ceil(limits.time_s) + 1
+    cpu_s = limits.processor_s or math.ceil(limits.time_s) + 1
     wanted = {"memory_mb": limits.memory_mb, "data_only": limits.data_only, "cpu_s": cpu_s}
     child = (start or fresh)(module, arguments, wanted)
     with _Process(child, limits.time_s, data) as process:

@@ -2,12 +2,15 @@
 
 Counted are a person's tries from one address, those from one address for anybody, and a person's from
 anywhere. A device its person has signed in on before is counted by itself, so that a stranger's tries, were
-they from the same house, never keep the right password out. All figures are choices.
+they from the same house, never keep the right password out. Nor do the person's own there: beyond the limit
+each further password waits for its moment and is judged. All figures are choices.
 """
 
 import logging
+import time
 from collections.abc import Iterator
 from datetime import timedelta
+from threading import BoundedSemaphore
 from typing import NamedTuple, Self
 
 from allauth.core.internal.ratelimit import get_ip
@@ -29,6 +32,13 @@ NOT_NOW = _("We cannot check this at the moment. Please try again in a minute.")
 DAY = timedelta(days=1)
 # A mailed code has run out long before.
 TRIES_OF_A_CODE = 3
+# Longer than an authenticator's code is right.
+USED_CODES_KEPT = timedelta(minutes=5)
+# Between two passwords on a known device that has used up its tries: 240 an hour at most.
+PAUSE = timedelta(seconds=15)
+LOOK_EVERY_S = 0.25
+# Each holds a thread of the web server.
+_waiting = BoundedSemaphore(4)
 
 
 class Limit(NamedTuple):
@@ -104,15 +114,39 @@ def take_turn(kind: str, request: HttpRequest, person: str, *, code: str = "") -
     turn = Turn()
     try:
         for counted, key, limit in _counters(kind, request, person.lower(), code):
-            if not turn.take(f"{kind} {counted}", key, limit):
-                turn.give_back()
-                if kind == PASSWORD and counted in ("here", "person"):
-                    _tell_once(person.lower())
-                raise ValidationError(TOO_MANY, code="too_many")
+            if turn.take(f"{kind} {counted}", key, limit):
+                continue
+            if kind == PASSWORD and counted in ("here", "person", "device"):
+                _tell_once(person.lower())
+            if kind == PASSWORD and counted == "device" and _take_after_pause(turn, key):
+                continue
+            turn.give_back()
+            raise ValidationError(TOO_MANY, code="too_many")
     except DatabaseError as error:
         log.error("A try could not be counted, so it was not judged: %s", type(error).__name__)
         raise ValidationError(NOT_NOW, code="not_now") from error
     return turn
+
+
+def is_first_use(person: str, code: str) -> bool:
+    """Whether this right code was not used before, asked of the database: of two at once one is the first."""
+    key = _hashed(f"{person.lower()} {''.join(code.split())}")
+    return Tries.objects.take(kind="used", key=key, allowed=1, rest=USED_CODES_KEPT)
+
+
+def _take_after_pause(turn: Turn, key: str) -> bool:
+    """Whether the moment of this try came: one a `PAUSE`, and who comes earlier waits for it."""
+    if not _waiting.acquire(blocking=False):
+        return False
+    try:
+        deadline = time.monotonic() + 2 * PAUSE.total_seconds()
+        while not (won := turn.take(f"{PASSWORD} pause", key, Limit(1, PAUSE))):
+            if time.monotonic() > deadline:
+                break
+            time.sleep(LOOK_EVERY_S)
+        return won
+    finally:
+        _waiting.release()
 
 
 def _counters(kind: str, request: HttpRequest, person: str, code: str) -> Iterator[tuple[str, str, Limit]]:

@@ -119,9 +119,9 @@ def _sqlite(path: Path) -> dict:
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": path,
         "OPTIONS": {
-            "timeout": 20,
+            "timeout": 40,
             "transaction_mode": "IMMEDIATE",
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA busy_timeout=20000;",
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA busy_timeout=40000;",
         },
         "TEST": {"NAME": None},
     }

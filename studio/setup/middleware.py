@@ -37,9 +37,9 @@ def end_old_sign_ins(get_response: Callable[[HttpRequest], HttpResponse]):
 
     def middleware(request: HttpRequest) -> HttpResponse:
         if SESSION_KEY in request.session:
-            if sessions.is_over(request.session):
+            if reason := sessions.why_over(request.session):
                 logout(request)
-                messages.info(request, _("You were away for a while. Please sign in again."))
+                messages.info(request, reason)
             else:
                 sessions.seen(request.session)
         return get_response(request)

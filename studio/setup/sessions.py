@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib.auth.signals import user_logged_in
 from django.contrib.sessions.backends.base import SessionBase
 from django.dispatch import receiver
+from django.utils.translation import gettext as _
 
 SIGNED_IN_AT, SEEN_AT = "signed_in_at", "seen_at"
 # Written down no more often than this, so that a page does not cost a write.
@@ -24,7 +25,11 @@ def seen(session: SessionBase) -> None:
         session.setdefault(SIGNED_IN_AT, time.time())
 
 
-def is_over(session: SessionBase) -> bool:
+def why_over(session: SessionBase) -> str:
+    """The sentence for a person who has to sign in again; empty where the sign-in still holds."""
     now = time.time()
-    away_s, in_all_s = now - session.get(SEEN_AT, now), now - session.get(SIGNED_IN_AT, now)
-    return away_s > settings.SESSION_IDLE_HOURS * 3600 or in_all_s > settings.SESSION_LONGEST_DAYS * 86400
+    if now - session.get(SEEN_AT, now) > settings.SESSION_IDLE_HOURS * 3600:
+        return _("You were away for a while. Please sign in again.")
+    if now - session.get(SIGNED_IN_AT, now) > settings.SESSION_LONGEST_DAYS * 86400:
+        return _("You have been signed in for a long time. Please sign in again.")
+    return ""

@@ -47,6 +47,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "studio.setup.outage.wait_for_database",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -167,10 +168,11 @@ TAKE_MAX_MINUTES = env.whole("TAKE_MAX_MINUTES", 60, low=1, high=240)
 
 def _cache(folder: str) -> dict:
     if env.text("REDIS_URL"):
-        backend = "django.core.cache.backends.redis.RedisCache"
-        return {"BACKEND": backend, "LOCATION": env.text("REDIS_URL"), "KEY_PREFIX": folder}
-    backend = "django.core.cache.backends.filebased.FileBasedCache"
-    return {"BACKEND": backend, "LOCATION": DATA_DIR / folder, "OPTIONS": {"MAX_ENTRIES": 5000}}
+        patience = {"socket_connect_timeout": 1, "socket_timeout": 2}
+        redis = {"BACKEND": "studio.setup.caches.Redis", "LOCATION": env.text("REDIS_URL")}
+        return {**redis, "KEY_PREFIX": folder, "OPTIONS": patience}
+    files = {"BACKEND": "studio.setup.caches.Files", "LOCATION": DATA_DIR / folder}
+    return {**files, "OPTIONS": {"MAX_ENTRIES": 5000}}
 
 
 # Rarer limits of allauth's are counted in the first, so every web process must share it. Drawings have a

@@ -62,7 +62,14 @@ def commands(place: Place) -> dict[str, list[str]]:
     python = [sys.executable, "-m"]
     celery = [*python, "celery", "--quiet", "-A", "studio"]
     at_once = env.whole("WORKER_PROCESSES", 2 if (os.cpu_count() or 1) >= 4 else 1, low=1, high=64)
-    web = ["--bind", f"{place.host}:{place.port}", "--worker-class", "gthread", "--threads", "32"]
+    web = [
+        "--bind",
+        f"{place.host}:{place.port}",
+        "--worker-class",
+        "studio.setup.web_worker.GatheringWorker",
+        "--threads",
+        "32",
+    ]
     return {
         "web server": [
             *python, "gunicorn", "studio.setup.wsgi:application", *web,

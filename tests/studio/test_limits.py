@@ -1,6 +1,8 @@
 """How many tries are judged, from where, and that no stranger keeps the right password out."""
 
+import time
 from datetime import timedelta
+from threading import BoundedSemaphore
 
 import pytest
 from allauth.mfa.totp.internal.auth import TOTP
@@ -11,10 +13,12 @@ from django.test import Client
 from django.utils import timezone
 
 from studio.models import Studio, Tries
+from studio.services import limits
 from studio.setup.devices import SALT
 from studio.tasks import sweep_tries
 from tests.conftest import PASSWORD, make_person
 from tests.mails import delivered
+from tests.studio.test_account import code_for
 
 SIGN_IN, ASK, CONFIRM = "/accounts/login/", "/accounts/login/code/", "/accounts/login/code/confirm/"
 TOO_MANY, MISMATCH = "That was tried many times", "do not go together"
@@ -79,10 +83,6 @@ class TestPasswords:
         fail(teacher.email, 12)
         sign_in(client, teacher.email, place=AWAY)
         assert is_in(client)
-
-    def test_a_device_is_counted_too(self, teacher, own_device):
-        pages = fail(teacher.email, 11, client=own_device)
-        assert [TOO_MANY in page for page in pages] == [False] * 10 + [True]
 
     def test_a_device_of_another_person_is_a_strangers(self, teacher, other_teacher, own_device):
         pages = fail(other_teacher.email, 6, client=own_device)
@@ -240,3 +240,43 @@ def test_the_scheduler_sweeps():
 def test_rows_name_nobody(teacher):
     fail(teacher.email, 1)
     assert not [row for row in Tries.objects.all() if "anselm" in row.key or HOME in row.key]
+
+
+class TestAKnownDeviceIsSlowedDownAndNeverRefused:
+    @pytest.fixture(autouse=True)
+    def short_pause(self, monkeypatch):
+        monkeypatch.setattr(limits, "PAUSE", timedelta(seconds=0.3))
+
+    def test_after_its_own_ten_wrong_ones_the_right_one_waits_a_moment_and_gets_in(self, teacher, own_device):
+        fail(teacher.email, 12, client=own_device)
+        began = time.monotonic()
+        assert sign_in(own_device, teacher.email).status_code == 302
+        assert is_in(own_device)
+        assert time.monotonic() - began < 5
+
+    def test_wrong_ones_have_to_wait_each(self, teacher, own_device):
+        fail(teacher.email, 10, client=own_device)
+        began = time.monotonic()
+        assert MISMATCH in fail(teacher.email, 3, client=own_device)[2]
+        assert time.monotonic() - began >= 0.6
+
+    def test_only_so_many_wait_at_once(self, teacher, own_device, monkeypatch):
+        monkeypatch.setattr(limits, "_waiting", BoundedSemaphore(1))
+        limits._waiting.acquire()
+        assert TOO_MANY in fail(teacher.email, 11, client=own_device)[10]
+
+    def test_its_person_is_told(self, teacher, own_device):
+        fail(teacher.email, 11, client=own_device)
+        assert "wrong passwords" in delivered()[-1].subject
+
+
+def test_a_code_of_the_authenticator_sent_twice_at_the_same_moment_opens_once(teacher, monkeypatch):
+    """As two web processes see it: neither knows from the cache that the other has just judged it."""
+    monkeypatch.setattr(TOTP, "_mark_code_used", lambda *_args: True)
+    TOTP.activate(teacher, "A" * 32)
+    code, browsers = code_for("A" * 32), [Client(), Client()]
+    for browser in browsers:
+        sign_in(browser, teacher.email)
+    for browser in browsers:
+        browser.post("/accounts/2fa/authenticate/", {"code": code})
+    assert [is_in(browser) for browser in browsers] == [True, False]

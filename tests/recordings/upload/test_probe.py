@@ -1,7 +1,12 @@
+from concurrent.futures import ThreadPoolExecutor
+from threading import Lock
+from time import sleep
+
 import pytest
 
 from recordings.upload import probe as probe_module
-from recordings.upload.probe import NotSound, probe
+from recordings.upload.probe import NotNow, NotSound, probe
+from repertoire.notation.bounded import Ended, Ending
 from tests.recordings.sounds import tone, write_sound
 
 
@@ -101,3 +106,48 @@ def test_a_child_without_memory_is_a_sentence(tmp_path, monkeypatch):
     monkeypatch.setattr(probe_module, "PROBE_MEMORY_MB", 1)
     with pytest.raises(NotSound, match="cannot be read"):
         probe(write_sound(tmp_path / "take.wav", tone(3.0)))
+
+
+def test_no_more_looks_at_once_than_there_is_room_for(tmp_path, settings, monkeypatch):
+    """Of eight sent at once, never more than the limit are looked at in the same moment."""
+    running, most, lock = [], [], Lock()
+
+    def slow(*_arguments, **_limits):
+        with lock:
+            running.append(1)
+            most.append(len(running))
+        sleep(0.05)
+        with lock:
+            running.pop()
+        return Ended(Ending.FINISHED, b'{"verdict": "empty"}', "", 0, None)
+
+    monkeypatch.setattr(probe_module, "run", slow)
+
+    def one(_number):
+        with pytest.raises(NotSound, match="empty"):
+            probe(tmp_path / "take.wav")
+
+    with ThreadPoolExecutor(8) as threads:
+        list(threads.map(one, range(8)))
+    assert len(most) == 8
+    assert max(most) == probe_module.LOOKS_AT_ONCE
+
+
+def test_where_no_room_comes_free_in_time_it_is_said(tmp_path, monkeypatch):
+    monkeypatch.setattr(probe_module, "LOOKS_AT_ONCE", 0)
+    monkeypatch.setattr(probe_module, "WAIT_FOR_A_LOOK_S", 0.01)
+    with pytest.raises(NotNow, match="in a minute"):
+        probe(tmp_path / "take.wav")
+
+
+def test_a_file_that_only_burns_time_is_ended_by_its_processor_time(tmp_path, monkeypatch):
+    asked = []
+
+    def remember(*_arguments, limits):
+        asked.append(limits)
+        return Ended(Ending.TOO_LONG, b"", "", -24, None)
+
+    monkeypatch.setattr(probe_module, "run", remember)
+    with pytest.raises(NotSound, match="cannot be read"):
+        probe(tmp_path / "take.wav")
+    assert asked[0].processor_s == 5

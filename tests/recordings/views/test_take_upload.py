@@ -1,3 +1,4 @@
+import contextlib
 from datetime import timedelta
 
 import pytest
@@ -7,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from recordings.models import Take
+from recordings.upload import at_once
 
 JSON = {"HTTP_ACCEPT": "application/json"}
 
@@ -156,3 +158,26 @@ def test_a_name_that_cannot_be_read_gets_a_sentence(as_user, student_user, url, 
 @pytest.mark.parametrize("name", ["a" * 300 + ".wav", "take." + "b" * 250])
 def test_a_long_name_is_no_hindrance(as_user, student_user, url, wav, name):
     assert send_named(as_user(student_user), url, name, wav.read_bytes()).status_code == 201
+
+
+def test_one_persons_uploads_at_once_are_few_and_nobody_elses_wait(
+    as_user, student_user, guardian, url, wav, monkeypatch
+):
+    """While as many of the student's are coming in as may, the next is refused before it is read."""
+    with contextlib.ExitStack() as coming:
+        for _ in range(at_once.OF_ONE_PERSON):
+            coming.enter_context(at_once.coming_in(student_user))
+        refused = upload(as_user(student_user), url, wav.read_bytes(), **JSON)
+        assert refused.status_code == 429
+        assert "still coming in" in refused.json()["error"]
+        assert not Take.objects.exists()
+        assert upload(as_user(guardian), url, wav.read_bytes()).status_code == 302
+    assert upload(as_user(student_user), url, wav.read_bytes(), **JSON).status_code == 200
+
+
+def test_where_too_many_are_looked_at_the_page_says_so(as_user, student_user, url, wav, monkeypatch):
+    monkeypatch.setattr("recordings.upload.probe.LOOKS_AT_ONCE", 0)
+    monkeypatch.setattr("recordings.upload.probe.WAIT_FOR_A_LOOK_S", 0)
+    page = upload(as_user(student_user), url, wav.read_bytes())
+    assert page.status_code == 429
+    assert "send this one again in a minute" in page.content.decode()
