@@ -43,6 +43,10 @@ class NotSound(Exception):
     """A file that cannot be taken; the message is one sentence for the person."""
 
 
+class BrokenOff(NotSound):
+    """Not the file's fault: the look at it was ended from outside."""
+
+
 @dataclass(frozen=True, slots=True)
 class Probe:
     media_type: str  # from the content, never from the name or the browser's word
@@ -52,6 +56,8 @@ class Probe:
 def probe(path: Path) -> Probe:
     """Say what kind of sound the file at `path` holds; raise NotSound with a sentence otherwise."""
     answer = _ask_child(path)
+    if answer["verdict"] == "broken_off":
+        raise BrokenOff(_SENTENCES["broken_off"])
     if answer["verdict"] != "sound":
         raise NotSound(_SENTENCES[answer["verdict"]])
     minutes = settings.TAKE_MAX_MINUTES
