@@ -25,6 +25,11 @@ class UploadQuerySet(models.QuerySet["Upload"]):
         """Those that can still be gone on with."""
         return self.filter(take=None, begun_at__gt=(at or timezone.now()) - LIFETIME)
 
+    def of(self, person) -> "UploadQuerySet":
+        """With what a line about them names."""
+        mine = self.filter(person=person).select_related("requirement__excerpt")
+        return mine.only("original_name", "begun_at", "offset", "size", "requirement__excerpt__title")
+
     def expired(self, at: datetime | None = None) -> "UploadQuerySet":
         return self.filter(begun_at__lte=(at or timezone.now()) - LIFETIME)
 
@@ -63,6 +68,10 @@ class Upload(models.Model):
     @property
     def expires_at(self) -> datetime:
         return self.begun_at + LIFETIME
+
+    @property
+    def percent(self) -> int:
+        return self.offset * 100 // self.size
 
     @property
     def is_whole(self) -> bool:

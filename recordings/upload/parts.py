@@ -7,7 +7,7 @@ import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import BinaryIO
+from typing import Protocol
 
 from django.core.files.uploadedfile import TemporaryUploadedFile
 from django.db import transaction
@@ -31,13 +31,17 @@ class Moved(Exception):
     """Another request has gone on with this upload meanwhile, or ended it."""
 
 
+class Readable(Protocol):
+    def read(self, size: int, /) -> bytes: ...
+
+
 @dataclass(frozen=True, slots=True)
 class Checksum:
     algorithm: str  # one of ALGORITHMS
     digest: bytes
 
 
-def keep_part(upload: Upload, body: BinaryIO, *, most: int, checksum: Checksum | None) -> None:
+def keep_part(upload: Upload, body: Readable, *, most: int, checksum: Checksum | None) -> None:
     """Read up to `most` bytes, store them and move the offset on; with an exception nothing has changed."""
     start = upload.offset
     with _temporary() as file:
@@ -71,7 +75,7 @@ def _store(upload: Upload, file: TemporaryUploadedFile, start: int, size: int, s
     upload.offset = start + size
 
 
-def _copy(body: BinaryIO, file: TemporaryUploadedFile, most: int) -> tuple[int, dict[str, bytes]]:
+def _copy(body: Readable, file: TemporaryUploadedFile, most: int) -> tuple[int, dict[str, bytes]]:
     sums = {name: hashlib.new(name, usedforsecurity=False) for name in ALGORITHMS}
     size = 0
     while size < most and (piece := _read(body, min(CHUNK, most - size))):
@@ -82,7 +86,7 @@ def _copy(body: BinaryIO, file: TemporaryUploadedFile, most: int) -> tuple[int, 
     return size, {name: one.digest() for name, one in sums.items()}
 
 
-def _read(body: BinaryIO, most: int) -> bytes:
+def _read(body: Readable, most: int) -> bytes:
     """Nothing where the connection broke off: what came before it may stay if no sum says otherwise."""
     try:
         return body.read(most)
