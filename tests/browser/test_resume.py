@@ -7,6 +7,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from recordings.models import Take, Upload
+from tests.browser.axe import faults
 from tests.recordings.sounds import tone, write_sound
 
 SUMS = """
@@ -67,6 +68,7 @@ def test_cut_amid_sending_closed_and_gone_on_with_in_a_new_page(form, address, l
     cut_after(form, 1)
     hand_in(form, long_wav)
     form.locator("[data-lines]", has_text="The connection broke off. What was sent is kept").wait_for()
+    assert faults(form) == []
     assert form.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     upload = Upload.objects.get()
     assert 0 < upload.offset < upload.size

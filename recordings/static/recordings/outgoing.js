@@ -1,7 +1,7 @@
 // The recordings on their way, one after the other: sent, broken off, gone on with, arrived.
 import { OutgoingLines } from "./outgoing_lines.js";
 import { OutgoingStore } from "./outgoing_store.js";
-import { Lost, Refused, SignedOut, forget, send } from "./tus.js";
+import { Lost, Refused, SignedOut, forget, send, sendLess } from "./tus.js";
 
 const LOCK = "fairhearing-outgoing"; // one window sends, the others wait
 const DAY_MS = 86_400_000;
@@ -53,8 +53,8 @@ export class Outgoing extends EventTarget {
 
   // Where the device keeps nothing it goes on as long as this page is open.
   async keep(item) {
-    const { id, owner, added, name, file, beginAt, title, recording, sha256, location, pieceBytes } = item;
-    const row = { id, owner, added, name, file, beginAt, title, recording, sha256, location, pieceBytes };
+    const { id, owner, added, name, file, beginAt, title, recording, sha256, location } = item;
+    const row = { id, owner, added, name, file, beginAt, title, recording, sha256, location };
     item.isLoose = !(await this.store?.put(row).then(() => true, () => false));
   }
 
@@ -133,7 +133,8 @@ export class Outgoing extends EventTarget {
   }
 
   async pause(item) {
-    this.tell(item, "brokenOff", item.sent);
+    if (item.pieceBytes) sendLess(item);
+    this.tell(item, "brokenOff", item.kept ?? 0);
     const milliseconds = Math.min(1000 * 2 ** this.pauses, LONGEST_PAUSE_MS);
     this.pauses += 1;
     await new Promise((resolve) => {

@@ -122,7 +122,6 @@ export class OutgoingLines {
       waiting: this.words.waiting,
       looking: this.words.looking,
       sending: [of, left].filter(Boolean).join(", ") + `. ${kept}`,
-      last: [of, left].filter(Boolean).join(", ") + `. ${kept}`,
       checking: this.words.checking,
       brokenOff: `${of}. ${item.isLoose ? this.words.brokenOffLoose : this.words.brokenOff}`,
       signedOut: this.words.signedOut,

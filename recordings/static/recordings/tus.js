@@ -72,6 +72,11 @@ export async function forget(location) {
   await ask("DELETE", location);
 }
 
+// On a bad network less is lost with each cut.
+export function sendLess(item) {
+  item.pieceBytes = Math.max(item.pieceBytes / 2, LEAST);
+}
+
 // `keep(facts)` stores what is learnt about the item; `tell(state, sent)` says how far it is.
 export async function send(item, { keep, tell, signal }) {
   if (!item.sha256) {
@@ -79,13 +84,14 @@ export async function send(item, { keep, tell, signal }) {
     await keep({ sha256: hex(await sha256Of(item.file)) });
   }
   let stands = item.location ? await whereItStands(item, signal) : await begin(item, signal);
-  let length = item.pieceBytes ?? FIRST;
+  item.pieceBytes ??= FIRST;
   let wrong = 0;
   while (!stands.page) {
     if (stands.location !== item.location) await keep({ location: stands.location });
     const { offset } = stands;
-    tell(offset + length >= item.file.size ? "last" : "sending", offset);
-    const piece = item.file.slice(offset, offset + length);
+    item.kept = offset;
+    tell("sending", offset);
+    const piece = item.file.slice(offset, offset + item.pieceBytes);
     const headers = {
       "Content-Type": "application/offset+octet-stream",
       "Upload-Offset": String(offset),
@@ -100,8 +106,8 @@ export async function send(item, { keep, tell, signal }) {
     const took = performance.now() - began;
     if (answer.status === 204) {
       stands = { location: item.location, offset: offsetIn(answer), page: pageIn(answer) };
-      if (took < QUICK_MS) length = Math.min(2 * length, MOST);
-      else if (took > SLOW_MS) length = Math.max(length / 2, LEAST);
+      if (took < QUICK_MS) item.pieceBytes = Math.min(2 * item.pieceBytes, MOST);
+      else if (took > SLOW_MS) sendLess(item);
     } else if ([404, 409, 410, 460].includes(answer.status)) {
       wrong += 1;
       if (wrong > MOST_WRONG) throw new Lost();
