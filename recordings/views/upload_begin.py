@@ -1,6 +1,8 @@
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from recordings.access import cell_to_upload_to
@@ -26,6 +28,7 @@ def upload_begin(request: SignedInRequest, entry_id: int, requirement_id: int) -
     tus.require_version(request)
     upload = _wish(request, entry, requirement)
     if take := known_take(upload):
+        messages.info(request, _("You have handed in this very file before: here is that take."))
         headers = {"Content-Location": reverse("take_detail", args=[take.pk])}
         return HttpResponse(status=200, headers=headers)
     try:

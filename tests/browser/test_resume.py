@@ -143,3 +143,16 @@ def test_the_time_left_is_said_in_words(form):
         "about 3 hours left",
         "",
     ]
+
+
+def test_what_is_on_its_way_is_discarded_by_the_second_press_only(form, long_wav):
+    cut_after(form, 1)
+    hand_in(form, long_wav)
+    line = form.locator("[data-lines] li", has_text="The connection broke off.")
+    line.get_by_role("button", name="Discard: long.wav").click()
+    assert Upload.objects.exists()
+    line.get_by_role("button", name="Press again to discard").click()
+    expect(form.locator("[data-outgoing]")).to_be_hidden()
+    form.reload()
+    expect(form.locator("[data-outgoing]")).to_be_hidden()
+    assert not Upload.objects.exists()

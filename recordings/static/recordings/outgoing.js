@@ -72,7 +72,8 @@ export class Outgoing extends EventTarget {
   }
 
   tryNow(item = null) {
-    if (item) item.state = "waiting";
+    // Meanwhile somebody may have signed in in another window.
+    for (const one of this.items) if (one === item || one.state === "signedOut") one.state = "waiting";
     this.pauses = 0;
     this.wake?.();
     this.work();

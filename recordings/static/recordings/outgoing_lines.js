@@ -29,6 +29,7 @@ export class OutgoingLines {
   asks(button) {
     if (button.textContent === this.words.really) return false;
     button.textContent = this.words.really;
+    button.setAttribute("aria-label", this.words.really);
     return true;
   }
 
@@ -88,7 +89,9 @@ export class OutgoingLines {
     if (line.state === item.state) return;
     line.state = item.state;
     line.root.dataset.state = item.state;
+    const hadFocus = line.act.contains(document.activeElement);
     line.act.replaceChildren(...this.actsOf(item));
+    if (hadFocus) line.act.firstElementChild.focus();
   }
 
   actsOf(item) {
@@ -100,16 +103,17 @@ export class OutgoingLines {
     }
     const acts = [];
     if (["brokenOff", "refused", "signedOut"].includes(item.state))
-      acts.push(this.button(this.words.again, () => this.outgoing.tryNow(item)));
-    acts.push(this.button(this.words.discard, (button) => { if (!this.asks(button)) this.outgoing.discard(item); }));
+      acts.push(this.button(item, this.words.again, () => this.outgoing.tryNow(item)));
+    acts.push(this.button(item, this.words.discard, (button) => { if (!this.asks(button)) this.outgoing.discard(item); }));
     return acts;
   }
 
-  button(text, act) {
+  button(item, text, act) {
     const made = document.createElement("button");
     made.type = "button";
     made.className = "second";
     made.textContent = text;
+    made.setAttribute("aria-label", `${text}: ${item.name}`);
     made.addEventListener("click", () => act(made));
     return made;
   }

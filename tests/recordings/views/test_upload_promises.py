@@ -160,6 +160,8 @@ def test_the_same_file_goes_on_where_it_stopped_and_is_one_take(sender, content)
     again = sender.begin()
     assert again.status_code == 200
     assert again["Content-Location"] == reverse("take_detail", args=[Take.objects.get().pk])
+    page = sender.client.get(again["Content-Location"]).content.decode()
+    assert "handed in this very file before" in page
 
 
 def test_what_is_no_recording_gets_its_sentence_as_often_as_asked(sender):
