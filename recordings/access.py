@@ -4,11 +4,13 @@ Who a person is to a student is `studio.access`'s to say. Whether a take's state
 closed, a review written) is not asked here but where the thing is done.
 """
 
+from uuid import UUID
+
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
-from recordings.models import Take
+from recordings.models import Take, Upload
 from studio.access import entry_or_404, may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
 
@@ -47,6 +49,14 @@ def cell_to_upload_to(user, entry_id: int, requirement_id: int) -> tuple[Entry, 
     if not may_upload_for(user, entry.student):
         raise PermissionDenied
     return entry, requirement
+
+
+def upload_or_404(user: User, pk: UUID) -> Upload:
+    """The person's own upload, as long as they may hand in takes for the student; 404 for everybody else."""
+    rows = Upload.objects.select_related("entry__student__teacher", "entry__audition", "requirement", "take")
+    upload = get_object_or_404(rows, pk=pk, person=user)
+    cell_to_upload_to(user, upload.entry_id, upload.requirement_id)
+    return upload
 
 
 def cell_to_teach(user, entry_id: int, requirement_id: int) -> tuple[Entry, Requirement]:

@@ -9,7 +9,7 @@ from django.core.files.storage import default_storage
 from django.db import connection
 
 from recordings.jobs.queue import oldest_waiting_s
-from recordings.models import Take
+from recordings.models import Take, Upload
 from recordings.upload import left_behind
 from recordings.upload.room import existing, is_low
 from studio.services.mail_state import mail_state
@@ -31,9 +31,20 @@ def look() -> dict:
     parts["queue"] = "slow" if age_s is not None and age_s > QUEUE_TOO_OLD_S else "ok"
     held_up = mail_state().held_up if parts["database"] == "ok" else 0
     parts["mail"] = "held up" if held_up else "ok"
-    left = len(left_behind.old_parts()) + unclaimed
-    numbers = {"queue_age_s": age_s, "left_behind": left, "mail_held_up": held_up}
+    on_their_way, expired = _uploads() if parts["database"] == "ok" else (0, 0)
+    left = len(left_behind.old_parts()) + unclaimed + expired
+    numbers = {
+        "queue_age_s": age_s,
+        "left_behind": left,
+        "mail_held_up": held_up,
+        "uploads_on_their_way": on_their_way,
+    }
     return {"ok": set(parts.values()) == {"ok"}, **parts, **numbers}
+
+
+def _uploads() -> tuple[int, int]:
+    """Those not yet whole, and those whose time is over though nobody swept them."""
+    return Upload.objects.unfinished().count(), Upload.objects.expired().filter(take=None).count()
 
 
 def _sounds(unclaimed: int) -> str:

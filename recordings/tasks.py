@@ -39,6 +39,7 @@ def check_sounds() -> None:
 @shared_task(name="recordings.sweep_parts", expires=3600)
 def sweep_parts() -> None:
     left_behind.sweep_parts()
+    left_behind.sweep_uploads()
 
 
 @shared_task(name="recordings.remind", expires=3600)

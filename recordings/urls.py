@@ -24,6 +24,8 @@ from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
 from recordings.views.this_week import this_week
+from recordings.views.upload_begin import upload_begin
+from recordings.views.upload_part import upload_part
 from recordings.views.verdicts import verdicts
 
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
@@ -44,6 +46,8 @@ urlpatterns = [
     path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
     path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),
     path(f"{_CELL}upload/", take_upload, name="take_upload"),
+    path(f"{_CELL}uploads/", upload_begin, name="upload_begin"),
+    path("uploads/<uuid:upload_id>/", upload_part, name="upload_part"),
     path("takes/<int:take_id>/", take_detail, name="take_detail"),
     path("takes/<int:take_id>/plan/", take_plan, name="take_plan"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),

@@ -86,6 +86,8 @@ GET    requirement_takes   entry,requirement  200      200     404     200     4
 GET    requirement_print   entry,requirement  200      200     404     200     404     200      404     in
 POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in
 POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
+POST   upload_begin        entry,requirement  412      412     404     412     404     412      404     in
+POST   upload_part         upload             404      404     404     412     404     404      404     in
 GET    take_detail         take               200      200     404     200     404     200      404     in
 GET    take_plan           take               200      200     404     200     404     200      404     in
 GET    take_progress       take               200      200     404     200     404     200      404     in

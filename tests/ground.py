@@ -69,7 +69,7 @@ def _own_redis() -> str:
 
 
 def _moved(cache: dict, lane: str) -> dict:
-    return cache | {"LOCATION": lane} if lane and cache["BACKEND"].endswith("RedisCache") else cache
+    return cache | {"LOCATION": lane} if lane and cache["BACKEND"].endswith(".Redis") else cache
 
 
 def _use_own_broker(ground, lane: str) -> None:

@@ -7,7 +7,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Review, Take
+from recordings.models import Analysis, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
 from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
@@ -143,6 +143,9 @@ def numbers(
         "entry": entry.pk,
         "student": student.pk,
         "take": take.pk,
+        "upload": Upload.objects.create(
+            person=student.user, entry=entry, requirement=requirement, size=10, sha256="1" * 64
+        ).pk,
         "excerpt": requirement.excerpt.pk,
         "page": page.pk,
         "rubric": requirement.rubric.pk,

@@ -16,7 +16,8 @@ from django.core.cache import caches
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from recordings.models import Take
+from recordings.models import Take, Upload, UploadPart
+from recordings.models.upload import LIFETIME
 
 log = logging.getLogger(__name__)
 
@@ -61,6 +62,23 @@ def names_below(folder: str = "") -> Iterator[str]:
     yield from (below + name for name in files)
     for name in folders:
         yield from names_below(below + name)
+
+
+def sweep_uploads() -> int:
+    """Delete uploads that were not finished in their time, with their pieces; how many there were."""
+    expired = list(Upload.objects.expired())
+    for upload in expired:
+        upload.delete()
+    # A piece without a row: whichever database its upload stands in, it has expired there too.
+    kept = list(names_below("parts"))
+    claimed = set(UploadPart.objects.values_list("file", flat=True))
+    before = timezone.now() - LIFETIME - UNCLAIMED_AGE
+    for name in kept:
+        if name not in claimed and default_storage.get_modified_time(name) < before:
+            default_storage.delete(name)
+    if expired:
+        log.info("%s uploads that were not finished in time were deleted.", len(expired))
+    return len(expired)
 
 
 def unclaimed_sounds(*, older_than: timedelta = UNCLAIMED_AGE) -> list[str]:

@@ -52,6 +52,10 @@ class NotNow(Exception):
     """A file that could not be looked at, since too many others are; the message says so."""
 
 
+class BrokenOff(NotSound):
+    """Not the file's fault: the look at it was ended from outside."""
+
+
 @dataclass(frozen=True, slots=True)
 class Probe:
     media_type: str  # from the content, never from the name or the browser's word
@@ -65,6 +69,8 @@ def probe(path: Path) -> Probe:
         if not is_free:
             raise NotNow(_("Very many recordings are coming in. Please send this one again in a minute."))
         answer = _ask_child(path)
+    if answer["verdict"] == "broken_off":
+        raise BrokenOff(_SENTENCES["broken_off"])
     if answer["verdict"] != "sound":
         raise NotSound(_SENTENCES[answer["verdict"]])
     minutes = settings.TAKE_MAX_MINUTES

@@ -2,8 +2,10 @@
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path, PurePath
 
+from django.conf import settings
 from django.core.files.base import File
 from django.db import IntegrityError, transaction
 from django.urls import reverse
@@ -13,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.jobs.queue import request_measuring
 from recordings.models import Analysis, Take
-from recordings.upload.probe import NotSound, probe
+from recordings.upload.probe import BrokenOff, NotSound, probe
 from recordings.upload.stored import CHUNK, NoRoom, counted_hash, put
 from studio.models import Entry, Notice, Requirement, Student, User
 from studio.services.notices import tell
@@ -24,6 +26,10 @@ MOST_UNMEASURED = 20  # of one entry
 
 class Refused(Exception):
     """A take that cannot be accepted; the message is one sentence for the person."""
+
+
+class NoRecording(Refused):
+    """The file itself will never do, however often it is sent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +65,27 @@ def not_agreed(student: Student) -> str:
     return f"{first} {where}"
 
 
-def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User | None) -> Received:
+def too_large() -> str:
+    limit = _("This file is larger than %(mb)s MB. Please send a shorter or smaller recording.")
+    return str(limit % {"mb": settings.TAKE_MAX_MB})
+
+
+def receive_take(
+    *,
+    entry: Entry,
+    requirement: Requirement,
+    file: File,
+    by: User | None,
+    counts_at: datetime | None = None,
+) -> Received:
     """Store `file` as a take of `requirement` and queue its analysis.
 
     Raises Refused or NotNow with a sentence, and NoRoom where the disk is full.
 
-    `file` lies on disk: an upload in the temporary folder, or a `File` opened from a path.
+    `file` lies on disk: an upload in the temporary folder, or a `File` opened from a path. It counts as
+    handed in now, or at `counts_at`.
     """
-    if reason := why_not_now(entry, entry.student):
+    if reason := why_not_now(entry, entry.student, counts_at):
         raise Refused(reason)
     file.seek(0)
     count, sha256 = counted_hash(file.chunks(CHUNK))
@@ -78,12 +97,15 @@ def receive_take(*, entry: Entry, requirement: Requirement, file: File, by: User
         return Received(take, is_new=False)
     try:
         kind = probe(_path_of(file))
-    except NotSound as trouble:
+    except BrokenOff as trouble:
         raise Refused(str(trouble)) from trouble
+    except NotSound as trouble:
+        raise NoRecording(str(trouble)) from trouble
     take = Take(
         entry=entry,
         requirement=requirement,
         uploaded_by=by,
+        uploaded_at=counts_at or timezone.now(),
         sha256=sha256,
         size=file.size,
         media_type=kind.media_type,

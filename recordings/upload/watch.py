@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from celery import current_app
 from django.core.cache import caches
 from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
 
 from recordings.models import Take
 from recordings.upload.room import is_low
 from recordings.upload.stored import lies_there
-from studio.models import Role, Studio, User
+from studio.models import Entry, Role, Studio, User
 from studio.services.mail import send_from_template
 
 log = logging.getLogger(__name__)
@@ -69,6 +70,16 @@ def tell_of_full_disk() -> None:
         except (OperationalError, OSError):
             caches["default"].delete("full-disk-mailed")
             log.warning("The directors could not be told of the full disk; the next refusal tries again.")
+
+
+def refuse_for_room(entry: Entry) -> str:
+    """Tell the directors; the sentence for who wanted to hand in a take of `entry`."""
+    tell_of_full_disk()
+    log.error("A take for entry %s was not accepted: the disk is nearly full.", entry.pk)
+    return _(
+        "The studio has no room for more recordings right now, so this one was not kept. Keep it on your "
+        "phone and send it again later; the studio's directors have been told."
+    )
 
 
 def tell_directors(checked: Checked | None = None) -> int:

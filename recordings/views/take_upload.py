@@ -1,6 +1,3 @@
-import logging
-
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import SuspiciousOperation
@@ -17,15 +14,13 @@ from recordings.readiness.page import cell_context
 from recordings.upload.at_once import coming_in
 from recordings.upload.handler import TakeUploadHandler
 from recordings.upload.probe import NotNow
-from recordings.upload.receive import Refused, receive_take, why_not_now
+from recordings.upload.receive import Refused, receive_take, too_large, why_not_now
 from recordings.upload.room import has_room_for
 from recordings.upload.stored import NoRoom
-from recordings.upload.watch import tell_of_full_disk
+from recordings.upload.watch import refuse_for_room
 from repertoire.uploads import takes_files
 from studio.models import Entry, Requirement
 from studio.request import SignedInRequest
-
-log = logging.getLogger(__name__)
 
 
 # The body is read only after the person and the cell are known: the token inside it is checked then.
@@ -56,8 +51,7 @@ def take_upload(request: SignedInRequest, entry_id: int, requirement_id: int) ->
 def _receive(request: SignedInRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
     file = request.FILES.get("sound")
     if getattr(request, "take_too_large", False):
-        limit = _("This file is larger than %(mb)s MB. Please send a shorter or smaller recording.")
-        return _refuse(request, entry, requirement, limit % {"mb": settings.TAKE_MAX_MB}, status=413)
+        return _refuse(request, entry, requirement, too_large(), status=413)
     if getattr(request, "no_room", False):
         raise NoRoom
     if file is None:
@@ -77,13 +71,7 @@ def _receive(request: SignedInRequest, entry: Entry, requirement: Requirement) -
 
 
 def _refuse_for_room(request: SignedInRequest, entry: Entry, requirement: Requirement) -> HttpResponse:
-    tell_of_full_disk()
-    log.error("A take for entry %s was not accepted: the disk is nearly full.", entry.pk)
-    sentence = _(
-        "The studio has no room for more recordings right now, so this one was not kept. Keep it on your "
-        "phone and send it again later; the studio's directors have been told."
-    )
-    return _refuse(request, entry, requirement, sentence, status=507)
+    return _refuse(request, entry, requirement, refuse_for_room(entry), status=507)
 
 
 def _refuse(

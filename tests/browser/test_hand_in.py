@@ -3,6 +3,7 @@
 import pytest
 from django.contrib.sessions.models import Session
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from recordings.models import Take
 from tests.recordings.sounds import tone, write_sound
@@ -25,8 +26,8 @@ def choose(page, path) -> None:
     page.get_by_label("Recording", exact=True).set_input_files(path)
 
 
-def send(page, *, again: bool = False) -> None:
-    page.get_by_role("button", name="Try again" if again else "Hand in").click()
+def send(page) -> None:
+    page.get_by_role("button", name="Hand in", exact=True).click()
 
 
 def wording(page) -> str:
@@ -47,11 +48,12 @@ def test_a_take_goes_up_and_its_page_opens(form, wav):
 
 
 def test_progress_is_shown_while_it_goes_up(form, wav):
-    form.route("**/upload/", lambda route: None)  # never answered: the page stays as it is amid sending
+    form.route("**/uploads/*/", lambda route: None)  # never answered: the page stays as it is amid sending
     choose(form, wav)
     send(form)
-    form.get_by_role("progressbar", name="Sending the recording").wait_for()
-    assert form.get_by_role("button", name="Hand in").is_disabled()
+    form.get_by_role("progressbar", name="Sending the recording: take.wav").wait_for()
+    expect(form.locator("[data-lines]")).to_contain_text("of 0.1 MB sent")
+    assert not Take.objects.exists()
 
 
 def test_what_is_not_a_recording_is_shown_beside_the_field(form, tmp_path, wav):
@@ -77,9 +79,8 @@ def test_after_a_lost_connection_the_same_file_goes_up(form, wav):
     choose(form, wav)
     form.context.set_offline(True)
     send(form)
-    assert "connection broke off" in wording(form)
+    form.get_by_text("The connection broke off.").first.wait_for()
     form.context.set_offline(False)
-    send(form, again=True)
     arrives(form)
 
 
@@ -87,9 +88,9 @@ def test_after_an_expired_sign_in_the_same_file_goes_up(form, wav, sign_in, stud
     choose(form, wav)
     Session.objects.all().delete()
     send(form)
-    assert "signed out" in wording(form)
+    form.locator("[data-lines]", has_text="You have been signed out meanwhile.").wait_for()
     sign_in(form, student_user)
-    send(form, again=True)
+    form.get_by_role("button", name="Try again").click()
     arrives(form)
 
 

@@ -10,6 +10,7 @@ from recordings import tasks
 from recordings.models import Analysis, Take
 from recordings.upload.receive import receive_take
 from studio.services.mail import SEND_TASK
+from tests.recordings.sender import Sender
 from tests.recordings.sounds import tone, write_sound
 
 
@@ -40,6 +41,16 @@ def hand_in(entry, requirement, student_user, django_capture_on_commit_callbacks
             return receive_take(entry=entry, requirement=requirement, file=File(sound), by=student_user)
 
     return handed_in
+
+
+@pytest.fixture
+def content(wav) -> bytes:
+    return wav.read_bytes()
+
+
+@pytest.fixture
+def sender(as_user, student_user, student, entry, requirement, content):
+    return Sender(as_user(student_user), entry, requirement, content)
 
 
 @pytest.fixture

@@ -1,102 +1,57 @@
-// Sends the chosen recording with its progress shown; the file stays chosen whatever happens.
-import { csrfToken } from "../studio/csrf.js";
+// Puts the chosen recordings on their way; what the recorder kept goes the same way.
+import { Outgoing } from "./outgoing.js";
+import { RecordStore } from "./record_store.js";
 
-function contentOf(form, request) {
-  const content = new FormData(form);
-  request.setRequestHeader("X-CSRFToken", csrfToken());
-  content.delete("csrfmiddlewaretoken");
-  return content;
-}
-
-function start(form) {
+// From the first moment: what is pressed while the device is still being asked waits for it.
+function choose(form, opening) {
   const field = form.querySelector("input[type=file]");
   const errorLine = form.querySelector("#sound-error");
-  const sending = form.querySelector("[data-sending]");
-  const bar = sending.querySelector("progress");
-  const status = sending.querySelector("[data-status]");
-  const button = form.querySelector("[data-send]");
-  let lastTenth = -1;
+  const { beginAt, title } = form.dataset;
+  field.multiple = true;
 
   function refuse(sentence) {
-    sending.hidden = true;
-    button.disabled = false;
     errorLine.textContent = sentence;
     errorLine.hidden = !sentence;
     field.toggleAttribute("aria-invalid", Boolean(sentence));
   }
 
-  function tooLarge() {
-    const file = field.files[0];
-    return Boolean(file) && file.size > Number(form.dataset.maxMb) * 1e6;
-  }
-
-  function show(event) {
-    const percent = Math.floor((event.loaded / event.total) * 100);
-    bar.value = percent;
-    // A screen reader hears every tenth percent only.
-    if (event.loaded === event.total) {
-      status.textContent = form.dataset.arrived;
-    } else if (Math.floor(percent / 10) !== lastTenth) {
-      lastTenth = Math.floor(percent / 10);
-      status.textContent = `${percent} % ${form.dataset.sent}`;
-    }
-  }
-
-  function retry(sentence) {
-    refuse(sentence);
-    button.textContent = form.dataset.again;
-  }
-
-  // Who keeps a copy of the file may put it away first.
-  async function leave(page) {
-    const waited = [];
-    form.dispatchEvent(new CustomEvent("take-arrived", { detail: { wait: (work) => waited.push(work) } }));
-    await Promise.allSettled(waited);
-    window.location.assign(page);
-  }
-
-  function answer(request) {
-    let content = null;
-    try {
-      content = JSON.parse(request.responseText);
-    } catch {
-      // An error page or the sign-in page: nothing was stored.
-    }
-    if (content?.page) {
-      leave(content.page);
-    } else if (content?.error) {
-      refuse(content.error);
-    } else if (request.responseURL !== form.action) {
-      retry(form.dataset.signedOut);
-    } else {
-      retry(form.dataset.lost);
-    }
-  }
-
-  function send() {
-    const request = new XMLHttpRequest();
-    request.open("POST", form.action);
-    request.setRequestHeader("Accept", "application/json");
-    request.upload.addEventListener("progress", show);
-    request.addEventListener("load", () => answer(request));
-    request.addEventListener("error", () => retry(form.dataset.lost));
-    request.addEventListener("timeout", () => retry(form.dataset.lost));
-    refuse("");
-    lastTenth = -1;
-    bar.value = 0;
-    status.textContent = "";
-    sending.hidden = false;
-    button.disabled = true;
-    request.send(contentOf(form, request));
-  }
+  const tooLarge = () => [...field.files].some((file) => file.size > Number(form.dataset.maxMb) * 1e6);
+  const add = async (file, recording) => (await opening).add({ file, name: file.name, beginAt, title, recording });
 
   field.addEventListener("change", () => refuse(tooLarge() ? form.dataset.tooLarge : ""));
-  form.addEventListener("submit", (event) => {
+  form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    if (tooLarge()) refuse(form.dataset.tooLarge);
-    else send();
+    if (tooLarge()) return refuse(form.dataset.tooLarge);
+    refuse("");
+    const files = [...field.files];
+    for (const file of files) await add(file);
+    field.value = "";
+  });
+  form.addEventListener("recorded", (event) => add(event.detail.file, event.detail.id));
+
+  opening.then((outgoing) => outgoing.addEventListener("will-not-do", (event) => refuse(event.detail.sentence)));
+}
+
+function lookAfter(form, outgoing) {
+  outgoing.addEventListener("arrived", (event) => {
+    const { item, isLast, wait } = event.detail;
+    const put = item.recording ? RecordStore.open().then((store) => store.discard(item.recording)) : Promise.resolve();
+    const waits = item.isNew && isLast && item.beginAt === form?.dataset.beginAt && outgoing.items.length === 1;
+    // Nobody is taken away from what they record.
+    const isRecording = Boolean(document.querySelector("[data-recorder][data-busy]"));
+    wait(put.finally(() => {
+      if (waits && !isRecording) window.location.assign(item.page);
+      else form?.dispatchEvent(new CustomEvent("take-arrived"));
+    }));
   });
 }
 
 const handIn = document.querySelector("[data-hand-in]");
-if (handIn) start(handIn);
+const section = document.querySelector("[data-outgoing]");
+if (section) {
+  const opening = Outgoing.open(section);
+  if (handIn) choose(handIn, opening);
+  const outgoing = await opening;
+  lookAfter(handIn, outgoing);
+  outgoing.work();
+}

@@ -14,7 +14,7 @@ const DAY_MS = 86_400_000;
 
 class Recorder {
   constructor(section, form, store) {
-    Object.assign(this, { section, form, store, words: section.dataset, handedIn: null, heard: new Audio() });
+    Object.assign(this, { section, form, store, words: section.dataset, heard: new Audio() });
     this.status = section.querySelector("[data-record-status]");
     this.level = section.querySelector("[data-level]");
     this.check = section.querySelector("[data-check]");
@@ -31,7 +31,7 @@ class Recorder {
       if (this.dialog.returnValue === "begin") this.withMicrophone(() => this.mockAudition());
       this.dialog.returnValue = "";
     });
-    form.addEventListener("take-arrived", (event) => event.detail.wait(this.forgetHandedIn()));
+    form.addEventListener("take-arrived", () => this.showKept());
   }
 
   say(...sentences) {
@@ -40,6 +40,7 @@ class Recorder {
 
   async withMicrophone(use) {
     for (const button of [this.check, this.button, this.mock]) button.disabled = true;
+    this.section.dataset.busy = "yes";
     try {
       this.stream = await navigator.mediaDevices.getUserMedia({ audio: { ...RAW, channelCount: { ideal: 1 } } });
       this.listening = new Listening(this.stream);
@@ -57,6 +58,7 @@ class Recorder {
     this.listening?.close();
     this.stream = null;
     this.listening = null;
+    delete this.section.dataset.busy;
     for (const button of [this.check, this.button, this.mock]) button.disabled = false;
     this.button.textContent = this.words.recordWords;
     this.beginning = null;
@@ -219,18 +221,7 @@ class Recorder {
     const sound = await this.store.sound(recording);
     const ending = recording.type.match(/^audio\/(\w+)/)?.[1] ?? "webm";
     const file = new File([sound], `recorded-${recording.id.slice(0, 8)}.${ending}`, { type: recording.type });
-    const chosen = new DataTransfer();
-    chosen.items.add(file);
-    const field = this.form.querySelector("input[type=file]");
-    field.files = chosen.files;
-    field.dispatchEvent(new Event("change"));
-    this.handedIn = { id: recording.id, name: file.name };
-    this.form.requestSubmit();
-  }
-
-  async forgetHandedIn() {
-    const sent = this.form.querySelector("input[type=file]").files[0]?.name;
-    if (this.handedIn && this.handedIn.name === sent) await this.store.discard(this.handedIn.id);
+    this.form.dispatchEvent(new CustomEvent("recorded", { detail: { file, id: recording.id } }));
   }
 }
 

@@ -1,14 +1,14 @@
 // Recordings on this device, piece by piece as they arrive, so that a closed page keeps what was played.
 // One row a recording in "recordings", its sound in "pieces" under [recording, number].
 
-function asked(request) {
+export function asked(request) {
   return new Promise((resolve, reject) => {
     request.addEventListener("success", () => resolve(request.result));
     request.addEventListener("error", () => reject(request.error));
   });
 }
 
-function finished(transaction) {
+export function finished(transaction) {
   return new Promise((resolve, reject) => {
     transaction.addEventListener("complete", resolve);
     for (const kind of ["abort", "error"])
