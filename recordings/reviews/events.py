@@ -9,7 +9,7 @@ from studio.models import Event
 from studio.services.events import record
 
 # What the studio's own record says of it, without contents.
-TOLD = {
+TOLD: dict[str, str] = {
     ReviewEvent.Kind.RELEASED: Event.Kind.RELEASED,
     ReviewEvent.Kind.WITHDRAWN: Event.Kind.TAKEN_BACK,
 }
