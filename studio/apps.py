@@ -9,4 +9,5 @@ class StudioConfig(AppConfig):
     def ready(self) -> None:
         import_module("studio.setup.database_age")  # registers what refuses a database too old to upgrade
         import_module("studio.setup.sessions")  # notes when somebody signs in
+        import_module("studio.services.events")  # writes the record of events
         import_module("studio.setup.proxies")  # and what remarks on an address without its proxy

@@ -19,6 +19,7 @@ from studio.views.clinics import (
 from studio.views.components import components
 from studio.views.consent import consent, consent_withdraw
 from studio.views.entries import entry_add, entry_remove
+from studio.views.events import event_export, event_list
 from studio.views.excerpt_correct import excerpt_correct
 from studio.views.home import home
 from studio.views.invitation import invitation
@@ -63,6 +64,8 @@ urlpatterns = [
     path("students/<int:pk>/consent/withdraw/", consent_withdraw, name="consent_withdraw"),
     path("students/guardians/<int:pk>/end/", guardianship_end, name="guardianship_end"),
     path("people/", people, name="people"),
+    path("people/events/", event_list, name="event_list"),
+    path("people/events.csv", event_export, name="event_export"),
     path("people/<int:pk>/close/", account_close, name="account_close"),
     path("people/<int:pk>/open/", account_open, name="account_open"),
     path("people/roles/<int:pk>/end/", role_end, name="role_end"),

@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from studio.models import Tries
+from studio.models import Event, Tries
 from studio.services import mail, mail_delivery
 
 
@@ -19,3 +19,8 @@ def sweep_mail() -> None:
 @shared_task(name="studio.sweep_tries", expires=3600)
 def sweep_tries() -> None:
     Tries.objects.forget_old()
+
+
+@shared_task(name="studio.forget_events", expires=3600)
+def forget_events() -> None:
+    Event.objects.forget_old()

@@ -66,6 +66,8 @@ POST   consent_withdraw    student            403      403     404     403     4
 GET    my_children         -                  403      403     403     403     403     200      200     in
 GET    people              -                  200      403     403     403     403     403      403     in
 GET    invite              -                  200      403     403     403     403     403      403     in
+GET    event_list          -                  200      403     403     403     403     403      403     in
+GET    event_export        -                  200      403     403     403     403     403      403     in
 POST   invite              -                  200      403     403     403     403     403      403     in
 POST   account_close       person             302      403     403     403     403     403      403     in
 POST   account_open        former             302      403     403     403     403     403      403     in

@@ -30,6 +30,7 @@ from studio.models import (
 )
 from tests.ground import (
     django_db_modify_db_settings,
+    emptying_passes_the_record_of_events,
     own_ground,
     pytest_collection_modifyitems,
     shipped_forms_come_back,
@@ -37,6 +38,7 @@ from tests.ground import (
 
 __all__ = [
     "django_db_modify_db_settings",
+    "emptying_passes_the_record_of_events",
     "own_ground",
     "pytest_collection_modifyitems",
     "shipped_forms_come_back",

@@ -5,12 +5,22 @@ from datetime import datetime
 from django.utils import timezone
 
 from recordings.models import Review, ReviewEvent
+from studio.models import Event
+from studio.services.events import record
+
+# What the studio's own record says of it, without contents.
+TOLD: dict[str, str] = {
+    ReviewEvent.Kind.RELEASED: Event.Kind.RELEASED,
+    ReviewEvent.Kind.WITHDRAWN: Event.Kind.TAKEN_BACK,
+}
 
 
 def record_event(review: Review, kind: str, *, by, at: datetime | None = None) -> None:
     ReviewEvent.objects.create(
         review=review, kind=kind, by=by, at=at or timezone.now(), snapshot=_snapshot(review)
     )
+    if kind in TOLD:
+        record(TOLD[kind], review.take, by=by.pk if by else None)
 
 
 def _snapshot(review: Review) -> dict:

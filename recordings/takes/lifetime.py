@@ -9,7 +9,8 @@ from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
 from recordings.models import Review, ReviewEvent, Take
-from studio.models import AgreedKeeping, Season, User
+from studio.models import AgreedKeeping, Event, Season, User
+from studio.services.events import record
 
 
 def why_it_stays(take: Take, user: User) -> str:
@@ -74,7 +75,8 @@ def delete_expired(day: date) -> int:
 
 @receiver(post_delete, sender=Take, dispatch_uid="recordings.delete_sound")
 def delete_sound(sender, instance: Take, **_kwargs) -> None:
-    """The sound goes once the row is gone for good, and not before."""
+    """The sound goes once the row is gone for good, and not before; the record of events keeps its number."""
+    record(Event.Kind.TAKE_DELETED, instance)
     storage, name = instance.sound.storage, instance.sound.name
     if name:
         transaction.on_commit(lambda: storage.delete(name))

@@ -5,6 +5,7 @@ from studio.models.clinic import Clinic
 from studio.models.clinic_acceptance import ClinicAcceptance
 from studio.models.consent import Consent
 from studio.models.entry import Entry
+from studio.models.event import Event
 from studio.models.guardianship import Guardianship
 from studio.models.invitation import Invitation
 from studio.models.notice import Notice
@@ -26,6 +27,7 @@ __all__ = [
     "ClinicAcceptance",
     "Consent",
     "Entry",
+    "Event",
     "Guardianship",
     "Invitation",
     "Notice",

@@ -5,7 +5,8 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.utils import timezone
 
-from studio.models import CalendarFeed, Guardianship, Invitation, Role, RoleGrant, User
+from studio.models import CalendarFeed, Event, Guardianship, Invitation, Role, RoleGrant, User
+from studio.services.events import record
 
 
 class LastDirector(Exception):
@@ -28,6 +29,7 @@ def close_account(user: User) -> None:
         _another_director_stays(user)
     user.is_active = False
     user.save(update_fields=["is_active"])
+    record(Event.Kind.ACCOUNT_CLOSED, user)
     _close_links(user, Invitation.objects.all())
     CalendarFeed.objects.filter(user=user).delete()
     for session in Session.objects.filter(expire_date__gt=timezone.now()).iterator():
@@ -35,9 +37,11 @@ def close_account(user: User) -> None:
             session.delete()
 
 
+@transaction.atomic
 def open_account(user: User) -> None:
     user.is_active = True
     user.save(update_fields=["is_active"])
+    record(Event.Kind.ACCOUNT_OPENED, user)
 
 
 @transaction.atomic

@@ -8,8 +8,9 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import translation
 
-from studio.models import Guardianship, Invitation, Role, Student, Studio, User
+from studio.models import Event, Guardianship, Invitation, Role, Student, Studio, User
 from studio.models.outgoing_mail import GIVEN_UP_AFTER
+from studio.services.events import record
 from studio.services.mail import send_from_template
 
 
@@ -86,6 +87,7 @@ def accept_as(invitation: Invitation, user: User) -> None:
 def _take_up(invitation: Invitation, user: User) -> None:
     if not invitation.claim():
         raise InvitationClosed
+    record(Event.Kind.INVITATION_USED, invitation, by=user.pk)
     student = invitation.student
     if student and invitation.role == Role.STUDENT:
         untied = Student.objects.filter(pk=student.pk, user=None)

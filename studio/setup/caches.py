@@ -3,6 +3,7 @@
 import logging
 import time
 
+from django.core.cache.backends.base import BaseCache
 from django.core.cache.backends.filebased import FileBasedCache
 from django.core.cache.backends.redis import RedisCache
 from redis.exceptions import RedisError
@@ -14,7 +15,7 @@ AWAY = (RedisError, OSError)
 LEFT_ALONE_S = 5.0
 
 
-class DoneWithout:
+class DoneWithout(BaseCache):
     """What each method answers while the cache is away is what an empty, forgetful one would say."""
 
     _away_until = 0.0

@@ -10,6 +10,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from studio.models import Studio
+from studio.services.events import request_at_work
 from studio.setup import sessions
 
 
@@ -43,6 +44,19 @@ def end_old_sign_ins(get_response: Callable[[HttpRequest], HttpResponse]):
             else:
                 sessions.seen(request.session)
         return get_response(request)
+
+    return middleware
+
+
+def who_acts(get_response: Callable[[HttpRequest], HttpResponse]):
+    """The record of events asks the request who did it, and only where something is written."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        token = request_at_work.set(request)
+        try:
+            return get_response(request)
+        finally:
+            request_at_work.reset(token)
 
     return middleware
 

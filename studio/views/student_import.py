@@ -7,7 +7,8 @@ from django.views.decorators.http import require_http_methods
 from repertoire.uploads import takes_files
 from studio.access import role_required
 from studio.forms.student_import import ColumnsForm, TableFileForm, TableTextForm
-from studio.models import Role
+from studio.models import Event, Role
+from studio.services.events import record
 from studio.services.student_table import CHANGED, NEW, SAME, StudentTable, exported, likely_columns
 from studio.services.table_file import Table, text_of
 
@@ -78,4 +79,5 @@ def student_export(_request: HttpRequest) -> HttpResponse:
     # The mark at the beginning tells spreadsheets that it is UTF-8.
     response = HttpResponse("\ufeff" + exported(), content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="students.csv"'
+    record(Event.Kind.EXPORTED)
     return response

@@ -31,6 +31,7 @@ PAGES = {
         "/students/import/",
         "/people/",
         "/people/invite/",
+        "/people/events/",
         "/studio/",
         "/studio/verdicts/",
         "/music/",

@@ -1,0 +1,76 @@
+"""The record of events: who did what to what, in numbers and kinds, and nothing of what it held.
+
+Rows are added and never changed; they go only once they are too old. The database's own triggers hold that
+too. No foreign keys: a row outlives what it is about.
+"""
+
+from datetime import timedelta
+
+from django.db import models
+from django.db.models.functions import Now
+from django.utils.translation import gettext_lazy as _
+
+from studio.models.outgoing_mail import from_now
+
+# A choice; the triggers of the migration name the same figure.
+KEPT_FOR = timedelta(days=730)
+
+
+class Unchangeable(Exception):
+    """The record of events is only added to."""
+
+
+class EventQuerySet(models.QuerySet["Event"]):
+    def update(self, **_fields):
+        raise Unchangeable
+
+    def delete(self):
+        raise Unchangeable
+
+    def forget_old(self) -> int:
+        return self.filter(at__lt=from_now(-KEPT_FOR))._raw_delete(self.db)
+
+
+class Event(models.Model):
+    class Kind(models.TextChoices):
+        SIGNED_IN = "signed in", _("signed in")
+        SIGN_IN_FAILED = "sign-in failed", _("sign-in failed")
+        ROLE_GIVEN = "role given", _("role given")
+        ROLE_ENDED = "role ended", _("role ended")
+        ACCOUNT_CLOSED = "account closed", _("account closed")
+        ACCOUNT_OPENED = "account opened", _("account opened again")
+        GUARDIANSHIP_ENDED = "guardian ended", _("guardian's access ended")
+        INVITED = "invited", _("invited")
+        INVITATION_USED = "invitation used", _("invitation accepted")
+        INVITATION_WITHDRAWN = "invitation withdrawn", _("invitation withdrawn")
+        CONSENT_GIVEN = "consent given", _("agreement given")
+        CONSENT_WITHDRAWN = "consent withdrawn", _("agreement withdrawn")
+        RELEASED = "released", _("answer released")
+        TAKEN_BACK = "taken back", _("answer taken back")
+        TAKE_DELETED = "take deleted", _("take deleted")
+        EXPORTED = "exported", _("exported")
+        SETTINGS = "settings", _("settings saved")
+
+    at = models.DateTimeField(db_default=Now(), db_index=True, editable=False)
+    kind = models.CharField(max_length=24, choices=Kind.choices)
+    # Of the account that did it; empty where nobody was signed in, or the studio did it by itself.
+    by_number = models.BigIntegerField(null=True, db_index=True)
+    # The kind of thing by its word in the code ("take"), and its number; empty where there is none.
+    about = models.CharField(max_length=24, blank=True)
+    about_number = models.BigIntegerField(null=True)
+
+    objects = EventQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"event {self.pk}"
+
+    def save(self, *args, **how) -> None:
+        if self.pk is not None:
+            raise Unchangeable
+        super().save(*args, **how)
+
+    def delete(self, *_args, **_how):
+        raise Unchangeable
