@@ -10,8 +10,9 @@ class RecordingsConfig(AppConfig):
         from recordings.wording.findings import FINDINGS
         from recordings.wording.marks import MARKS
         from recordings.wording.recording import RECORDING
+        from recordings.wording.sending import SENDING
         from repertoire.wording.templates import register
 
-        for templates in (RECORDING, FINDINGS, MARKS):
+        for templates in (RECORDING, FINDINGS, MARKS, SENDING):
             register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take

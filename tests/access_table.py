@@ -41,6 +41,10 @@ POST   audition_add        season             200      403     403     403     4
 GET    audition_detail     audition           200      200     200     403     403     403      403     in
 GET    audition_edit       audition           200      403     403     403     403     403      403     in
 POST   audition_edit       audition           200      403     403     403     403     403      403     in
+GET    sending_rules       audition           200      403     403     403     403     403      403     in
+POST   sending_rules       audition           200      403     403     403     403     403      403     in
+GET    sending_rules_file  audition           200      403     403     403     403     403      403     in
+POST   sending_rules_read  audition           200      403     403     403     403     403      403     in
 GET    requirement_add     audition           200      403     403     403     403     403      403     in
 POST   requirement_add     audition           200      403     403     403     403     403      403     in
 GET    requirement_add_many audition          200      403     403     403     403     403      403     in

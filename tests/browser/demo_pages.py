@@ -18,6 +18,7 @@ PAGES = {
         "/auditions/1/",
         "/auditions/1/edit/",
         "/auditions/1/set-up/",
+        "/auditions/1/sending-rules/",
         "/auditions/1/set-up/?about=agreement",
         "/auditions/1/requirements/new/",
         "/auditions/1/requirements/new/?instrument=violin",
