@@ -1,5 +1,7 @@
 from django.urls import path
 
+from recordings.views.audition_sending import audition_sending
+from recordings.views.entry_sending import entry_sending, entry_sending_choose
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
@@ -37,6 +39,9 @@ urlpatterns = [
     path("readiness/", readiness, name="readiness"),
     path("seasons/<int:pk>/set-up/", season_set_up, name="season_set_up"),
     path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),
+    path("auditions/<int:pk>/sending/", audition_sending, name="audition_sending"),
+    path("entries/<int:entry_id>/sending/", entry_sending, name="entry_sending"),
+    path("entries/<int:entry_id>/sending/choose/", entry_sending_choose, name="entry_sending_choose"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

@@ -4,5 +4,6 @@ from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
 from recordings.models.take import Take
+from recordings.models.take_to_send import TakeToSend
 
-__all__ = ["Analysis", "Mark", "Remark", "Review", "ReviewEvent", "Take"]
+__all__ = ["Analysis", "Mark", "Remark", "Review", "ReviewEvent", "Take", "TakeToSend"]

@@ -16,7 +16,6 @@ from django.utils import timezone
 
 from recordings.access import entries_of_staff
 from recordings.models import Analysis, Mark, Take
-from recordings.readiness.rows import requirements_of
 from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
 from recordings.readiness.week_rules import (
     TAKES_COMPARED,
@@ -27,6 +26,7 @@ from recordings.readiness.week_rules import (
     may_chase,
     student_need,
 )
+from recordings.takes.required import requirements_of
 from studio.models import Entry, Invitation, Requirement, Role, Student, Studio, User
 
 CellKey = tuple[int, int]  # entry and requirement

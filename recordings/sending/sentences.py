@@ -53,3 +53,8 @@ GUARDIAN_SIGNED = Code("sending.guardian_signed")
 GUARDIAN_TO_SIGN = Code("sending.guardian_to_sign")
 IN_TIME = Code("sending.in_time")
 CLOSED = Code("sending.closed")
+
+# Why a take is the one to send where nobody has chosen.
+ONLY_ANSWERED = Code("sending.only_answered")
+BEST_ANSWERED = Code("sending.best_answered", "count")
+LATEST_UNANSWERED = Code("sending.latest_unanswered")

@@ -21,7 +21,7 @@ LOSSLESS_KBPS = 1536
 # Of a size limit, left for what a file holds beside its sound.
 FULL_SHARE = 0.97
 # Whose packets the other can hold: AAC from phones, Opus from browsers.
-SAME_PACKETS = {"mp4": ("m4a",), "m4a": ("m4a",), "webm": ("ogg",)}
+SAME_PACKETS = {"mp4": ("m4a",), "aac": ("m4a",), "webm": ("ogg",)}
 
 
 class How(StrEnum):

@@ -72,4 +72,7 @@ SENDING: dict[str, Template] = {
     "sending.guardian_to_sign": _("No guardian has signed the body's statement for these takes yet."),
     "sending.in_time": _("The closing time is still ahead."),
     "sending.closed": _("The closing time has passed."),
+    "sending.only_answered": _("The only take that is answered."),
+    "sending.best_answered": _("The best marked of {count} answered takes; complete ones come first."),
+    "sending.latest_unanswered": _("The latest take; none is answered yet."),
 }

@@ -19,6 +19,8 @@ PAGES = {
         "/auditions/1/edit/",
         "/auditions/1/set-up/",
         "/auditions/1/sending-rules/",
+        "/auditions/1/sending/",
+        "/entries/1/sending/",
         "/auditions/1/set-up/?about=agreement",
         "/auditions/1/requirements/new/",
         "/auditions/1/requirements/new/?instrument=violin",

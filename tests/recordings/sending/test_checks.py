@@ -151,7 +151,7 @@ WAV = Source("wav", has_picture=False, size_bytes=23_040_000, duration_s=120.0)
         (Rules(formats=("mp3", "flac")), WEBM, Way(How.ENCODE, "flac")),
         (Rules(formats=("mp3", "wav"), largest_mb=5), WAV, Way(How.ENCODE, "mp3", kbps=256)),
         (Rules(formats=("mp3",), highest_kbps=128), MP3, Way(How.ENCODE, "mp3", kbps=128)),
-        (Rules(formats=("m4a",)), replace(MP4, has_picture=False), Way(How.COPY, "m4a")),
+        (Rules(formats=("m4a",)), replace(MP3, format="aac"), Way(How.COPY, "m4a")),
         (Rules(formats=("m4a",), picture="sound"), MP4, Way(How.COPY, "m4a")),
         (Rules(formats=("mp4",), picture="video"), MP4, Way(How.KEEP, "mp4", with_picture=True)),
         (Rules(formats=("mp4",), picture="video"), replace(WEBM, has_picture=True), None),

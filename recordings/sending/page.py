@@ -1,0 +1,98 @@
+"""What is shown of one entry's sending, and of many in a list."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
+
+from recordings.models import Take
+from recordings.sending.checks import check
+from recordings.sending.choice import Choice, choices_of
+from recordings.sending.choose import may_choose
+from recordings.sending.facts import Check, Verdict
+from recordings.sending.gather import submission_of
+from studio.access import may_teach
+from studio.models import Entry, SendingRules, Student, User
+from studio.sending.rules import FilePlan, Rules
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One entry beside the rules; no checks where the audition has no rules."""
+
+    entry: Entry
+    choices: list[Choice]
+    checks: list[Check]
+
+    def _with(self, verdict: Verdict) -> list[Check]:
+        return [each for each in self.checks if each.verdict is verdict]
+
+    @property
+    def broken(self) -> list[Check]:
+        return self._with(Verdict.BROKEN)
+
+    @property
+    def left_open(self) -> list[Check]:
+        return self._with(Verdict.OPEN)
+
+    @property
+    def kept(self) -> list[Check]:
+        return self._with(Verdict.KEPT)
+
+    @property
+    def is_ready(self) -> bool:
+        return bool(self.checks) and not self.broken and not self.left_open
+
+
+def rules_of(audition_id: int) -> Rules | None:
+    row = SendingRules.objects.filter(audition=audition_id).first()
+    return row.rules if row else None
+
+
+def standings_of(
+    entries: Sequence[Entry], rules: Rules | None, *, at: datetime | None = None
+) -> list[Standing]:
+    """Entries of one audition, with student and audition loaded; the queries do not grow with them."""
+    choices = choices_of(entries, order=rules.order if rules else "")
+    agreed = _agreed(entries)
+    return [
+        Standing(entry, choices[entry.pk], _checks(entry, rules, choices[entry.pk], agreed, at))
+        for entry in entries
+    ]
+
+
+def entry_context(user: User, entry: Entry, *, error: str = "") -> dict:
+    """Template context of one entry's page; `error` says why a choice was refused."""
+    rules = rules_of(entry.audition_id)
+    [standing] = standings_of([entry], rules)
+    return {
+        "entry": entry,
+        "rules": rules,
+        "standing": standing,
+        "in_one": rules is not None and rules.files == FilePlan.ONE,
+        "every_take": _every_take(entry),
+        "may_choose": may_choose(user, entry),
+        "may_teach": may_teach(user, entry.student),
+        "error": error,
+    }
+
+
+def _checks(
+    entry: Entry, rules: Rules | None, choices: list[Choice], agreed: set[int], at: datetime | None
+) -> list[Check]:
+    if rules is None:
+        return []
+    may_record = entry.student_id in agreed
+    return check(rules, submission_of(entry, rules, choices, agreed=may_record, at=at or timezone.now()))
+
+
+def _agreed(entries: Sequence[Entry]) -> set[int]:
+    """Students whose guardian's agreement stands, or who are of age."""
+    students = Student.objects.filter(pk__in={entry.student_id for entry in entries}).with_account_facts()
+    return {student.pk for student in students if student.consent_stands or not student.is_minor}
+
+
+def _every_take(entry: Entry) -> list[Take]:
+    takes = Take.objects.filter(entry=entry).select_related("analysis", "requirement__excerpt")
+    return list(takes.defer("analysis__result", "requirement__excerpt__musicxml"))
