@@ -16,3 +16,4 @@ class RecordingsConfig(AppConfig):
         for templates in (RECORDING, FINDINGS, MARKS, SENDING):
             register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take
+        import_module("recordings.sending.lifetime")  # and to files made of it

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from recordings.views.audition_sending import audition_sending
+from recordings.views.entry_files import entry_files, entry_files_make, entry_files_progress
 from recordings.views.entry_sending import entry_sending, entry_sending_choose
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
@@ -42,6 +43,9 @@ urlpatterns = [
     path("auditions/<int:pk>/sending/", audition_sending, name="audition_sending"),
     path("entries/<int:entry_id>/sending/", entry_sending, name="entry_sending"),
     path("entries/<int:entry_id>/sending/choose/", entry_sending_choose, name="entry_sending_choose"),
+    path("entries/<int:entry_id>/sending/files.zip", entry_files, name="entry_files"),
+    path("entries/<int:entry_id>/sending/files/make/", entry_files_make, name="entry_files_make"),
+    path("entries/<int:entry_id>/sending/files/progress/", entry_files_progress, name="entry_files_progress"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

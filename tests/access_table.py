@@ -85,6 +85,9 @@ GET    audition_set_up     audition           200      403     403     403     4
 GET    audition_sending    audition           200      200     200     403     403     403      403     in
 GET    entry_sending       entry              200      200     404     200     404     200      404     in
 POST   entry_sending_choose entry             302      302     404     302     404     403      404     in
+POST   entry_files_make    entry              302      302     404     403     404     403      404     in
+GET    entry_files_progress entry             200      200     404     403     404     403      404     in
+GET    entry_files         entry              404      404     404     403     404     403      404     in
 GET    this_week           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in

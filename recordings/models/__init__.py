@@ -1,4 +1,5 @@
 from recordings.models.analysis import Analysis
+from recordings.models.bundle import Bundle
 from recordings.models.mark import Mark
 from recordings.models.remark import Remark
 from recordings.models.review import Review
@@ -6,4 +7,4 @@ from recordings.models.review_event import ReviewEvent
 from recordings.models.take import Take
 from recordings.models.take_to_send import TakeToSend
 
-__all__ = ["Analysis", "Mark", "Remark", "Review", "ReviewEvent", "Take", "TakeToSend"]
+__all__ = ["Analysis", "Bundle", "Mark", "Remark", "Review", "ReviewEvent", "Take", "TakeToSend"]

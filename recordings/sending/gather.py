@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from recordings.models import Take
+from recordings.models import Bundle, Take
 from recordings.sending.choice import Choice
 from recordings.sending.facts import ChosenTake, Item, Submission
 from recordings.sending.name_words import name_words
@@ -29,11 +29,18 @@ FORMATS = {
 
 
 def submission_of(
-    entry: Entry, rules: Rules, choices: Sequence[Choice], *, agreed: bool, at: datetime, **settled
+    entry: Entry,
+    rules: Rules,
+    choices: Sequence[Choice],
+    *,
+    agreed: bool,
+    at: datetime,
+    bundle: Bundle | None,
 ) -> Submission:
-    """`entry` comes with its student and audition; `settled` is what people have signed and heard."""
+    """`entry` comes with its student and audition; of a bundle the sizes of the files made are known."""
+    sizes = {(each["recording"], each["name"]): each["size"] for each in (bundle.contents if bundle else [])}
     items = tuple(
-        Item(music_of(choice.requirement), _chosen(entry, rules, number, choice))
+        Item(music_of(choice.requirement), _chosen(entry, rules, number, choice, sizes))
         for number, choice in enumerate(choices, start=1)
     )
     return Submission(
@@ -43,7 +50,6 @@ def submission_of(
         person=name_words(entry.student.name),
         is_minor=entry.student.is_minor,
         agreed=agreed,
-        **settled,
     )
 
 
@@ -77,18 +83,22 @@ def name_of(entry: Entry, rules: Rules, number: int, music: str, ending: str) ->
     return file_name(rules.name_pattern, facts, ending)
 
 
-def _chosen(entry: Entry, rules: Rules, number: int, choice: Choice) -> ChosenTake | None:
+def _chosen(
+    entry: Entry, rules: Rules, number: int, choice: Choice, sizes: dict[tuple[str, str], int]
+) -> ChosenTake | None:
     take = choice.take
     if take is None:
         return None
     source = source_of(take)
     found = way(rules, source)
     ending = found.format if found else source.format or "bin"
+    name = name_of(entry, rules, number, music_of(choice.requirement), ending)
     analysis = getattr(take, "analysis", None)
     return ChosenTake(
         source=source,
         recording=take.sha256,
-        name=name_of(entry, rules, number, music_of(choice.requirement), ending),
+        name=name,
         complete=analysis.complete if analysis else None,
         whole=take.sound_state == Take.SoundState.WHOLE,
+        made_bytes=sizes.get((take.sha256, name)),
     )

@@ -6,11 +6,11 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from recordings.models import Take
+from recordings.models import Bundle, Take
 from recordings.sending.checks import check
 from recordings.sending.choice import Choice, choices_of
 from recordings.sending.choose import may_choose
-from recordings.sending.facts import Check, Verdict
+from recordings.sending.facts import Check, Submission, Verdict, files_of
 from recordings.sending.gather import submission_of
 from studio.access import may_teach
 from studio.models import Entry, SendingRules, Student, User
@@ -24,6 +24,8 @@ class Standing:
     entry: Entry
     choices: list[Choice]
     checks: list[Check]
+    bundle: Bundle | None = None
+    is_outdated: bool = False  # the bundle holds other takes, or names them by other rules
 
     def _with(self, verdict: Verdict) -> list[Check]:
         return [each for each in self.checks if each.verdict is verdict]
@@ -56,8 +58,16 @@ def standings_of(
     """Entries of one audition, with student and audition loaded; the queries do not grow with them."""
     choices = choices_of(entries, order=rules.order if rules else "")
     agreed = _agreed(entries)
+    bundles = {bundle.entry_id: bundle for bundle in Bundle.objects.filter(entry__in=entries)}
     return [
-        Standing(entry, choices[entry.pk], _checks(entry, rules, choices[entry.pk], agreed, at))
+        _standing(
+            entry,
+            rules,
+            choices[entry.pk],
+            agreed=entry.student_id in agreed,
+            bundle=bundles.get(entry.pk),
+            at=at or timezone.now(),
+        )
         for entry in entries
     ]
 
@@ -70,6 +80,7 @@ def entry_context(user: User, entry: Entry, *, error: str = "") -> dict:
         "entry": entry,
         "rules": rules,
         "standing": standing,
+        "bundle": standing.bundle,
         "in_one": rules is not None and rules.files == FilePlan.ONE,
         "every_take": _every_take(entry),
         "may_choose": may_choose(user, entry),
@@ -78,13 +89,26 @@ def entry_context(user: User, entry: Entry, *, error: str = "") -> dict:
     }
 
 
-def _checks(
-    entry: Entry, rules: Rules | None, choices: list[Choice], agreed: set[int], at: datetime | None
-) -> list[Check]:
+def _standing(
+    entry: Entry,
+    rules: Rules | None,
+    choices: list[Choice],
+    *,
+    agreed: bool,
+    bundle: Bundle | None,
+    at: datetime,
+) -> Standing:
     if rules is None:
-        return []
-    may_record = entry.student_id in agreed
-    return check(rules, submission_of(entry, rules, choices, agreed=may_record, at=at or timezone.now()))
+        return Standing(entry, choices, [], bundle)
+    submission = submission_of(entry, rules, choices, agreed=agreed, at=at, bundle=bundle)
+    return Standing(entry, choices, check(rules, submission), bundle, _is_outdated(rules, submission, bundle))
+
+
+def _is_outdated(rules: Rules, submission: Submission, bundle: Bundle | None) -> bool:
+    if bundle is None or bundle.state != Bundle.State.DONE:
+        return False
+    wanted = {(take.recording, take.name) for _, take in files_of(rules, submission)}
+    return wanted != {(each["recording"], each["name"]) for each in bundle.contents}
 
 
 def _agreed(entries: Sequence[Entry]) -> set[int]:

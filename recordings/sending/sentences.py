@@ -58,3 +58,12 @@ CLOSED = Code("sending.closed")
 ONLY_ANSWERED = Code("sending.only_answered")
 BEST_ANSWERED = Code("sending.best_answered", "count")
 LATEST_UNANSWERED = Code("sending.latest_unanswered")
+
+# Why no files were made.
+MAKE_NOT_AGREED = Code("sending.make_not_agreed")
+MAKE_NO_TAKE = Code("sending.make_no_take", "music")
+MAKE_NO_WAY = Code("sending.make_no_way", "music")
+MAKE_OTHER_LENGTH = Code("sending.make_other_length", "music")
+MAKE_TELLS = Code("sending.make_tells", "music")
+MAKE_DAMAGED = Code("sending.make_damaged", "music")
+MAKE_FAILED = Code("sending.make_failed")

@@ -75,4 +75,21 @@ SENDING: dict[str, Template] = {
     "sending.only_answered": _("The only take that is answered."),
     "sending.best_answered": _("The best marked of {count} answered takes; complete ones come first."),
     "sending.latest_unanswered": _("The latest take; none is answered yet."),
+    "sending.make_not_agreed": _("No files were made: no guardian's agreement stands."),
+    "sending.make_no_take": _("No files were made: “{music}” has no take to send."),
+    "sending.make_no_way": _(
+        "No files were made: “{music}” cannot be brought into a format the body takes. Please choose "
+        "another take."
+    ),
+    "sending.make_other_length": _(
+        "No files were made: “{music}” came out with another length than its take. Please tell who runs "
+        "this program."
+    ),
+    "sending.make_tells": _(
+        "No files were made: what “{music}” says of itself could not be removed. Please choose another take."
+    ),
+    "sending.make_damaged": _(
+        "No files were made: the stored recording of “{music}” is not what was handed in any more."
+    ),
+    "sending.make_failed": _("The files could not be made. Please try once more."),
 }
