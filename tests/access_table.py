@@ -88,6 +88,9 @@ POST   entry_sending_choose entry             302      302     404     302     4
 POST   entry_files_make    entry              302      302     404     403     404     403      404     in
 GET    entry_files_progress entry             200      200     404     403     404     403      404     in
 GET    entry_files         entry              404      404     404     403     404     403      404     in
+POST   entry_sign          entry              403      403     404     403     404     403      404     in
+POST   entry_sent          entry              422      422     404     403     404     403      404     in
+POST   entry_unsent        entry              302      302     404     403     404     403      404     in
 GET    this_week           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in

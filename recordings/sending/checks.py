@@ -83,7 +83,7 @@ def _pictures(rules: Rules, submission: Submission) -> Found:
 
 def _formats(rules: Rules, submission: Submission) -> Found:
     files = files_of(rules, submission)
-    formats = [name.upper() for name in rules.allowed]
+    formats = tuple(name.upper() for name in rules.allowed)
     told = [
         each
         for music, take in files
@@ -98,7 +98,7 @@ def _formats(rules: Rules, submission: Submission) -> Found:
         yield kept(say.METADATA_REMOVED())
 
 
-def _way_told(music: str, source: Source, found: Way | None, formats: list[str]) -> Found:
+def _way_told(music: str, source: Source, found: Way | None, formats: tuple[str, ...]) -> Found:
     was = source.format.upper() or "?"
     if found is None:
         yield broken(say.NO_WAY(music=music, was=was, formats=formats))
@@ -122,7 +122,7 @@ def _listening(rules: Rules, submission: Submission) -> Found:
         return kept(told()) if submission.listened else left_open(ask())
 
     if rules.files == FilePlan.ONE:
-        musics = [item.music for item in submission.items]
+        musics = tuple(item.music for item in submission.items)
         yield heard(lambda: say.IN_ORDER(musics=musics), lambda: say.LISTEN_ORDER(musics=musics))
     if rules.announcement == Announcement.REQUIRED:
         yield heard(say.ANNOUNCED, say.LISTEN_ANNOUNCED)

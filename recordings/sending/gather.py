@@ -1,6 +1,6 @@
 """From rows to what the rules are held against."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from recordings.models import Bundle, Take
@@ -36,8 +36,12 @@ def submission_of(
     agreed: bool,
     at: datetime,
     bundle: Bundle | None,
+    settled: Collection[str] = (),
 ) -> Submission:
-    """`entry` comes with its student and audition; of a bundle the sizes of the files made are known."""
+    """`entry` comes with its student and audition; of a bundle the sizes of the files made are known.
+
+    `settled` are the kinds of statements that stand.
+    """
     sizes = {(each["recording"], each["name"]): each["size"] for each in (bundle.contents if bundle else [])}
     items = tuple(
         Item(music_of(choice.requirement), _chosen(entry, rules, number, choice, sizes))
@@ -50,6 +54,9 @@ def submission_of(
         person=name_words(entry.student.name),
         is_minor=entry.student.is_minor,
         agreed=agreed,
+        listened="heard" in settled,
+        student_signed="student" in settled,
+        guardian_signed="guardian" in settled,
     )
 
 

@@ -3,7 +3,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from recordings.access import entries_of_staff
-from recordings.sending.page import rules_of, standings_of
+from recordings.sending.page import standings_of
 from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Audition, Role
@@ -14,10 +14,12 @@ from studio.request import SignedInRequest
 @role_required(Role.DIRECTOR, Role.TEACHER)
 def audition_sending(request: SignedInRequest, pk: int) -> HttpResponse:
     """Each entry beside the body's rules: what is broken, what waits, what can go."""
-    audition = get_object_or_404(Audition.objects.select_related("season"), pk=pk)
-    rules = rules_of(audition.pk)
+    audition = get_object_or_404(Audition.objects.select_related("sending_rules"), pk=pk)
+    rules = audition.sending_rules.rules if hasattr(audition, "sending_rules") else None
     entries = entries_of_staff(request.user).filter(audition=audition)
-    page = page_of(request, entries.select_related("student", "audition").order_by("student__name", "pk"))
+    page = page_of(
+        request, entries.select_related("student", "audition", "bundle").order_by("student__name", "pk")
+    )
     context = {
         "audition": audition,
         "rules": rules,

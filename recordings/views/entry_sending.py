@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from recordings.models import Take
+from recordings.models import Dispatch, Take
 from recordings.sending.choose import back_to_default, choose, may_choose, why_not_chosen
 from recordings.sending.page import entry_context, rules_of
 from studio.access import entry_or_404
@@ -30,6 +30,8 @@ def entry_sending_choose(request: SignedInRequest, entry_id: int) -> HttpRespons
     entry = entry_or_404(request.user, entry_id)
     if not may_choose(request.user, entry):
         raise PermissionDenied
+    if Dispatch.objects.standing().filter(entry=entry).exists():
+        return _refused(request, entry, _("This entry is sent already, so its takes stay as they are."))
     requirements = _requirements(request, entry)
     number = request.POST.get("take", "")
     if not number:
@@ -40,8 +42,7 @@ def entry_sending_choose(request: SignedInRequest, entry_id: int) -> HttpRespons
         pk=number if number.isdecimal() and len(number) < 19 else 0,
     )
     if refused := why_not_chosen(take, request.user):
-        context = entry_context(request.user, entry, error=refused)
-        return render(request, "recordings/entry_sending.html", context, status=422)
+        return _refused(request, entry, refused)
     choose(entry, requirements, take, request.user)
     messages.success(request, _("The take to send is chosen."))
     return redirect("entry_sending", entry.pk)
@@ -54,3 +55,8 @@ def _requirements(request: SignedInRequest, entry: Entry) -> list[Requirement]:
         return carried
     asked = request.POST.get("requirement", "")
     return [requirement for requirement in carried if str(requirement.pk) == asked]
+
+
+def _refused(request: SignedInRequest, entry: Entry, reason: str) -> HttpResponse:
+    context = entry_context(request.user, entry, error=reason)
+    return render(request, "recordings/entry_sending.html", context, status=422)
