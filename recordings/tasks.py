@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from recordings.jobs import queue, run
 from recordings.sending import bundle, bundle_queue
+from recordings.sending import lifetime as lifetime_of_files
 from recordings.takes import deadlines, lifetime
 from recordings.upload import left_behind, watch
 
@@ -41,6 +42,7 @@ def delete_expired() -> None:
 def check_sounds() -> None:
     watch.tell_directors(watch.check_sounds())
     left_behind.sweep_sounds()
+    lifetime_of_files.sweep_files()
 
 
 @shared_task(name="recordings.sweep_parts", expires=3600)

@@ -23,6 +23,7 @@ from recordings.sending.gather import music_of, name_of, source_of
 from recordings.sending.page import rules_of
 from recordings.sending.ways import How, Way, way
 from recordings.upload.on_disk import on_disk
+from recordings.upload.room import has_room_for
 from recordings.upload.stored import CHUNK, counted_hash
 from repertoire.notation.bounded import Ending, ProcessLimits, run
 from repertoire.notation.sentence import Sentence
@@ -85,6 +86,9 @@ def _make(bundle: Bundle, worker: str, folder: Path) -> bool:
     choices = choices_of([entry], order=rules.order)[entry.pk]
     if rules.files == FilePlan.ONE:
         choices = _one_recording(choices)
+    # The files, the zip of them, and its copy in the storage.
+    if not has_room_for(3 * sum(choice.take.size for choice in choices if choice.take)):
+        raise CannotMake(say.MAKE_NO_ROOM())
     made = []
     for number, choice in enumerate(choices, start=1):
         made.append(_file(entry, rules, number, choice, folder))

@@ -91,5 +91,8 @@ SENDING: dict[str, Template] = {
     "sending.make_damaged": _(
         "No files were made: the stored recording of “{music}” is not what was handed in any more."
     ),
+    "sending.make_no_room": _(
+        "No files were made: the disk is nearly full. Please tell who runs this program."
+    ),
     "sending.make_failed": _("The files could not be made. Please try once more."),
 }

@@ -2,17 +2,20 @@
 
 import hashlib
 import io
+import os
 import zipfile
 
 import av
 import numpy as np
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
 from recordings.models import Bundle, Take
 from recordings.sending import bundle
 from recordings.sending.bundle import FRAME_S
 from recordings.sending.bundle_queue import ask_for, sweep
+from recordings.sending.lifetime import sweep_files
 from recordings.sending.make_child import read_back
 from repertoire.wording.words import words
 from studio.models import Consent, SendingRules
@@ -214,6 +217,38 @@ def test_a_worker_makes_each_bundle_once_and_a_lost_one_is_sent_again(packed, ru
     Bundle.objects.update(state="running", attempts=3)
     assert sweep() == []
     assert Bundle.objects.get().state == "failed"
+
+
+def test_who_waits_sees_how_far_it_is_and_then_the_files(packed, rules, entry, director, as_user):
+    page, browser = f"/entries/{entry.pk}/sending/", as_user(director)
+    packed("take.wav")
+    assert browser.post(f"{page}files/make/").status_code == 302
+    waiting = browser.get(page).text
+    assert f'hx-get="{page}files/progress/"' in waiting
+    assert "htmx" in waiting.partition("</main>")[2]
+    Bundle.objects.update(progress_percent=45)
+    assert "45 %" in browser.get(f"{page}files/progress/").text
+    bundle.make(Bundle.objects.get().pk)
+    assert "Download all" in browser.get(f"{page}files/progress/").text
+
+
+def test_files_a_killed_worker_left_are_swept_and_no_others(packed, rules):
+    _, row, _ = packed("take.wav")
+    left = default_storage.save("bundles/2026/11/left", ContentFile(b"left"))
+    assert sweep_files() == 0
+    for name in (left, row.file.name):
+        os.utime(default_storage.path(name), (0, 0))
+    assert sweep_files() == 1
+    assert default_storage.exists(row.file.name)
+    assert not default_storage.exists(left)
+
+
+def test_no_files_where_the_disk_is_nearly_full(hand_in, wav, rules, entry, director, settings):
+    finish(hand_in(wav).take)
+    settings.DISK_RESERVE_MB = 10**9
+    ask_for(entry, director)
+    assert not bundle.make(Bundle.objects.get().pk)
+    assert "disk is nearly full" in words(Bundle.objects.get().failure)
 
 
 def test_a_log_holds_numbers_only(packed, rules, entry, director, as_user, caplog):

@@ -6,6 +6,7 @@ from recordings.models import Bundle, Dispatch, Statement
 from recordings.readiness.checklist import standings_of
 from recordings.sending import bundle
 from recordings.sending.bundle_queue import ask_for
+from recordings.takes.lifetime import why_it_stays
 from studio.models import Consent, SendingRules
 from tests.recordings.conftest import finish, plain_take
 from tests.recordings.readiness.test_rows import answer
@@ -133,6 +134,14 @@ def test_once_sent_neither_sent_twice_nor_chosen_anew(ready, page, requirement, 
     chosen = browser.post(f"{page}choose/", {"requirement": requirement.pk, "take": ready.pk})
     assert (chosen.status_code, "stay as they are" in chosen.text) == (422, True)
     assert Dispatch.objects.count() == 1
+
+
+def test_what_was_sent_is_not_removed_by_its_player(entry, requirement, rules, student_user, director):
+    take = plain_take(entry, requirement)
+    assert why_it_stays(take, student_user) == ""
+    Dispatch.objects.create(entry=entry, sent_by=director)
+    assert "sent off" in why_it_stays(take, student_user)
+    assert why_it_stays(take, director) == ""
 
 
 def test_a_mark_by_mistake_is_taken_back_and_kept(ready, page, as_user, director, teacher):
