@@ -67,6 +67,14 @@ def cell_to_teach(user, entry_id: int, requirement_id: int) -> tuple[Entry, Requ
     return entry, requirement
 
 
+def entry_to_teach(user, pk: int) -> Entry:
+    """The entry for the own teacher or a director; 404 for strangers, 403 for student and guardians."""
+    entry = entry_or_404(user, pk)
+    if not may_teach(user, entry.student):
+        raise PermissionDenied
+    return entry
+
+
 def entries_of_staff(user: User) -> QuerySet[Entry]:
     """Every entry for a director, those of the own students for a teacher."""
     return Entry.objects.all() if user.is_director else Entry.objects.filter(student__teacher=user)

@@ -10,9 +10,11 @@ class RecordingsConfig(AppConfig):
         from recordings.wording.findings import FINDINGS
         from recordings.wording.marks import MARKS
         from recordings.wording.recording import RECORDING
+        from recordings.wording.sending import SENDING
         from repertoire.wording.templates import register
 
-        for templates in (RECORDING, FINDINGS, MARKS):
+        for templates in (RECORDING, FINDINGS, MARKS, SENDING):
             register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take
         import_module("recordings.upload.parts")  # and to those of a deleted piece
+        import_module("recordings.sending.lifetime")  # and to files made of it

@@ -8,6 +8,8 @@ from celery.signals import worker_ready
 from django.utils import timezone
 
 from recordings.jobs import queue, run
+from recordings.sending import bundle, bundle_queue
+from recordings.sending import lifetime as lifetime_of_files
 from recordings.takes import deadlines, lifetime
 from recordings.upload import left_behind, watch
 
@@ -22,6 +24,12 @@ def measure(analysis_id: int) -> None:
 @shared_task(name="recordings.sweep", expires=60)
 def sweep() -> None:
     queue.sweep()
+    bundle_queue.sweep()
+
+
+@shared_task(name=bundle_queue.BUNDLE_TASK)
+def make_bundle(bundle_id: int) -> None:
+    bundle.make(bundle_id)
 
 
 @shared_task(name="recordings.delete_expired")
@@ -34,6 +42,7 @@ def delete_expired() -> None:
 def check_sounds() -> None:
     watch.tell_directors(watch.check_sounds())
     left_behind.sweep_sounds()
+    lifetime_of_files.sweep_files()
 
 
 @shared_task(name="recordings.sweep_parts", expires=3600)

@@ -1,5 +1,9 @@
 from django.urls import path
 
+from recordings.views.audition_sending import audition_sending
+from recordings.views.entry_files import entry_files, entry_files_make, entry_files_progress
+from recordings.views.entry_sending import entry_sending, entry_sending_choose
+from recordings.views.entry_sent import entry_sent, entry_sign, entry_unsent
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
@@ -39,6 +43,15 @@ urlpatterns = [
     path("readiness/", readiness, name="readiness"),
     path("seasons/<int:pk>/set-up/", season_set_up, name="season_set_up"),
     path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),
+    path("auditions/<int:pk>/sending/", audition_sending, name="audition_sending"),
+    path("entries/<int:entry_id>/sending/", entry_sending, name="entry_sending"),
+    path("entries/<int:entry_id>/sending/choose/", entry_sending_choose, name="entry_sending_choose"),
+    path("entries/<int:entry_id>/sending/files.zip", entry_files, name="entry_files"),
+    path("entries/<int:entry_id>/sending/files/make/", entry_files_make, name="entry_files_make"),
+    path("entries/<int:entry_id>/sending/files/progress/", entry_files_progress, name="entry_files_progress"),
+    path("entries/<int:entry_id>/sending/sign/", entry_sign, name="entry_sign"),
+    path("entries/<int:entry_id>/sending/sent/", entry_sent, name="entry_sent"),
+    path("entries/<int:entry_id>/sending/not-sent/", entry_unsent, name="entry_unsent"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

@@ -28,6 +28,7 @@ from studio.views.questions import question_add, question_detail, question_list,
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
 from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
+from studio.views.sending_rules import sending_rules, sending_rules_file, sending_rules_read
 from studio.views.student_import import student_export, student_import
 from studio.views.students import student_add, student_edit, student_invite, student_list
 from studio.views.studio_edit import studio_edit
@@ -48,6 +49,9 @@ urlpatterns = [
     path("seasons/<int:pk>/auditions/new/", audition_add, name="audition_add"),
     path("auditions/<int:pk>/", audition_detail, name="audition_detail"),
     path("auditions/<int:pk>/edit/", audition_edit, name="audition_edit"),
+    path("auditions/<int:pk>/sending-rules/", sending_rules, name="sending_rules"),
+    path("auditions/<int:pk>/sending-rules/file/", sending_rules_file, name="sending_rules_file"),
+    path("auditions/<int:pk>/sending-rules/read/", sending_rules_read, name="sending_rules_read"),
     path("auditions/<int:pk>/requirements/new/", requirement_add, name="requirement_add"),
     path("auditions/<int:pk>/requirements/many/", requirement_add_many, name="requirement_add_many"),
     path("auditions/<int:pk>/entries/new/", entry_add, name="entry_add"),

@@ -41,6 +41,10 @@ POST   audition_add        season             200      403     403     403     4
 GET    audition_detail     audition           200      200     200     403     403     403      403     in
 GET    audition_edit       audition           200      403     403     403     403     403      403     in
 POST   audition_edit       audition           200      403     403     403     403     403      403     in
+GET    sending_rules       audition           200      403     403     403     403     403      403     in
+POST   sending_rules       audition           200      403     403     403     403     403      403     in
+GET    sending_rules_file  audition           200      403     403     403     403     403      403     in
+POST   sending_rules_read  audition           200      403     403     403     403     403      403     in
 GET    requirement_add     audition           200      403     403     403     403     403      403     in
 POST   requirement_add     audition           200      403     403     403     403     403      403     in
 GET    requirement_add_many audition          200      403     403     403     403     403      403     in
@@ -80,6 +84,15 @@ GET    verdicts            -                  200      403     403     403     4
 GET    readiness           -                  200      200     200     403     403     403      403     in
 GET    season_set_up       season             200      403     403     403     403     403      403     in
 GET    audition_set_up     audition           200      403     403     403     403     403      403     in
+GET    audition_sending    audition           200      200     200     403     403     403      403     in
+GET    entry_sending       entry              200      200     404     200     404     200      404     in
+POST   entry_sending_choose entry             302      302     404     302     404     403      404     in
+POST   entry_files_make    entry              302      302     404     403     404     403      404     in
+GET    entry_files_progress entry             200      200     404     403     404     403      404     in
+GET    entry_files         entry              404      404     404     403     404     403      404     in
+POST   entry_sign          entry              403      403     404     403     404     403      404     in
+POST   entry_sent          entry              422      422     404     403     404     403      404     in
+POST   entry_unsent        entry              302      302     404     403     404     403      404     in
 GET    this_week           -                  200      200     200     403     403     403      403     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in

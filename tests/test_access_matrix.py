@@ -9,7 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
-from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, User
+from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, SendingRules, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -117,6 +117,11 @@ def page(requirement):
 
 
 @pytest.fixture
+def rules(audition):
+    return SendingRules.objects.create(audition=audition)
+
+
+@pytest.fixture
 def numbers(
     season,
     audition,
@@ -133,6 +138,7 @@ def numbers(
     foreign_clinic,
     accepted_question,
     page,
+    rules,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation

@@ -12,9 +12,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.models import Take
+from recordings.models import Dispatch, Take
 from repertoire.wording.instruments import instrument_name
-from studio.models import Audition, Consent, Entry, Requirement, Season
+from studio.models import Audition, Consent, Entry, Requirement, Season, SendingRules
 
 
 @dataclass(slots=True)
@@ -28,6 +28,9 @@ class Group:
     agreed: int = 0
     taken: int = 0
     answered: int = 0
+    # Entries sent off, of those whose audition has rules for sending.
+    sent: int = 0
+    to_send: int = 0
 
     @property
     def name(self) -> str:
@@ -48,6 +51,8 @@ class Totals:
     cells: int
     taken: int
     answered: int
+    sent: int
+    to_send: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +130,7 @@ def steps_of(standings: Sequence[Standing]) -> list[Step]:
     entered = sum(len(standing.entered) for standing in standings)
     without = sum(len(standing.without_music) for standing in standings)
     all_of = totals_of([group for standing in standings for group in standing.groups])
-    return [
+    steps = [
         Step(_("Requirements set"), all_of.requirements),
         Step(_("Entries made"), all_of.entries),
         Step(_("Instruments and levels that have their music"), entered - without, entered),
@@ -133,6 +138,9 @@ def steps_of(standings: Sequence[Standing]) -> list[Step]:
         Step(_("First takes handed in"), all_of.taken, all_of.cells),
         Step(_("Latest takes answered"), all_of.answered, all_of.taken),
     ]
+    if all_of.to_send:
+        steps.append(Step(_("Entries sent off"), all_of.sent, all_of.to_send))
+    return steps
 
 
 def season_steps(standings: Sequence[Standing]) -> list[Step]:
@@ -188,6 +196,11 @@ def _once_set_up(standing: Standing) -> NextStep | None:
             "%(count)d take waits for an answer.", "%(count)d takes wait for an answer.", waiting
         )
         return NextStep(words % {"count": waiting}, reverse("review_queue"), _("Takes to hear"))
+    if missing := totals.to_send - totals.sent:
+        words = ngettext(
+            "%(count)d entry is still to be sent off.", "%(count)d entries are still to be sent off.", missing
+        )
+        return NextStep(words % {"count": missing}, reverse("audition_sending", args=[pk]), _("Sending off"))
     return None
 
 
@@ -209,12 +222,18 @@ def _requirements(auditions: Sequence[Audition]) -> Counted:
 def _entries(auditions: Sequence[Audition]) -> Counted:
     standing = Consent.objects.filter(student=OuterRef("student"), withdrawn_at=None)
     entries = Entry.objects.filter(audition__in=auditions).annotate(consent_stands=Exists(standing))
+    entries = entries.annotate(
+        is_sent=Exists(Dispatch.objects.standing().filter(entry=OuterRef("pk"))),
+        has_rules=Exists(SendingRules.objects.filter(audition=OuterRef("audition"))),
+    )
     may_record = Q(consent_stands=True) | Q(student__is_minor=False)
     return _counted(
         entries,
         ("audition", "instrument", "level"),
         entries=Count("pk"),
         agreed=Count("pk", filter=may_record),
+        sent=Count("pk", filter=Q(is_sent=True, has_rules=True)),
+        to_send=Count("pk", filter=Q(has_rules=True)),
     )
 
 

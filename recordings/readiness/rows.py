@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.models import Mark, Take
 from recordings.readiness.rules import CellFacts, MarkFacts, Readiness, State, readiness
+from recordings.takes.required import requirements_of
 from studio.models import Entry, Requirement, Studio
 
 STATE_WORDS = {
@@ -103,15 +104,6 @@ def count_states(rows: Iterable[Row]) -> dict[State, int]:
     """How many cells are in each state, all states named, in the order they are usually passed through."""
     counted = Counter(cell.state for row in rows for cell in row.cells)
     return {state: counted[state] for state in STATE_WORDS}
-
-
-def requirements_of(entries: Sequence[Entry]) -> dict[tuple, list[Requirement]]:
-    """Requirements by (audition, instrument, level); the printed music itself stays in the database."""
-    grouped: dict[tuple, list[Requirement]] = defaultdict(list)
-    wanted = Requirement.objects.filter(audition__in={entry.audition_id for entry in entries})
-    for requirement in wanted.select_related("excerpt").defer("excerpt__musicxml"):
-        grouped[requirement.audition_id, requirement.instrument, requirement.level].append(requirement)
-    return grouped
 
 
 def _takes_of(entries: Sequence[Entry]) -> dict[tuple, list[Take]]:

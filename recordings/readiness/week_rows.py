@@ -16,7 +16,6 @@ from django.utils import timezone
 
 from recordings.access import entries_of_staff
 from recordings.models import Mark, Take
-from recordings.readiness.rows import requirements_of
 from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
 from recordings.readiness.week_rules import (
     TAKES_COMPARED,
@@ -26,6 +25,7 @@ from recordings.readiness.week_rules import (
     cell_need,
     student_need,
 )
+from recordings.takes.required import requirements_of
 from studio.models import Entry, Invitation, Requirement, Role, Student, Studio, User
 
 CellKey = tuple[int, int]  # entry and requirement

@@ -8,7 +8,7 @@ from django.db.models.signals import post_delete
 from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
-from recordings.models import Review, ReviewEvent, Take
+from recordings.models import Dispatch, Review, ReviewEvent, Take
 from studio.models import AgreedKeeping, Event, Season, User
 from studio.services.events import record
 
@@ -25,6 +25,8 @@ def why_it_stays(take: Take, user: User) -> str:
         return _("The teacher has answered this take, so it stays. The studio's director can remove it.")
     if Review.objects.filter(take=take, saved_at__isnull=False).exists():
         return _("The teacher is writing about this take, so it stays. The studio's director can remove it.")
+    if Dispatch.objects.standing().filter(entry=take.entry_id).exists():
+        return _("This entry is sent off, so its takes stay. The studio's director can remove one.")
     if take.entry.audition.is_closed():
         return _("This audition has closed, so its takes stay. The studio's director can remove one.")
     return ""

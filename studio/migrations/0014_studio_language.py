@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0012_calendar_feed'),
+        ('studio', '0013_event'),
     ]
 
     operations = [

@@ -14,6 +14,7 @@ from studio.models.question import Question, students_playing
 from studio.models.requirement import Requirement
 from studio.models.role import Role, RoleGrant
 from studio.models.season import Season
+from studio.models.sending_rules import SendingRules
 from studio.models.student import Student
 from studio.models.studio import Studio
 from studio.models.tries import Tries
@@ -37,6 +38,7 @@ __all__ = [
     "Role",
     "RoleGrant",
     "Season",
+    "SendingRules",
     "Student",
     "Studio",
     "Tries",

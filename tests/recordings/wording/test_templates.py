@@ -1,14 +1,17 @@
 from recordings.analysis import sentences
 from recordings.jobs import failures
+from recordings.sending import sentences as sending
 from recordings.wording.findings import FINDINGS
 from recordings.wording.marks import MARKS
 from recordings.wording.recording import RECORDING
+from recordings.wording.sending import SENDING
 from tests.sentences import declared, places
 
 
 def test_every_sentence_of_recordings_has_words_with_its_arguments():
-    templates = {**RECORDING, **FINDINGS, **MARKS}
+    templates = {**RECORDING, **FINDINGS, **MARKS, **SENDING}
     assert {code: places(template) for code, template in templates.items()} == {
         **declared(sentences),
         **declared(failures),
+        **declared(sending),
     }

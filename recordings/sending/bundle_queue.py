@@ -1,0 +1,44 @@
+"""Asking for an entry's files and telling the workers: the row is the job, as with takes to be measured."""
+
+import logging
+
+from celery import current_app
+from django.db import transaction
+from django.utils import timezone
+from kombu.exceptions import OperationalError
+
+from recordings.models import Bundle
+from recordings.models.bundle import MOST_ATTEMPTS, SILENT_AFTER
+from studio.models import Entry, User
+
+log = logging.getLogger(__name__)
+
+BUNDLE_TASK = "recordings.make_bundle"
+
+
+@transaction.atomic
+def ask_for(entry: Entry, by: User) -> None:
+    """Have the files made anew; those made before go."""
+    Bundle.objects.filter(entry=entry).delete()
+    bundle = Bundle.objects.create(entry=entry, asked_by=by)
+    transaction.on_commit(lambda: send(bundle.pk))
+
+
+def send(bundle_id: int) -> None:
+    try:
+        current_app.send_task(BUNDLE_TASK, args=[bundle_id])
+    except (OperationalError, OSError):
+        log.warning("No message could be sent for bundle %s; the sweep will send it again.", bundle_id)
+
+
+def sweep() -> list[int]:
+    """Send again for those whose message or worker was lost."""
+    before = timezone.now() - SILENT_AFTER
+    stalled = Bundle.objects.filter(
+        state__in=[Bundle.State.WAITING, Bundle.State.RUNNING], heartbeat_at__lt=before
+    )
+    stalled.filter(attempts__gte=MOST_ATTEMPTS).update(state=Bundle.State.FAILED)
+    due = list(stalled.filter(attempts__lt=MOST_ATTEMPTS).values_list("pk", flat=True))
+    for bundle_id in due:
+        send(bundle_id)
+    return due
