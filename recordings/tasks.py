@@ -8,6 +8,7 @@ from celery.signals import worker_ready
 from django.utils import timezone
 
 from recordings.jobs import queue, run
+from recordings.panels import sounds
 from recordings.takes import deadlines, lifetime
 from recordings.upload import left_behind, watch
 
@@ -22,6 +23,12 @@ def measure(analysis_id: int) -> None:
 @shared_task(name="recordings.sweep", expires=60)
 def sweep() -> None:
     queue.sweep()
+    sounds.sweep()
+
+
+@shared_task(name=sounds.CLEAN_TASK)
+def clean_panel_sound(panel_take_id: int) -> None:
+    sounds.clean(panel_take_id)
 
 
 @shared_task(name="recordings.delete_expired")
@@ -34,6 +41,7 @@ def delete_expired() -> None:
 def check_sounds() -> None:
     watch.tell_directors(watch.check_sounds())
     left_behind.sweep_sounds()
+    sounds.sweep_unclaimed()
 
 
 @shared_task(name="recordings.sweep_parts", expires=3600)

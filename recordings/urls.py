@@ -4,6 +4,13 @@ from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
 from recordings.views.my_music import my_music
+from recordings.views.panel_add import panel_add
+from recordings.views.panel_close import panel_close
+from recordings.views.panel_detail import panel_detail
+from recordings.views.panel_list import panel_list
+from recordings.views.panel_listen import panel_listen
+from recordings.views.panel_sheet import panel_sheet
+from recordings.views.panel_sound import panel_sound
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_remind import requirement_remind
@@ -27,6 +34,7 @@ from recordings.views.this_week import this_week
 from recordings.views.verdicts import verdicts
 
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
+_PANEL = "panels/<int:pk>/"
 
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
@@ -37,6 +45,13 @@ urlpatterns = [
     path("readiness/", readiness, name="readiness"),
     path("seasons/<int:pk>/set-up/", season_set_up, name="season_set_up"),
     path("auditions/<int:pk>/set-up/", audition_set_up, name="audition_set_up"),
+    path("auditions/<int:pk>/panels/new/", panel_add, name="panel_add"),
+    path("panels/", panel_list, name="panel_list"),
+    path(_PANEL, panel_detail, name="panel_detail"),
+    path(f"{_PANEL}close/", panel_close, name="panel_close"),
+    path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),
+    path(f"{_PANEL}listen/<str:code>/", panel_sheet, name="panel_sheet"),
+    path(f"{_PANEL}listen/<str:code>/sound", panel_sound, name="panel_sound"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

@@ -7,9 +7,9 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Review, Take
+from recordings.models import Analysis, Panel, Review, Take
 from repertoire.models import Attachment, BarNote
-from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, User
+from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -110,6 +110,20 @@ def accepted_question(excerpt, student, student_user, foreign_clinic, question):
 
 
 @pytest.fixture
+def panel(take, requirement, other_teacher, director):
+    """It hears the take; its one listener is the teacher of others."""
+    panel = Panel.objects.create(
+        audition=requirement.audition, name="Panel", rubric=requirement.rubric, made_by=director
+    )
+    Consent.objects.update(for_panels=True)
+    heard = panel.takes.create(
+        take=take, code="B22", sound=ContentFile(b"clean", name="clean"), size=5, sound_state="ready"
+    )
+    panel.listeners.create(user=other_teacher).sheets.create(panel_take=heard, position=0)
+    return panel
+
+
+@pytest.fixture
 def page(requirement):
     return Attachment.objects.create(
         excerpt=requirement.excerpt, kind="image/png", size=4, file=ContentFile(b"page", name="page")
@@ -133,6 +147,7 @@ def numbers(
     foreign_clinic,
     accepted_question,
     page,
+    panel,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -145,6 +160,8 @@ def numbers(
         "take": take.pk,
         "excerpt": requirement.excerpt.pk,
         "page": page.pk,
+        "panel": panel.pk,
+        "code": "B22",
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

@@ -8,11 +8,7 @@ again by the sweep (`queue`) when it stalls.
 import logging
 import subprocess
 import sys
-import tempfile
 import uuid
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
 
 from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
@@ -23,6 +19,7 @@ from recordings.jobs.heartbeat import ClaimLost, Heartbeat
 from recordings.jobs.unusable import unusable
 from recordings.models import Analysis, Take
 from recordings.reviews.draft import draft_review
+from recordings.upload.on_disk import on_disk
 
 log = logging.getLogger(__name__)
 
@@ -82,7 +79,7 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
         analyse_file_in_child,
     )
 
-    with Heartbeat(analysis, worker) as heartbeat, _on_disk(take) as path:
+    with Heartbeat(analysis, worker) as heartbeat, on_disk(take) as path:
         try:
             return analyse_file_in_child(
                 path,
@@ -118,21 +115,3 @@ def _finish(analysis: Analysis, take: Take, worker: str, result: dict) -> None:
         raise ClaimLost
     if not reason or take.hear_anyway_at:
         draft_review(take, result)
-
-
-@contextmanager
-def _on_disk(take: Take) -> Iterator[Path]:
-    """The take as a file on this machine: where it lies, or a copy that is removed afterwards."""
-    try:
-        path = Path(take.sound.path)
-    except NotImplementedError:
-        path = None
-    if path is not None:
-        yield path
-        return
-    with tempfile.NamedTemporaryFile(prefix="take-") as copy:
-        with take.sound.open("rb") as sound:
-            for chunk in sound.chunks():
-                copy.write(chunk)
-        copy.flush()
-        yield Path(copy.name)

@@ -54,7 +54,7 @@ def sweep_parts() -> int:
 def unclaimed_sounds(*, older_than: timedelta = UNCLAIMED_AGE) -> list[str]:
     """Names in the storage of sounds older than a day that no take points at."""
     # The files first, the rows second: a take that comes in between is claimed, never the other way about.
-    kept = list(_names_below("takes"))
+    kept = list(names_below("takes"))
     claimed = set(Take.objects.values_list("sound", flat=True))
     before = timezone.now() - older_than
     return [name for name in kept if name not in claimed and default_storage.get_modified_time(name) < before]
@@ -89,11 +89,11 @@ def unclaimed_at_last_sweep() -> int:
         return 0
 
 
-def _names_below(folder: str) -> Iterator[str]:
+def names_below(folder: str) -> Iterator[str]:
     try:
         folders, files = default_storage.listdir(folder)
     except FileNotFoundError:
         return
     yield from (f"{folder}/{name}" for name in files)
     for name in folders:
-        yield from _names_below(f"{folder}/{name}")
+        yield from names_below(f"{folder}/{name}")

@@ -1,0 +1,39 @@
+"""The demo's mock auditions: one that is being heard, and one that is closed."""
+
+from decimal import Decimal
+
+from recordings.models import Panel, PanelMark, PanelSheet
+from recordings.panels.closing import close_panel
+from recordings.panels.draw import draw_panel
+from studio.models import Requirement, User
+
+
+def load_panels(plan: dict, people: dict[str, User], requirements: dict[str, Requirement]) -> None:
+    for row in plan["panels"]:
+        _panel(row, people, requirements[row["requirement"]])
+
+
+def _panel(row: dict, people: dict[str, User], asked: Requirement) -> None:
+    panel = Panel(
+        audition=asked.audition,
+        name=row["name"],
+        rubric=asked.rubric,
+        seed=row["seed"],
+        made_by=people[row["by"]],
+    )
+    draw_panel(panel, teachers=[people[key] for key in row["listeners"]], hear_own=False)
+    for key, marked in row["marks"].items():
+        sheets = list(panel.listeners.get(user=people[key]).sheets.all())
+        for sheet, values in zip(sheets, marked, strict=False):
+            _mark(sheet, panel, values)
+        for sheet, remark in zip(sheets, row.get("remarks", {}).get(key, []), strict=False):
+            PanelSheet.objects.filter(pk=sheet.pk).update(remark=remark)
+    if row.get("closed"):
+        close_panel(panel)
+
+
+def _mark(sheet: PanelSheet, panel: Panel, values: list) -> None:
+    PanelMark.objects.bulk_create(
+        PanelMark(sheet=sheet, caption=caption, value=Decimal(str(value)))
+        for caption, value in zip(panel.rubric.captions.all(), values, strict=True)
+    )

@@ -1,0 +1,18 @@
+from django.contrib.auth.decorators import login_required
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from recordings.panels.access import panel_or_404
+from recordings.panels.progress import progress_of
+from studio.request import SignedInRequest
+
+
+@require_safe
+@login_required
+def panel_detail(request: SignedInRequest, pk: int) -> HttpResponse:
+    """The director's page: who listens and how far they are. Others go on to what they hear."""
+    panel = panel_or_404(request.user, pk)
+    if not request.user.is_director:
+        return redirect("panel_listen", panel.pk)
+    return render(request, "recordings/panel_detail.html", progress_of(panel, request.user))
