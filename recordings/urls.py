@@ -7,8 +7,11 @@ from recordings.views.my_music import my_music
 from recordings.views.panel_add import panel_add
 from recordings.views.panel_close import panel_close
 from recordings.views.panel_detail import panel_detail
+from recordings.views.panel_export import panel_export
 from recordings.views.panel_list import panel_list
 from recordings.views.panel_listen import panel_listen
+from recordings.views.panel_remarks import panel_remarks
+from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
 from recordings.views.panel_sound import panel_sound
 from recordings.views.readiness import readiness
@@ -49,6 +52,9 @@ urlpatterns = [
     path("panels/", panel_list, name="panel_list"),
     path(_PANEL, panel_detail, name="panel_detail"),
     path(f"{_PANEL}close/", panel_close, name="panel_close"),
+    path(f"{_PANEL}results.csv", panel_export, name="panel_export"),
+    path(f"{_PANEL}seats/", panel_seats, name="panel_seats"),
+    path(f"{_PANEL}takes/<str:code>/remarks/", panel_remarks, name="panel_remarks"),
     path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),
     path(f"{_PANEL}listen/<str:code>/", panel_sheet, name="panel_sheet"),
     path(f"{_PANEL}listen/<str:code>/sound", panel_sound, name="panel_sound"),

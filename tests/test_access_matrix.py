@@ -124,6 +124,16 @@ def panel(take, requirement, other_teacher, director):
 
 
 @pytest.fixture
+def closed_panel(panel, take, other_teacher, audition, rubric, director):
+    closed = Panel.objects.create(
+        audition=audition, name="Closed", rubric=rubric, made_by=director, closed_at=audition.closes_at
+    )
+    heard = closed.takes.create(take=take, code="B22")
+    closed.listeners.create(user=other_teacher).sheets.create(panel_take=heard, position=0, remark="Sing.")
+    return closed
+
+
+@pytest.fixture
 def page(requirement):
     return Attachment.objects.create(
         excerpt=requirement.excerpt, kind="image/png", size=4, file=ContentFile(b"page", name="page")
@@ -148,6 +158,7 @@ def numbers(
     accepted_question,
     page,
     panel,
+    closed_panel,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -162,6 +173,7 @@ def numbers(
         "page": page.pk,
         "panel": panel.pk,
         "code": "B22",
+        "closed_panel": closed_panel.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

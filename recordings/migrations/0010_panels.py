@@ -85,6 +85,7 @@ class Migration(migrations.Migration):
                 ('sound_state', models.CharField(choices=[('waiting', 'being made ready'), ('ready', 'ready'), ('failed', 'cannot be made ready')], default='waiting', editable=False, max_length=10)),
                 ('attempts', models.PositiveSmallIntegerField(default=0)),
                 ('begun_at', models.DateTimeField(editable=False, null=True)),
+                ('handed_on_at', models.DateTimeField(editable=False, null=True)),
                 ('panel', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='takes', to='recordings.panel')),
                 ('take', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='panel_takes', to='recordings.take')),
             ],

@@ -96,6 +96,9 @@ class PanelTake(models.Model):
     # When a worker last took it up; it is sent for again once that is long ago.
     begun_at = models.DateTimeField(null=True, editable=False)
 
+    # When the director put the listeners' remarks into the draft of the answer.
+    handed_on_at = models.DateTimeField(null=True, editable=False)
+
     objects = PanelTakeQuerySet.as_manager()
 
     class Meta:

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from recordings.models import Panel
 from recordings.panels.draw import draw_panel, takes_for
 from repertoire.models import Rubric
-from repertoire.notation.instruments import INSTRUMENTS
+from repertoire.wording.instruments import instrument_name
 from studio.models import Audition, Role, User
 
 ALL = ""
@@ -88,4 +88,4 @@ def _groups(audition: Audition) -> list[tuple[str, str]]:
 
 def _label(instrument: str, level: str, count: int) -> str:
     people = ngettext("%(count)s student", "%(count)s students", count) % {"count": count}
-    return f"{INSTRUMENTS[instrument].name}, {level} ({people})"
+    return f"{instrument_name(instrument)}, {level} ({people})"

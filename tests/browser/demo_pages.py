@@ -110,6 +110,7 @@ NO_PAGES = {
     "take_progress",
     "take_sound",
     "panel_sound",
+    "panel_export",
     "excerpt_svg",
     "excerpt_print",
     "excerpt_musicxml",
