@@ -15,4 +15,5 @@ class RecordingsConfig(AppConfig):
         for templates in (RECORDING, FINDINGS, MARKS):
             register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take
+        import_module("recordings.panels.guests")  # gives guests their seat once they come
         import_module("recordings.panels.sounds")  # the same for the copies of a panel

@@ -42,7 +42,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('invited_name', models.CharField(blank=True, max_length=120)),
                 ('hears_own', models.BooleanField(default=False)),
-                ('invitation', models.OneToOneField(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='panel_listener', to='studio.invitation')),
+                ('invitation', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='panel_listeners', to='studio.invitation')),
                 ('panel', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='listeners', to='recordings.panel')),
                 ('user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='panel_seats', to=settings.AUTH_USER_MODEL)),
             ],

@@ -18,8 +18,8 @@ class PanelListener(models.Model):
     user = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="panel_seats"
     )
-    invitation = models.OneToOneField(
-        Invitation, null=True, on_delete=models.SET_NULL, related_name="panel_listener"
+    invitation = models.ForeignKey(
+        Invitation, null=True, on_delete=models.SET_NULL, related_name="panel_listeners"
     )
     invited_name = models.CharField(max_length=120, blank=True)
     hears_own = models.BooleanField(default=False)

@@ -102,7 +102,9 @@ def deal(panel: Panel) -> None:
     A teacher knows the own students' playing, so it is nothing that could be judged blind: they are not
     dealt to that teacher as long as enough others hear them. What is dealt stays, with what was written.
     """
-    listeners = list(panel.listeners.select_for_update(of=("self",)).select_related("user"))
+    # A guest who has not come yet hears nothing, and does not count as one of those who do.
+    here = panel.listeners.filter(user__isnull=False)
+    listeners = list(here.select_for_update(of=("self",)))
     with_students = panel.takes.select_related("take__entry__student")
     takes = list(with_students.prefetch_related("take__entry__student__guardianships").order_by("pk"))
     dealt = set(PanelSheet.objects.filter(listener__panel=panel).values_list("listener", "panel_take"))
@@ -131,7 +133,5 @@ def is_to_hear(listener: PanelListener, take: PanelTake, listeners: list[PanelLi
 def _is_own(listener: PanelListener, take: PanelTake) -> bool:
     """Taught by the listener, or the listener's own child or self."""
     student = take.take.entry.student
-    if listener.user_id is None:
-        return False
     guardians = {tie.guardian_id for tie in student.guardianships.all()}
     return listener.user_id in guardians | {student.teacher_id, student.user_id}

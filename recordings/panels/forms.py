@@ -11,7 +11,7 @@ from recordings.models import Panel
 from recordings.panels.draw import draw_panel, takes_for
 from repertoire.models import Rubric
 from repertoire.wording.instruments import instrument_name
-from studio.models import Audition, Role, User
+from studio.models import Audition, Invitation, Role, User
 
 ALL = ""
 
@@ -72,6 +72,32 @@ class PanelForm(forms.Form):
             made_by=by,
         )
         return draw_panel(panel, teachers=data["listeners"], hear_own=data["hear_own"])
+
+
+class ListenerForm(forms.Form):
+    """A further listener: a teacher of the studio at once, anybody from outside by an invitation."""
+
+    name = forms.CharField(label=_("Name"), max_length=120)
+    email = forms.EmailField(
+        label=_("Mail address"),
+        help_text=_("A teacher of the studio listens at once; anybody else gets an invitation by mail."),
+    )
+
+    def __init__(self, *args, panel: Panel, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.panel = panel
+
+    def clean_email(self) -> str:
+        email = self.cleaned_data["email"].lower()
+        holder = User.objects.with_address(email)
+        asked = Invitation.objects.open().filter(email=email, panel_listeners__panel=self.panel)
+        if asked.exists() or self.panel.listeners.filter(user__email=email).exists():
+            raise forms.ValidationError(_("This person is asked to this panel already."))
+        if holder and not holder.is_teacher and holder.role_names - {Role.GUEST}:
+            raise forms.ValidationError(
+                _("This address belongs to somebody of the studio who does not teach and cannot listen here.")
+            )
+        return email
 
 
 def _groups(audition: Audition) -> list[tuple[str, str]]:

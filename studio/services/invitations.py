@@ -5,11 +5,15 @@ from datetime import timedelta
 from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.db import IntegrityError, transaction
+from django.dispatch import Signal
 from django.urls import reverse
 
 from studio.models import Guardianship, Invitation, Role, Student, Studio, User
 from studio.models.outgoing_mail import GIVEN_UP_AFTER
 from studio.services.mail import send_from_template
+
+# Sent with `invitation` and `user` in the transaction that takes an invitation up, for the rooms above.
+taken_up = Signal()
 
 
 class InvitationClosed(Exception):
@@ -90,3 +94,4 @@ def _take_up(invitation: Invitation, user: User) -> None:
     elif student and invitation.role == Role.GUARDIAN:
         Guardianship.objects.get_or_create(guardian=user, student=student)
     user.grant(invitation.role)
+    taken_up.send(sender=Invitation, invitation=invitation, user=user)

@@ -60,6 +60,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.own_language",
+    "studio.setup.middleware.GuestsStay",
     "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
 ]
@@ -87,6 +88,17 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
 AUTH_USER_MODEL = "studio.User"
+# What a guest of a panel may open beside the pages of the sign-in.
+GUEST_PAGES = {
+    "account",
+    "home",
+    "invitation",
+    "panel_detail",
+    "panel_list",
+    "panel_listen",
+    "panel_sheet",
+    "panel_sound",
+}
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [
     "studio.setup.sign_in.OneLookUp",

@@ -26,6 +26,7 @@ PAGES = {
         "/auditions/1/entries/new/",
         "/auditions/1/panels/new/",
         "/panels/1/",
+        "/panels/1/listeners/new/",
         "/panels/2/",
         "/requirements/1/edit/",
         "/students/",

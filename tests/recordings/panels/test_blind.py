@@ -5,6 +5,9 @@ from django.urls import reverse
 
 from recordings.models import Take
 from recordings.panels import sounds
+from recordings.panels.draw import deal
+from studio.models import Role
+from tests.conftest import make_person
 from tests.recordings.panels.conftest import FILE_NAME, TAGS
 
 pytestmark = pytest.mark.django_db
@@ -47,15 +50,25 @@ def answers(browser, panel, sheets, rubric):
         yield browser.head(f"{page}sound")
 
 
+@pytest.fixture
+def guest(panel):
+    person = make_person("Ilse Ferber", Role.GUEST)
+    panel.listeners.create(user=person, invited_name=person.name)
+    deal(panel)
+    return person
+
+
 @pytest.mark.parametrize("measured", [False, True])
-def test_no_answer_tells_who_plays(as_user, panel, third_teacher, sheets_of, rubric, telling, measured):
+@pytest.mark.parametrize("who", ["third_teacher", "guest"])
+def test_no_answer_tells_who_plays(request, as_user, panel, who, sheets_of, rubric, telling, measured):
+    listener = request.getfixturevalue(who)
     panel.measurements_shown = measured
     panel.save()
     for row in panel.takes.all():
         assert sounds.clean(row.pk)
     found = {}
     seen = 0
-    for response in answers(as_user(third_teacher), panel, sheets_of(third_teacher), rubric):
+    for response in answers(as_user(listener), panel, sheets_of(listener), rubric):
         seen += 1
         assert response.status_code in (200, 206, 416, 422), response.request["PATH_INFO"]
         content = everything(response)
