@@ -21,11 +21,18 @@ def _panel(row: dict, people: dict[str, User], asked: Requirement) -> None:
         seed=row["seed"],
         made_by=people[row["by"]],
     )
-    draw_panel(panel, teachers=[people[key] for key in row["listeners"]], hear_own=False)
+    listeners = [people[key] for key in row["listeners"]]
+    draw_panel(panel, teachers=listeners, hear_own=bool(row.get("closed")))
     for key, marked in row["marks"].items():
         sheets = list(panel.listeners.get(user=people[key]).sheets.all())
-        for sheet, values in zip(sheets, marked, strict=False):
-            _mark(sheet, panel, values)
+        # As far as the listener has come; in a closed panel by take, in the order they were handed in.
+        by_take = {
+            pk: place for place, pk in enumerate(panel.takes.order_by("take").values_list("pk", flat=True))
+        }
+        for place, sheet in enumerate(sheets):
+            number = by_take[sheet.panel_take_id] if row.get("closed") else place
+            if number < len(marked):
+                _mark(sheet, panel, marked[number])
         for sheet, remark in zip(sheets, row.get("remarks", {}).get(key, []), strict=False):
             PanelSheet.objects.filter(pk=sheet.pk).update(remark=remark)
     if row.get("closed"):

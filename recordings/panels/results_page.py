@@ -6,7 +6,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from recordings.models import Panel, PanelSheet
-from recordings.panels.agreement import RELIABLE, TENTATIVE
+from recordings.panels.agreement import RELIABLE, TENTATIVE, Icc
 from recordings.panels.outliers import outliers_of
 from recordings.panels.results import EntryResult, Group, results_of
 from repertoire.notation.numerals import plain_number
@@ -26,6 +26,7 @@ def results_page(panel: Panel) -> dict:
                 "title": f"{instrument_name(group.instrument)}, {group.level}",
                 "lines": [_line(entry, panel, results.out_of) for entry in group.entries],
                 "agreement": agreement_words(group.alpha),
+                "icc": icc_words(group.icc) if group.icc else "",
                 "seats": sorted(
                     (seats[e.entry.pk] for e in group.entries if e.entry.pk in seats),
                     key=lambda seat: seat.position,
@@ -70,7 +71,18 @@ def agreement_words(alpha: float | None) -> str:
         return _("The listeners agree well: the order can be relied on.")
     if alpha >= TENTATIVE:
         return _("The listeners agree in part: take the order as a first word.")
-    return _("The listeners agree little: the order says more about them than about the playing.")
+    return _("The listeners agree little with each other: look at the spread before you rely on the order.")
+
+
+def icc_words(found: Icc) -> str:
+    """In figures; below nought there is no agreement, and how far below says nothing."""
+    if found.single < 0:
+        return _("ICC below 0 over %(n)s takes: no agreement") % {"n": found.takes}
+    return _("ICC of one listener %(single)s, of the mean %(mean)s, over %(n)s takes") % {
+        "single": short_number(round(found.single, 2)),
+        "mean": short_number(round(found.mean, 2)),
+        "n": found.takes,
+    }
 
 
 def results_csv(panel: Panel) -> str:

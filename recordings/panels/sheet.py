@@ -36,7 +36,7 @@ class SheetForm:
         for caption in self.captions:
             name = f"mark-{caption.pk}"
             if name in post:
-                self.typed[caption.pk] = post[name].strip()
+                self.typed[caption.pk] = post.get(name, "").strip()
                 self._read_mark(caption, self.typed[caption.pk])
 
     def _read_mark(self, caption: Caption, typed: str) -> None:

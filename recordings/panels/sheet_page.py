@@ -6,6 +6,8 @@ from recordings.models import Analysis, Panel, PanelSheet
 from recordings.panels.sheet import SheetForm, state_of
 from repertoire.show.engraved import engraved_svg, likely_width
 
+WIDEST_PX = 780  # what stands beside the form
+
 
 def page_context(request: HttpRequest, panel: Panel, sheet: PanelSheet, form: SheetForm) -> dict:
     sheets = _own(sheet)
@@ -23,7 +25,10 @@ def page_context(request: HttpRequest, panel: Panel, sheet: PanelSheet, form: Sh
         "after": sheets[place + 1] if place + 1 < len(sheets) else None,
         "measured": _measured(sheet) if panel.measurements_shown else None,
         "svg": engraved_svg(
-            requirement.excerpt, likely_width(request.headers), bars=requirement.bars, ribbon_room=False
+            requirement.excerpt,
+            min(likely_width(request.headers), WIDEST_PX),
+            bars=requirement.bars,
+            ribbon_room=False,
         ),
     }
 

@@ -9,6 +9,7 @@ import json
 import logging
 import tempfile
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 from celery import current_app
@@ -42,7 +43,7 @@ UNCLAIMED_AGE = timedelta(hours=1)
 def request_sounds(panel: Panel) -> None:
     """Tell the workers of a panel's waiting sounds as soon as all is stored."""
     for pk in panel.takes.values_list("pk", flat=True):
-        transaction.on_commit(lambda pk=pk: _send(pk))
+        transaction.on_commit(partial(_send, pk))
 
 
 def _send(pk: int) -> None:
@@ -104,7 +105,8 @@ def let_go(panel: Panel) -> None:
     """The copies of a closed panel: nobody hears them any more."""
     names = list(panel.takes.exclude(sound="").values_list("sound", flat=True))
     panel.takes.update(sound="", size=0)
-    transaction.on_commit(lambda: [default_storage.delete(name) for name in names])
+    for name in names:
+        transaction.on_commit(partial(default_storage.delete, name))
 
 
 def sweep_unclaimed() -> int:

@@ -17,9 +17,9 @@ def panel_seats(request: SignedInRequest, pk: int) -> HttpResponse:
     panel = panel_to_lead(request.user, pk)
     if panel.is_open:
         raise Http404
-    typed = {key.removeprefix("seat-"): text for key, text in request.POST.items() if key.startswith("seat-")}
-    numbers = {int(seat): int(text) for seat, text in typed.items() if _is_number(seat) and _is_number(text)}
-    move_seats(panel, numbers)
+    seats = panel.seats.values_list("pk", flat=True)
+    typed = {pk: request.POST.get(f"seat-{pk}", "") for pk in seats}
+    move_seats(panel, {pk: int(text) for pk, text in typed.items() if _is_number(text)})
     messages.success(request, _("The seating order is saved."))
     return redirect("panel_detail", panel.pk)
 

@@ -8,11 +8,12 @@ from recordings.panels.access import sheet_or_404
 from recordings.panels.sounds import MEDIA_TYPE
 from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range
 from recordings.upload.parts import bytes_of
+from studio.request import SignedInRequest
 
 
 @require_safe
 @login_required
-def panel_sound(request: HttpRequest, pk: int, code: str) -> HttpResponseBase:
+def panel_sound(request: SignedInRequest, pk: int, code: str) -> HttpResponseBase:
     """The copy of a take that tells nothing but the playing, or one range of it, while the panel is open.
 
     No tag of the content (ETag) is given: it would be the same for everyone and every time, and so a name.

@@ -6,6 +6,9 @@ const AGAIN_MS = 5000;
 
 const form = document.querySelector("#panel-form");
 const state = form.querySelector("#save-state");
+// Beside the form there is room for it; on a phone it would push the marks away.
+document.querySelector(".panel-music").open = matchMedia("(min-width: 60rem)").matches;
+
 let dirty = false;
 let timer = null;
 let sending = false;
