@@ -14,8 +14,10 @@ from studio.models import Audition, Consent, Entry
 
 class PanelQuerySet(models.QuerySet["Panel"]):
     def visible_to(self, user) -> "PanelQuerySet":
-        """Directors see every panel, listeners those they were asked to."""
-        return self if user.is_director else self.filter(listeners__user=user)
+        """Directors see every panel, listeners those they were asked to while they teach or are guests."""
+        if user.is_director:
+            return self
+        return self.filter(listeners__user=user) if user.is_teacher or user.is_guest else self.none()
 
     def open(self) -> "PanelQuerySet":
         return self.filter(closed_at=None)

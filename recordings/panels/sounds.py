@@ -78,12 +78,12 @@ def clean(pk: int) -> bool:
         limits = ProcessLimits(time_s=CLEAN_TIMEOUT_S, memory_mb=CLEAN_MEMORY_MB)
         ended = run("recordings.panels.clean_child", str(source), str(target), limits=limits)
         if ended.how is not Ending.FINISHED or not json.loads(ended.output)["seconds"]:
-            return _not_made(row, str(ended), passing=ended.how is Ending.KILLED)
+            return _not_made(row, ended.how.value, passing=ended.how is Ending.KILLED)
         return _keep(row, target)
 
 
-def _not_made(row: PanelTake, details: str, *, passing: bool) -> bool:
-    log.warning("The sound of panel take %s could not be made ready: %s", row.pk, details)
+def _not_made(row: PanelTake, how: str, *, passing: bool) -> bool:
+    log.warning("The sound of panel take %s could not be made ready: the process %s.", row.pk, how)
     if passing and row.attempts < MOST_ATTEMPTS:
         PanelTake.objects.filter(pk=row.pk).update(begun_at=None)
     else:

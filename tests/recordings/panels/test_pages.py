@@ -59,6 +59,14 @@ def test_who_gets_in(as_user, panel, director, student_user, guardian, other_gua
     assert as_user(None).get(url).status_code == 302
 
 
+def test_who_teaches_here_no_longer_hears_no_panel(as_user, third_teacher, panel, url):
+    browser = as_user(third_teacher)
+    assert browser.get(url).status_code == 200
+    third_teacher.roles.all().delete()
+    assert browser.get(url).status_code == 404
+    assert browser.get(f"{url}sound").status_code == 404
+
+
 def test_a_take_not_dealt_to_a_listener_is_no_page(as_user, panel, takes, teacher):
     own = panel.takes.get(take=takes[0])
     address = reverse("panel_sheet", args=[panel.pk, own.code])
