@@ -11,6 +11,7 @@ from recordings.views.panel_export import panel_export
 from recordings.views.panel_list import panel_list
 from recordings.views.panel_listen import panel_listen
 from recordings.views.panel_listener_add import panel_listener_add
+from recordings.views.panel_listener_remove import panel_listener_remove
 from recordings.views.panel_remarks import panel_remarks
 from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
@@ -55,6 +56,7 @@ urlpatterns = [
     path(f"{_PANEL}close/", panel_close, name="panel_close"),
     path(f"{_PANEL}results.csv", panel_export, name="panel_export"),
     path(f"{_PANEL}listeners/new/", panel_listener_add, name="panel_listener_add"),
+    path(f"{_PANEL}listeners/<int:listener_id>/remove/", panel_listener_remove, name="panel_listener_remove"),
     path(f"{_PANEL}seats/", panel_seats, name="panel_seats"),
     path(f"{_PANEL}takes/<str:code>/remarks/", panel_remarks, name="panel_remarks"),
     path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),

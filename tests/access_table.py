@@ -86,6 +86,7 @@ GET    panel_list          -                  200      200     200     403     4
 GET    panel_detail        panel              200      404     302     404     404     404      404     in
 GET    panel_listener_add  panel              200      404     403     404     404     404      404     in
 POST   panel_listener_add  panel              200      404     403     404     404     404      404     in
+POST   panel_listener_remove panel,listener   302      404     403     404     404     404      404     in
 GET    panel_export        closed_panel       200      404     403     404     404     404      404     in
 POST   panel_seats         closed_panel       302      404     403     404     404     404      404     in
 POST   panel_remarks       closed_panel,code  302      404     403     404     404     404      404     in

@@ -173,6 +173,7 @@ def numbers(
         "page": page.pk,
         "panel": panel.pk,
         "code": "B22",
+        "listener": panel.listeners.get().pk,
         "closed_panel": closed_panel.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,

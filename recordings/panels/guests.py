@@ -1,6 +1,7 @@
 """Listeners from outside: invited for one panel, and gone with it."""
 
 from django.db import transaction
+from django.db.models import Q
 from django.dispatch import receiver
 
 from recordings.models import Panel, PanelListener
@@ -42,13 +43,35 @@ def seat_guest(sender, invitation: Invitation, user: User, **_kwargs) -> None:
 def end_guests(panel: Panel) -> None:
     """Close the accounts of those who are here for nothing else, and every link that was not taken up."""
     for listener in panel.listeners.exclude(invitation=None).select_related("user", "invitation"):
-        invitation, user = listener.invitation, listener.user
-        elsewhere = PanelListener.objects.filter(invitation=invitation, panel__closed_at=None)
-        if invitation and invitation.is_open() and not elsewhere.exists():
-            invitation.withdraw()
-        if user is None or user.panel_seats.filter(panel__closed_at=None).exists():
-            continue
-        if user.is_only_guest:
-            close_account(user)
-        else:
-            user.roles.filter(role=Role.GUEST).delete()
+        _end_guest(listener)
+
+
+class HasMarked(Exception):
+    """What a listener has written stays until the closing."""
+
+
+@transaction.atomic
+def remove_listener(listener: PanelListener) -> None:
+    """Take a listener out who has written nothing; raises HasMarked. What only they heard is dealt anew."""
+    written = Q(marks__isnull=False) | ~Q(remark="")
+    if listener.sheets.filter(written).exists():
+        raise HasMarked
+    panel = listener.panel
+    listener.delete()
+    if listener.invitation_id is not None:
+        _end_guest(listener)
+    deal(panel)
+
+
+def _end_guest(listener: PanelListener) -> None:
+    """Nothing, where the link or the account is still for another open panel."""
+    invitation, user = listener.invitation, listener.user
+    elsewhere = PanelListener.objects.filter(invitation=invitation, panel__closed_at=None)
+    if invitation and invitation.is_open() and not elsewhere.exists():
+        invitation.withdraw()
+    if user is None or user.panel_seats.filter(panel__closed_at=None).exists():
+        return
+    if user.is_only_guest:
+        close_account(user)
+    else:
+        user.roles.filter(role=Role.GUEST).delete()

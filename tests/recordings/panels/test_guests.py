@@ -169,3 +169,36 @@ def test_one_link_opens_both_panels_a_guest_was_asked_to(add, panel, audition, r
     guest = User.objects.get(email=GUEST["email"])
     assert panel.listeners.filter(user=guest).exists()
     assert other.listeners.filter(user=guest).exists()
+
+
+def remove(as_user, director, listener):
+    address = reverse("panel_listener_remove", args=[listener.panel_id, listener.pk])
+    return as_user(director).post(address, follow=True)
+
+
+def test_a_guest_taken_out_is_gone_at_once(come, panel, as_user, director):
+    browser = come()
+    remove(as_user, director, panel.listeners.get(user__email=GUEST["email"]))
+    assert panel.listeners.count() == 3
+    assert browser.get(reverse("panel_list")).status_code == 302
+
+
+def test_an_invitation_taken_out_opens_nothing(add, panel, as_user, director):
+    add()
+    remove(as_user, director, panel.listeners.get(user=None))
+    assert not Invitation.objects.open().exists()
+
+
+def test_who_has_marked_stays(panel, as_user, director, third_teacher, rubric):
+    listener = panel.listeners.get(user=third_teacher)
+    listener.sheets.first().marks.create(caption=rubric.captions.first(), value=7)
+    assert "has marked already" in remove(as_user, director, listener).text
+    assert panel.listeners.filter(pk=listener.pk).exists()
+
+
+def test_what_only_they_heard_beside_one_other_goes_to_the_own_teacher(
+    panel, takes, as_user, director, teacher, third_teacher
+):
+    remove(as_user, director, panel.listeners.get(user=third_teacher))
+    own = panel.listeners.get(user=teacher).sheets.filter(panel_take__take=takes[0])
+    assert own.exists()
