@@ -18,3 +18,5 @@ class RecordingsConfig(AppConfig):
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take
         import_module("recordings.upload.parts")  # and to those of a deleted piece
         import_module("recordings.sending.lifetime")  # and to files made of it
+        import_module("recordings.panels.guests")  # gives guests their seat once they come
+        import_module("recordings.panels.sounds")  # the same for the copies of a panel

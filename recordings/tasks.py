@@ -8,6 +8,7 @@ from celery.signals import worker_ready
 from django.utils import timezone
 
 from recordings.jobs import queue, run
+from recordings.panels import sounds
 from recordings.sending import bundle, bundle_queue
 from recordings.sending import lifetime as lifetime_of_files
 from recordings.takes import deadlines, lifetime
@@ -25,11 +26,17 @@ def measure(analysis_id: int) -> None:
 def sweep() -> None:
     queue.sweep()
     bundle_queue.sweep()
+    sounds.sweep()
 
 
 @shared_task(name=bundle_queue.BUNDLE_TASK)
 def make_bundle(bundle_id: int) -> None:
     bundle.make(bundle_id)
+
+
+@shared_task(name=sounds.CLEAN_TASK)
+def clean_panel_sound(panel_take_id: int) -> None:
+    sounds.clean(panel_take_id)
 
 
 @shared_task(name="recordings.delete_expired")
@@ -43,6 +50,7 @@ def check_sounds() -> None:
     watch.tell_directors(watch.check_sounds())
     left_behind.sweep_sounds()
     lifetime_of_files.sweep_files()
+    sounds.sweep_unclaimed()
 
 
 @shared_task(name="recordings.sweep_parts", expires=3600)

@@ -8,6 +8,18 @@ from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
 from recordings.views.my_music import my_music
+from recordings.views.panel_add import panel_add
+from recordings.views.panel_close import panel_close
+from recordings.views.panel_detail import panel_detail
+from recordings.views.panel_export import panel_export
+from recordings.views.panel_list import panel_list
+from recordings.views.panel_listen import panel_listen
+from recordings.views.panel_listener_add import panel_listener_add
+from recordings.views.panel_listener_remove import panel_listener_remove
+from recordings.views.panel_remarks import panel_remarks
+from recordings.views.panel_seats import panel_seats
+from recordings.views.panel_sheet import panel_sheet
+from recordings.views.panel_sound import panel_sound
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_remind import requirement_remind
@@ -33,6 +45,7 @@ from recordings.views.upload_part import upload_part
 from recordings.views.verdicts import verdicts
 
 _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
+_PANEL = "panels/<int:pk>/"
 
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
@@ -52,6 +65,18 @@ urlpatterns = [
     path("entries/<int:entry_id>/sending/sign/", entry_sign, name="entry_sign"),
     path("entries/<int:entry_id>/sending/sent/", entry_sent, name="entry_sent"),
     path("entries/<int:entry_id>/sending/not-sent/", entry_unsent, name="entry_unsent"),
+    path("auditions/<int:pk>/panels/new/", panel_add, name="panel_add"),
+    path("panels/", panel_list, name="panel_list"),
+    path(_PANEL, panel_detail, name="panel_detail"),
+    path(f"{_PANEL}close/", panel_close, name="panel_close"),
+    path(f"{_PANEL}results.csv", panel_export, name="panel_export"),
+    path(f"{_PANEL}listeners/new/", panel_listener_add, name="panel_listener_add"),
+    path(f"{_PANEL}listeners/<int:listener_id>/remove/", panel_listener_remove, name="panel_listener_remove"),
+    path(f"{_PANEL}seats/", panel_seats, name="panel_seats"),
+    path(f"{_PANEL}takes/<str:code>/remarks/", panel_remarks, name="panel_remarks"),
+    path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),
+    path(f"{_PANEL}listen/<str:code>/", panel_sheet, name="panel_sheet"),
+    path(f"{_PANEL}listen/<str:code>/sound", panel_sound, name="panel_sound"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

@@ -3,7 +3,8 @@
 Everything in the table belongs to one student: the entry, the requirement, the take with its
 review. The other teacher, student and guardian are strangers to it. POST is sent without
 content, so 200 or 422 stand for "allowed, but the form is empty", 302 for "done".
-Behind an address stand the objects its numbers name. A calendar feed asks for no sign-in: whoever has its
+Behind an address stand the objects its numbers name. The panel hears that take; its one listener is the
+other teacher. A calendar feed asks for no sign-in: whoever has its
 address reads it, until it is ended.
 """
 
@@ -94,6 +95,21 @@ POST   entry_sign          entry              403      403     404     403     4
 POST   entry_sent          entry              422      422     404     403     404     403      404     in
 POST   entry_unsent        entry              302      302     404     403     404     403      404     in
 GET    this_week           -                  200      200     200     403     403     403      403     in
+GET    panel_add           audition           200      403     403     403     403     403      403     in
+POST   panel_add           audition           200      403     403     403     403     403      403     in
+GET    panel_list          -                  200      200     200     403     403     403      403     in
+GET    panel_detail        panel              200      404     302     404     404     404      404     in
+GET    panel_listener_add  panel              200      404     403     404     404     404      404     in
+POST   panel_listener_add  panel              200      404     403     404     404     404      404     in
+POST   panel_listener_remove panel,listener   302      404     403     404     404     404      404     in
+GET    panel_export        closed_panel       200      404     403     404     404     404      404     in
+POST   panel_seats         closed_panel       302      404     403     404     404     404      404     in
+POST   panel_remarks       closed_panel,code  302      404     403     404     404     404      404     in
+POST   panel_close         panel              302      404     403     404     404     404      404     in
+GET    panel_listen        panel              403      404     200     404     404     404      404     in
+GET    panel_sheet         panel,code         403      404     200     404     404     404      404     in
+POST   panel_sheet         panel,code         403      404     302     404     404     404      404     in
+GET    panel_sound         panel,code         403      404     200     404     404     404      404     in
 GET    my_music            -                  200      200     200     200     200     200      200     in
 GET    student_page        student            200      200     404     200     404     200      404     in
 GET    student_file        student            200      200     404     403     404     403      404     in

@@ -7,9 +7,9 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Review, Take, Upload
+from recordings.models import Analysis, Panel, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
-from studio.models import CalendarFeed, Clinic, Invitation, Question, Role, SendingRules, User
+from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -110,6 +110,30 @@ def accepted_question(excerpt, student, student_user, foreign_clinic, question):
 
 
 @pytest.fixture
+def panel(take, requirement, other_teacher, director):
+    """It hears the take; its one listener is the teacher of others."""
+    panel = Panel.objects.create(
+        audition=requirement.audition, name="Panel", rubric=requirement.rubric, made_by=director
+    )
+    Consent.objects.update(for_panels=True)
+    heard = panel.takes.create(
+        take=take, code="B22", sound=ContentFile(b"clean", name="clean"), size=5, sound_state="ready"
+    )
+    panel.listeners.create(user=other_teacher).sheets.create(panel_take=heard, position=0)
+    return panel
+
+
+@pytest.fixture
+def closed_panel(panel, take, other_teacher, audition, rubric, director):
+    closed = Panel.objects.create(
+        audition=audition, name="Closed", rubric=rubric, made_by=director, closed_at=audition.closes_at
+    )
+    heard = closed.takes.create(take=take, code="B22")
+    closed.listeners.create(user=other_teacher).sheets.create(panel_take=heard, position=0, remark="Sing.")
+    return closed
+
+
+@pytest.fixture
 def page(requirement):
     return Attachment.objects.create(
         excerpt=requirement.excerpt, kind="image/png", size=4, file=ContentFile(b"page", name="page")
@@ -139,6 +163,8 @@ def numbers(
     accepted_question,
     page,
     rules,
+    panel,
+    closed_panel,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -154,6 +180,10 @@ def numbers(
         ).pk,
         "excerpt": requirement.excerpt.pk,
         "page": page.pk,
+        "panel": panel.pk,
+        "code": "B22",
+        "listener": panel.listeners.get().pk,
+        "closed_panel": closed_panel.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

@@ -54,11 +54,14 @@ def _student(row: dict, people: dict[str, User], director: User, calendar: Calen
     if guardian:
         Guardianship.objects.create(guardian=guardian, student=student)
     if guardian and "consent" in row:
-        wording = _("I agree that %(name)s may record and upload takes for this studio.") % {
-            "name": student.name
-        }
+        wording = _(
+            "I agree that %(name)s may record and upload takes for this studio, and that the listeners of a "
+            "mock audition may hear them without the name."
+        ) % {"name": student.name}
         given_at = calendar.at(row["consent"])
-        Consent.objects.create(student=student, given_by=guardian, given_at=given_at, wording=wording)
+        Consent.objects.create(
+            student=student, given_by=guardian, given_at=given_at, wording=wording, for_panels=True
+        )
     if row.get("invited"):
         Invitation.issue(
             email=student.email, name=student.name, role=Role.STUDENT, invited_by=director, student=student

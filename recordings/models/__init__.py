@@ -2,6 +2,8 @@ from recordings.models.analysis import Analysis
 from recordings.models.bundle import Bundle
 from recordings.models.dispatch import Dispatch
 from recordings.models.mark import Mark
+from recordings.models.panel import Panel, PanelTake, Seat
+from recordings.models.panel_listener import PanelListener, PanelMark, PanelSheet
 from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
@@ -15,9 +17,15 @@ __all__ = [
     "Bundle",
     "Dispatch",
     "Mark",
+    "Panel",
+    "PanelListener",
+    "PanelMark",
+    "PanelSheet",
+    "PanelTake",
     "Remark",
     "Review",
     "ReviewEvent",
+    "Seat",
     "Statement",
     "Take",
     "TakeToSend",

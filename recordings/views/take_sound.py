@@ -1,7 +1,4 @@
-from collections.abc import Iterator
-
 from django.contrib.auth.decorators import login_required
-from django.core.files.base import File
 from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.cache import get_conditional_response
@@ -10,8 +7,8 @@ from django.views.decorators.http import require_safe
 from recordings.access import take_or_404
 from recordings.models import Take
 from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range, range_still_holds
+from recordings.upload.range_bytes import bytes_of
 
-CHUNK_BYTES = 64 * 1024
 # No copy outlives the person's permission.
 CACHING = "private, no-store"
 
@@ -46,7 +43,7 @@ def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> H
         sound = take.sound.open("rb")
     except FileNotFoundError as missing:
         raise Http404 from missing
-    return StreamingHttpResponse(_bytes_of(sound, part), status=status)
+    return StreamingHttpResponse(bytes_of(sound, part), status=status)
 
 
 def _with_headers(
@@ -66,12 +63,3 @@ def _kept_private(response: HttpResponseBase, etag: str) -> HttpResponseBase:
     response["Cache-Control"] = CACHING
     response["Vary"] = "Cookie"
     return response
-
-
-def _bytes_of(sound: File, part: ByteRange) -> Iterator[bytes]:
-    left = part.length
-    with sound:
-        sound.seek(part.first)
-        while left and (chunk := sound.read(min(CHUNK_BYTES, left))):
-            left -= len(chunk)
-            yield chunk

@@ -155,3 +155,11 @@ class ConsentForm(forms.Form):
         label=_("I have read this and agree."),
         error_messages={"required": _("Please tick the box if you agree.")},
     )
+    panels = forms.BooleanField(
+        label=_("Panels may hear the takes too."),
+        required=False,
+        help_text=_(
+            "For a mock audition the director can let other teachers and invited guests hear the takes: "
+            "under a code, without the name, only until that panel is closed. You may leave this out."
+        ),
+    )

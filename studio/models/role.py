@@ -9,6 +9,7 @@ class Role(models.TextChoices):
     TEACHER = "teacher", _("Teacher")
     STUDENT = "student", _("Student")
     GUARDIAN = "guardian", _("Guardian")
+    GUEST = "guest", _("Guest listener")
 
 
 class RoleGrant(models.Model):

@@ -78,3 +78,12 @@ class User(AbstractBaseUser):
     @property
     def is_guardian(self) -> bool:
         return self.has_role(Role.GUARDIAN)
+
+    @property
+    def is_guest(self) -> bool:
+        return self.has_role(Role.GUEST)
+
+    @property
+    def is_only_guest(self) -> bool:
+        """Here for one panel alone, until it closes."""
+        return self.role_names == {Role.GUEST}

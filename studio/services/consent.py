@@ -9,21 +9,24 @@ def seasons_of(student: Student) -> QuerySet[Season]:
     return Season.objects.filter(auditions__entries__student=student).distinct()
 
 
-def consent_wording(student: Student) -> str:
+def consent_wording(student: Student, *, panels: bool = False) -> str:
     """The words a guardian agrees to, as they stand today; paragraphs are separated by empty lines."""
     seasons = seasons_of(student)
-    context = {"student": student, "studio": Studio.current(), "seasons": list(seasons)}
+    context = {"student": student, "studio": Studio.current(), "seasons": list(seasons), "panels": panels}
     text = render_to_string("studio/consent_wording.txt", context)
     paragraphs = (" ".join(part.split()) for part in text.split("\n\n"))
     return "\n\n".join(part for part in paragraphs if part)
 
 
-def give_consent(student: Student, guardian: User) -> bool:
+def give_consent(student: Student, guardian: User, *, panels: bool = False) -> bool:
     """Record the agreement with its wording and the days it names; False where one already stands."""
     try:
         with transaction.atomic():
             consent = Consent.objects.create(
-                student=student, given_by=guardian, wording=consent_wording(student)
+                student=student,
+                given_by=guardian,
+                wording=consent_wording(student, panels=panels),
+                for_panels=panels,
             )
             AgreedKeeping.objects.bulk_create(
                 AgreedKeeping(consent=consent, season=season, until=season.keep_takes_until)
@@ -35,11 +38,11 @@ def give_consent(student: Student, guardian: User) -> bool:
 
 
 @transaction.atomic
-def agree_anew(student: Student, guardian: User) -> None:
+def agree_anew(student: Student, guardian: User, *, panels: bool = False) -> None:
     """To the words of today; the agreement before is kept as withdrawn."""
     for standing in student.consents.filter(withdrawn_at=None):
         standing.withdraw()
-    give_consent(student, guardian)
+    give_consent(student, guardian, panels=panels)
 
 
 def asked_for_longer(consent: Consent) -> list[Season]:

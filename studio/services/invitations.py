@@ -5,6 +5,7 @@ from datetime import timedelta
 from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.db import IntegrityError, transaction
+from django.dispatch import Signal
 from django.urls import reverse
 from django.utils import translation
 
@@ -12,6 +13,9 @@ from studio.models import Event, Guardianship, Invitation, Role, Student, Studio
 from studio.models.outgoing_mail import GIVEN_UP_AFTER
 from studio.services.events import record
 from studio.services.mail import send_from_template
+
+# Sent with `invitation` and `user` in the transaction that takes an invitation up, for the rooms above.
+taken_up = Signal()
 
 
 class InvitationClosed(Exception):
@@ -96,3 +100,4 @@ def _take_up(invitation: Invitation, user: User) -> None:
     elif student and invitation.role == Role.GUARDIAN:
         Guardianship.objects.get_or_create(guardian=user, student=student)
     user.grant(invitation.role)
+    taken_up.send(sender=Invitation, invitation=invitation, user=user)

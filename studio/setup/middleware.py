@@ -5,7 +5,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import SESSION_KEY, logout
 from django.db import DatabaseError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
@@ -71,6 +71,26 @@ def own_language(get_response: Callable[[HttpRequest], HttpResponse]):
         return get_response(request)
 
     return middleware
+
+
+class GuestsStay:
+    """Who was invited to listen in one panel, and is nothing else here, finds no other page."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: Callable, args, kwargs) -> HttpResponse | None:
+        if SESSION_KEY not in request.session or not request.user.is_authenticated:
+            return None
+        match = request.resolver_match
+        if match is None or match.url_name in settings.GUEST_PAGES or match.route.startswith("accounts/"):
+            return None
+        if request.user.is_only_guest:
+            raise Http404
+        return None
 
 
 def keep_out_of_caches(get_response: Callable[[HttpRequest], HttpResponse]):

@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.own_language",
+    "studio.setup.middleware.GuestsStay",
     "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
 ]
@@ -89,6 +90,17 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
 AUTH_USER_MODEL = "studio.User"
+# What a guest of a panel may open beside the pages of the sign-in.
+GUEST_PAGES = {
+    "account",
+    "home",
+    "invitation",
+    "panel_detail",
+    "panel_list",
+    "panel_listen",
+    "panel_sheet",
+    "panel_sound",
+}
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [
     "studio.setup.sign_in.OneLookUp",
@@ -181,11 +193,8 @@ def _cache(folder: str) -> dict:
 CACHES = {"default": _cache("cache"), "drawings": _cache("drawings")}
 
 EMAIL_HOST = env.text("MAIL_HOST")
-EMAIL_BACKEND = (
-    "django.core.mail.backends.smtp.EmailBackend"
-    if EMAIL_HOST
-    else "django.core.mail.backends.filebased.EmailBackend"
-)
+_outbox = "smtp" if EMAIL_HOST else "filebased"
+EMAIL_BACKEND = f"django.core.mail.backends.{_outbox}.EmailBackend"
 EMAIL_FILE_PATH = DATA_DIR / "mail"
 EMAIL_PORT = env.whole("MAIL_PORT", 587, low=1, high=65535)
 EMAIL_HOST_USER = env.text("MAIL_USER")

@@ -14,16 +14,17 @@ from studio.services.consent import agree_anew, asked_for_longer, consent_wordin
 @login_required
 def consent(request: SignedInRequest, pk: int) -> HttpResponse:
     student = child_or_403(request.user, pk)
-    form = ConsentForm(request.POST if request.method == "POST" else None)
+    standing = student.consents.filter(withdrawn_at=None).select_related("given_by").first()
+    initial = {"panels": bool(standing and standing.for_panels)}
+    form = ConsentForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        standing = student.consents.filter(withdrawn_at=None).first()
-        if standing and asked_for_longer(standing):
-            agree_anew(student, request.user)
+        panels = form.cleaned_data["panels"]
+        if standing and (asked_for_longer(standing) or panels != standing.for_panels):
+            agree_anew(student, request.user, panels=panels)
             messages.success(request, _("Thank you. Your agreement is recorded."))
-        elif give_consent(student, request.user):
+        elif give_consent(student, request.user, panels=panels):
             messages.success(request, _("Thank you. Your agreement is recorded."))
         return redirect("consent", student.pk)
-    standing = student.consents.filter(withdrawn_at=None).select_related("given_by").first()
     return render(
         request,
         "studio/consent.html",

@@ -11,6 +11,7 @@ ROOMS = {
     Role.TEACHER: ("review_queue", _("To hear"), _("Takes of your students that wait for your ear.")),
     Role.STUDENT: ("my_music", _("My music"), _("What you play, by when, and your reviews.")),
     Role.GUARDIAN: ("my_children", _("My children"), _("Your child's music, takes and your agreement.")),
+    Role.GUEST: ("panel_list", _("Panels"), _("Takes you were asked to hear blind.")),
 }
 
 

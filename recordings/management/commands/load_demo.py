@@ -6,6 +6,7 @@ from django.db import transaction
 
 from recordings.demo.beside import load_beside
 from recordings.demo.music import load_auditions, load_excerpts, load_season
+from recordings.demo.panel import load_panels
 from recordings.demo.people import load_people, load_students, load_studio
 from recordings.demo.plan import Calendar, read_plan
 from recordings.demo.takes import load_takes
@@ -48,4 +49,6 @@ def load() -> int:
     season = load_season(plan, calendar)
     requirements, entries = load_auditions(plan, season, excerpts, students, calendar)
     load_beside(plan, people, students, excerpts, calendar)
-    return load_takes(plan, students, requirements, entries, calendar)
+    waiting = load_takes(plan, students, requirements, entries, calendar)
+    load_panels(plan, people, requirements)
+    return waiting

@@ -1,6 +1,5 @@
 """Uploads in pieces keep every promise of a take that is handed in, whatever happens on the way."""
 
-import contextlib
 import hashlib
 import io
 import itertools
@@ -17,9 +16,8 @@ from django.utils import timezone
 from recordings.backup.make import _keep_files, _rows
 from recordings.models import Take, Upload, UploadPart
 from recordings.models.upload import GRACE, LIFETIME
-from recordings.upload import at_once, probe, resumable, room
+from recordings.upload import resumable, room
 from recordings.upload.parts import Checksum, WrongBytes, keep_part
-from repertoire.notation.slots import place
 from tests.recordings.sender import described, stored
 from tests.recordings.sounds import tone, write_sound
 
@@ -294,30 +292,4 @@ def test_pieces_of_any_size_in_any_number(sender, content):
     sender.begin()
     edges = [0, 1, 2, 65_536, 65_537, len(content)]
     assert {sender.patch(*edge).status_code for edge in itertools.pairwise(edges)} == {204}
-    assert Take.objects.get().sound.read() == content
-
-
-def test_a_piece_beside_many_of_the_same_person_comes_again_by_itself(sender, content, student_user):
-    sender.begin()
-    with contextlib.ExitStack() as side_by_side:
-        for _ in range(at_once.OF_ONE_PERSON):
-            side_by_side.enter_context(at_once.coming_in(student_user))
-        refused = sender.patch(0, 1000)
-        assert refused.status_code == 503
-        assert int(refused.headers["Retry-After"])
-    assert sender.head().headers["Upload-Offset"] == "0"
-    assert sender.patch(0, len(content)).status_code == 204
-
-
-def test_a_whole_upload_that_cannot_be_looked_at_yet_is_asked_for_again(
-    sender, content, monkeypatch, settings
-):
-    sender.begin()
-    monkeypatch.setattr(probe, "WAIT_FOR_A_LOOK_S", 0)
-    with contextlib.ExitStack() as looking:
-        for _ in range(probe.LOOKS_AT_ONCE):
-            looking.enter_context(place(settings.DATA_DIR / "at-once", "look", places=probe.LOOKS_AT_ONCE))
-        assert sender.patch(0, len(content)).status_code == 503
-    assert not Take.objects.exists()
-    assert sender.patch(len(content), len(content)).status_code == 204
     assert Take.objects.get().sound.read() == content

@@ -1,0 +1,20 @@
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpResponse
+from django.views.decorators.http import require_safe
+
+from recordings.panels.access import panel_to_lead
+from recordings.panels.results_page import results_csv
+from studio.request import SignedInRequest
+
+
+@require_safe
+@login_required
+def panel_export(request: SignedInRequest, pk: int) -> HttpResponse:
+    """The results as a table, once the panel is closed."""
+    panel = panel_to_lead(request.user, pk)
+    if panel.is_open:
+        raise Http404
+    # The mark at the beginning tells spreadsheets that it is UTF-8.
+    response = HttpResponse("\ufeff" + results_csv(panel), content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="panel-{panel.pk}.csv"'
+    return response
