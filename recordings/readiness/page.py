@@ -1,14 +1,11 @@
 """What is shown of one cell: its music, what is asked, its takes."""
 
-from datetime import timedelta
-
 from django.conf import settings
 from django.utils import timezone
 
 from recordings.access import may_consent_for
 from recordings.jobs.request import drawing_query, play_query
-from recordings.models import Take, Upload
-from recordings.models.upload import GRACE, LIFETIME
+from recordings.models import Take
 from recordings.readiness.asked import asked_in_short
 from recordings.readiness.rows import cell_for
 from recordings.takes.history import history, tempo_scale
@@ -16,6 +13,7 @@ from recordings.takes.recorder import KEPT_ON_DEVICE_DAYS, count_in
 from recordings.takes.rest import rest_after
 from recordings.takes.tempo_advice import tempo_advice
 from recordings.upload.receive import why_not_now
+from recordings.upload.resumable import on_their_way
 from repertoire.show.wording import tempo_changes
 from studio.access import may_teach, may_upload_for
 from studio.models import Entry, Requirement, User
@@ -49,9 +47,7 @@ def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: s
         "may_teach": may_teach(user, entry.student),
         "not_now": why_not_now(entry, entry.student),
         "needs_consent": not entry.student.may_record and may_consent_for(user, entry.student),
-        "unfinished": Upload.objects.unfinished().of(user),
-        "upload_days": LIFETIME.days,
-        "grace_hours": GRACE // timedelta(hours=1),
+        **on_their_way(user),
         "error": error,
         "max_mb": settings.TAKE_MAX_MB,
     }

@@ -1,6 +1,6 @@
 """An upload in pieces from its beginning to the take: who may begin one, how many, when it is safe."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -8,6 +8,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from recordings.models import Take, Upload
+from recordings.models.upload import GRACE, LIFETIME
 from recordings.upload.handler import largest_bytes
 from recordings.upload.parts import whole
 from recordings.upload.receive import Received, Refused, receive_take, why_not_now
@@ -72,6 +73,15 @@ def _check_room(size: int) -> None:
     # Its pieces, and once all are there the whole beside them; and what others have begun must fit too.
     if not has_room_for(2 * size + Upload.objects.unfinished().bytes_to_come()):
         raise NoRoom
+
+
+def on_their_way(person: User) -> dict:
+    """Template context of what the person began and did not finish, on whatever device."""
+    return {
+        "unfinished": Upload.objects.unfinished().of(person),
+        "upload_days": LIFETIME.days,
+        "grace_hours": GRACE // timedelta(hours=1),
+    }
 
 
 def why_not_go_on(upload: Upload) -> str:

@@ -4,6 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.readiness.home import music_of
+from recordings.upload.resumable import on_their_way
 from studio.models import Student
 from studio.request import SignedInRequest
 
@@ -13,6 +14,5 @@ from studio.request import SignedInRequest
 def my_music(request: SignedInRequest) -> HttpResponse:
     """What the signed-in person has to play, on each of their instruments."""
     students = Student.objects.filter(user=request.user).select_related("teacher")
-    return render(
-        request, "recordings/my_music.html", {"pages": music_of(students, request.user), "own": True}
-    )
+    context = {"pages": music_of(students, request.user), "own": True, **on_their_way(request.user)}
+    return render(request, "recordings/my_music.html", context)

@@ -4,6 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.readiness.home import music_of
+from recordings.upload.resumable import on_their_way
 from studio.access import may_teach, student_or_404
 from studio.request import SignedInRequest
 
@@ -16,6 +17,7 @@ def student_page(request: SignedInRequest, student_id: int) -> HttpResponse:
     context = {
         "pages": music_of([student], request.user),
         "own": student.user_id == request.user.pk,
+        **on_their_way(request.user),
         "may_teach": may_teach(request.user, student),
     }
     return render(request, "recordings/my_music.html", context)

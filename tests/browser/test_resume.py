@@ -75,7 +75,7 @@ def test_cut_amid_sending_closed_and_gone_on_with_in_a_new_page(form, address, l
     context = form.context
     form.close()
     again = context.new_page()
-    again.goto(address)
+    again.goto(reverse("my_music"))
     line = again.locator("[data-lines] li")
     expect(line).to_contain_text("It has arrived whole and is safe.")
     assert upload.pk == Upload.objects.get().pk
@@ -130,6 +130,20 @@ async () => {
   return [before, seconds, ...said];
 }
 """
+
+
+def test_what_is_no_recording_says_so_on_any_page(form, tmp_path):
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Dear teacher")
+    form.context.set_offline(True)
+    hand_in(form, letter)
+    form.get_by_text("The connection broke off.").first.wait_for()
+    form.context.set_offline(False)
+    form.goto(reverse("my_music"))
+    expect(form.locator("[data-lines] li")).to_contain_text("This file is not a recording.")
+    form.reload()
+    expect(form.locator("[data-outgoing]")).to_be_hidden()
+    assert not Upload.objects.exists()
 
 
 def test_the_time_left_is_said_in_words(form):

@@ -29,7 +29,12 @@ function choose(form, opening) {
   });
   form.addEventListener("recorded", (event) => add(event.detail.file, event.detail.id));
 
-  opening.then((outgoing) => outgoing.addEventListener("will-not-do", (event) => refuse(event.detail.sentence)));
+  // Beside the field where it was chosen here; on any other page its own line says it.
+  opening.then((outgoing) => outgoing.addEventListener("will-not-do", async ({ detail: item }) => {
+    if (item.beginAt !== beginAt) return;
+    await outgoing.drop(item);
+    refuse(item.sentence);
+  }));
 }
 
 function lookAfter(form, outgoing) {

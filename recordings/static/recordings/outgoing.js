@@ -125,12 +125,13 @@ export class Outgoing extends EventTarget {
   async refused(item, trouble) {
     item.sentence = trouble.message;
     if (trouble.isFinal) {
+      // Said once, and not sent again with the next page.
       if (item.location) await forget(item.location).catch(() => null);
-      await this.drop(item);
-      this.dispatchEvent(new CustomEvent("will-not-do", { detail: item }));
-    } else {
-      this.tell(item, "refused", item.sent);
+      await this.store?.discard(item.id).catch(() => null);
+      Object.assign(item, { location: null, isLoose: true });
     }
+    this.tell(item, "refused", item.kept ?? 0);
+    if (trouble.isFinal) this.dispatchEvent(new CustomEvent("will-not-do", { detail: item }));
   }
 
   async pause(item) {
