@@ -7,7 +7,7 @@ import pytest
 from django.apps import apps as registry
 from django.conf import settings
 from django.db import connections
-from django.db.backends.sqlite3.operations import DatabaseOperations
+from django.db.backends.sqlite3.base import DatabaseOperations
 from django.db.models.signals import post_migrate
 from django.test import override_settings
 

@@ -9,6 +9,7 @@ from datetime import timedelta
 from django.db import models
 from django.db.models.functions import Now
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from studio.models.outgoing_mail import from_now
 
@@ -18,6 +19,17 @@ KEPT_FOR = timedelta(days=730)
 
 class Unchangeable(Exception):
     """The record of events is only added to."""
+
+
+# What an event can be about, by its word in the code, as it is read.
+THINGS = {
+    "user": pgettext_lazy("event", "account"),
+    "student": pgettext_lazy("event", "student"),
+    "invitation": pgettext_lazy("event", "invitation"),
+    "take": pgettext_lazy("event", "take"),
+    "season": pgettext_lazy("event", "season"),
+    "studio": pgettext_lazy("event", "studio"),
+}
 
 
 class EventQuerySet(models.QuerySet["Event"]):
@@ -74,3 +86,7 @@ class Event(models.Model):
 
     def delete(self, *_args, **_how):
         raise Unchangeable
+
+    @property
+    def thing(self) -> str:
+        return str(THINGS.get(self.about, self.about))

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from studio.models import Consent, Event, Role
-from studio.models.event import Unchangeable
+from studio.models.event import THINGS, Unchangeable
 from studio.services.access_ending import close_account
 from studio.tasks import forget_events
 from tests.conftest import PASSWORD
@@ -138,3 +138,9 @@ class TestThePage:
         page = as_user(director).get(reverse("event_list"), {"since": "yesterday"})
         assert page.status_code == 200
         assert "error" in page.text
+
+
+def test_everything_an_event_is_about_has_its_word(director):
+    """What `record` is called with in these rooms; a new one wants its word."""
+    assert set(THINGS) == {"user", "student", "invitation", "take", "season", "studio"}
+    assert Event(about="user").thing == "account"
