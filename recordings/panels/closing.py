@@ -6,6 +6,8 @@ from recordings.models import Panel
 from recordings.panels.guests import end_guests
 from recordings.panels.seating import draft_seats
 from recordings.panels.sounds import let_go
+from studio.models import Event
+from studio.services.events import record
 
 
 @transaction.atomic
@@ -16,4 +18,5 @@ def close_panel(panel: Panel) -> bool:
     let_go(panel)
     end_guests(panel)
     draft_seats(panel)
+    record(Event.Kind.PANEL_CLOSED, panel)
     return True

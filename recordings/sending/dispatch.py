@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 
 from recordings.models import Bundle, Dispatch
 from recordings.sending.page import Standing
-from studio.models import User
+from studio.models import Event, User
+from studio.services.events import record
 
 
 def why_not_sent(standing: Standing) -> str:
@@ -38,11 +39,14 @@ def mark_sent(standing: Standing, by: User, confirmation: str) -> str:
                 contents=contents,
                 open_points=points,
             )
+            record(Event.Kind.SENT, standing.entry, by=by.pk)
     except IntegrityError:
         return _("This entry is marked as sent already.")
     return ""
 
 
+@transaction.atomic
 def take_back(standing: Standing, by: User) -> None:
     sent = Dispatch.objects.standing().filter(entry=standing.entry)
-    sent.update(taken_back_at=timezone.now(), taken_back_by=by)
+    if sent.update(taken_back_at=timezone.now(), taken_back_by=by):
+        record(Event.Kind.NOT_SENT, standing.entry, by=by.pk)

@@ -12,7 +12,9 @@ from recordings.access import entry_to_teach
 from recordings.models import Bundle
 from recordings.sending.bundle_queue import ask_for
 from recordings.sending.page import entry_context
+from studio.models import Event
 from studio.request import SignedInRequest
+from studio.services.events import record
 
 log = logging.getLogger(__name__)
 
@@ -48,6 +50,7 @@ def entry_files(request: SignedInRequest, entry_id: int) -> HttpResponseBase:
     except FileNotFoundError as missing:
         raise Http404 from missing
     log.info("The files of entry %s were taken out by user %s.", entry.pk, request.user.pk)
+    record(Event.Kind.EXPORTED, entry)
     response = FileResponse(file, content_type="application/zip")
     response["Content-Disposition"] = f'attachment; filename="entry-{entry.pk}.zip"'
     response["Cache-Control"] = "private, no-store"

@@ -27,6 +27,9 @@ THINGS = {
     "student": pgettext_lazy("event", "student"),
     "invitation": pgettext_lazy("event", "invitation"),
     "take": pgettext_lazy("event", "take"),
+    "entry": pgettext_lazy("event", "entry"),
+    "panel": pgettext_lazy("event", "panel"),
+    "audition": pgettext_lazy("event", "audition"),
     "season": pgettext_lazy("event", "season"),
     "studio": pgettext_lazy("event", "studio"),
 }
@@ -61,6 +64,9 @@ class Event(models.Model):
         TAKEN_BACK = "taken back", _("answer taken back")
         TAKE_DELETED = "take deleted", _("take deleted")
         EXPORTED = "exported", _("exported")
+        SENT = "sent", _("marked as sent")
+        NOT_SENT = "not sent", _("mark of sending taken back")
+        PANEL_CLOSED = "panel closed", _("panel closed")
         SETTINGS = "settings", _("settings saved")
 
     at = models.DateTimeField(db_default=Now(), db_index=True, editable=False)

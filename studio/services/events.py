@@ -10,8 +10,19 @@ from django.dispatch import receiver
 from django.http import HttpRequest
 from django.utils import timezone
 
-from studio.models import Consent, Event, Guardianship, Invitation, Role, RoleGrant, Season, Studio, User
-from studio.models.event import EventQuerySet
+from studio.models import (
+    Consent,
+    Event,
+    Guardianship,
+    Invitation,
+    Role,
+    RoleGrant,
+    Season,
+    SendingRules,
+    Studio,
+    User,
+)
+from studio.models.event import THINGS, EventQuerySet
 
 Kind = Event.Kind
 STAFF = (Role.DIRECTOR, Role.TEACHER)
@@ -22,6 +33,8 @@ request_at_work: ContextVar[HttpRequest | None] = ContextVar("request_at_work", 
 def record(kind: str, about: models.Model | None = None, *, by: int | None = None) -> None:
     """In the transaction of what it tells; `by` whom is known from the request where it is not given."""
     word = about._meta.model_name or "" if about is not None else ""
+    if word and word not in THINGS:
+        raise KeyError(word)  # a row nobody could read
     number = about.pk if about is not None else None
     Event.objects.create(kind=kind, by_number=by or _who(), about=word, about_number=number)
 
@@ -111,3 +124,8 @@ def _agreed(instance: Consent, created: bool, update_fields, **_more) -> None:
 @receiver(post_save, sender=Season, dispatch_uid="studio.event.season")
 def _settings(instance: models.Model, **_more) -> None:
     record(Kind.SETTINGS, instance)
+
+
+@receiver(post_save, sender=SendingRules, dispatch_uid="studio.event.rules")
+def _rules(instance: SendingRules, **_more) -> None:
+    record(Kind.SETTINGS, instance.audition)

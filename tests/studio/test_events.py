@@ -9,8 +9,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from studio.models import Consent, Event, Role
-from studio.models.event import THINGS, Unchangeable
+from studio.models.event import Unchangeable
 from studio.services.access_ending import close_account
+from studio.services.events import record
 from studio.tasks import forget_events
 from tests.conftest import PASSWORD
 
@@ -140,7 +141,7 @@ class TestThePage:
         assert "error" in page.text
 
 
-def test_everything_an_event_is_about_has_its_word(director):
-    """What `record` is called with in these rooms; a new one wants its word."""
-    assert set(THINGS) == {"user", "student", "invitation", "take", "season", "studio"}
+def test_nothing_is_recorded_without_a_word_for_what_it_is_about(rubric):
+    with pytest.raises(KeyError, match="rubric"):
+        record(Kind.SETTINGS, rubric)
     assert Event(about="user").thing == "account"

@@ -11,7 +11,7 @@ from recordings.panels.closing import close_panel
 from recordings.panels.draw import deal
 from recordings.panels.outliers import outliers_of
 from recordings.panels.results import results_of
-from studio.models import Student
+from studio.models import Event, Student
 from tests.recordings.panels.conftest import make_player, stored_take
 
 pytestmark = pytest.mark.django_db
@@ -105,6 +105,8 @@ def test_until_the_closing_no_name_is_told_and_after_it_all(as_user, director, e
     assert "Lena Roth" in page
     assert "21 of 30" in page
     assert browser.get(export).status_code == 200
+    told = Event.objects.filter(about="panel", about_number=everyone.pk).order_by("pk")
+    assert list(told.values_list("kind", flat=True)) == [Event.Kind.PANEL_CLOSED, Event.Kind.EXPORTED]
 
 
 def test_the_page_asks_as_much_for_many_takes_as_for_few(

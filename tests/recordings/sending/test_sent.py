@@ -7,7 +7,7 @@ from recordings.readiness.checklist import standings_of
 from recordings.sending import bundle
 from recordings.sending.bundle_queue import ask_for
 from recordings.takes.lifetime import why_it_stays
-from studio.models import Consent, SendingRules
+from studio.models import Consent, Event, SendingRules
 from tests.recordings.conftest import finish, plain_take
 from tests.recordings.readiness.test_rows import answer
 
@@ -124,6 +124,16 @@ def test_sent_is_kept_with_who_what_and_the_confirmation(ready, page, entry, as_
         assert "Marked as sent by Anselm Birke" in shown
         assert "Received, no. 4711" in shown
     assert "sent off" in browser.get(f"/auditions/{entry.audition_id}/sending/").text
+
+
+def test_the_record_of_events_knows_who_took_files_out_and_sent_them(ready, page, entry, as_user, director):
+    browser = as_user(director)
+    assert browser.get(f"{page}files.zip").status_code == 200
+    for step in ("sent", "sent", "not-sent", "not-sent"):
+        browser.post(f"{page}{step}/")
+    Kind = Event.Kind
+    told = Event.objects.filter(about="entry", about_number=entry.pk, by_number=director.pk).order_by("pk")
+    assert list(told.values_list("kind", flat=True)) == [Kind.EXPORTED, Kind.SENT, Kind.NOT_SENT]
 
 
 def test_once_sent_neither_sent_twice_nor_chosen_anew(ready, page, requirement, as_user, director):
