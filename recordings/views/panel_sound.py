@@ -1,13 +1,12 @@
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
-from recordings.models import PanelTake
 from recordings.panels.access import sheet_or_404
 from recordings.panels.sounds import MEDIA_TYPE
 from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range
-from recordings.upload.range_bytes import bytes_of
+from recordings.upload.range_bytes import answer_with
 from studio.request import SignedInRequest
 
 
@@ -30,19 +29,9 @@ def panel_sound(request: SignedInRequest, pk: int, code: str) -> HttpResponseBas
     except OutOfRange:
         return _with_headers(HttpResponse(status=416), 0, f"bytes */{take.size}")
     whole = ByteRange(0, take.size - 1)
-    response = _answer(request, take, part or whole, 206 if part else 200)
+    response = answer_with(request, take.sound, part or whole, 206 if part else 200)
     length = (part or whole).length
     return _with_headers(response, length, part.content_range(take.size) if part else "")
-
-
-def _answer(request: HttpRequest, take: PanelTake, part: ByteRange, status: int) -> HttpResponseBase:
-    if request.method == "HEAD":
-        return HttpResponse(status=status)
-    try:
-        sound = take.sound.open("rb")
-    except FileNotFoundError as missing:
-        raise Http404 from missing
-    return StreamingHttpResponse(bytes_of(sound, part), status=status)
 
 
 def _with_headers(response: HttpResponseBase, length: int, content_range: str) -> HttpResponseBase:

@@ -1,5 +1,5 @@
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 from recordings.access import take_or_404
 from recordings.models import Take
 from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range, range_still_holds
-from recordings.upload.range_bytes import bytes_of
+from recordings.upload.range_bytes import answer_with
 
 # No copy outlives the person's permission.
 CACHING = "private, no-store"
@@ -31,19 +31,9 @@ def take_sound(request: HttpRequest, take_id: int) -> HttpResponseBase:
         return _with_headers(HttpResponse(status=416), take, etag, 0, f"bytes */{take.size}")
     if part is None:
         whole = ByteRange(0, take.size - 1)
-        return _with_headers(_answer(request, take, whole, 200), take, etag, take.size)
-    response = _answer(request, take, part, 206)
+        return _with_headers(answer_with(request, take.sound, whole, 200), take, etag, take.size)
+    response = answer_with(request, take.sound, part, 206)
     return _with_headers(response, take, etag, part.length, part.content_range(take.size))
-
-
-def _answer(request: HttpRequest, take: Take, part: ByteRange, status: int) -> HttpResponseBase:
-    if request.method == "HEAD":
-        return HttpResponse(status=status)
-    try:
-        sound = take.sound.open("rb")
-    except FileNotFoundError as missing:
-        raise Http404 from missing
-    return StreamingHttpResponse(bytes_of(sound, part), status=status)
 
 
 def _with_headers(

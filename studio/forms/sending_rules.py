@@ -48,18 +48,21 @@ class LengthField(forms.Field):
         return self.prepare_value(initial) != data
 
 
+RARE = (
+    "shortest_s",
+    "longest_total_s",
+    "largest_total_mb",
+    "most_files",
+    "lowest_kbps",
+    "highest_kbps",
+    "without_metadata",
+    "order",
+    "notes",
+)
+
+
 class SendingRulesForm(RareFields, forms.ModelForm):
-    rare = (
-        "shortest_s",
-        "longest_total_s",
-        "largest_total_mb",
-        "most_files",
-        "lowest_kbps",
-        "highest_kbps",
-        "without_metadata",
-        "order",
-        "notes",
-    )
+    rare = RARE
 
     formats = forms.MultipleChoiceField(
         label=_("Formats"),
@@ -86,15 +89,7 @@ class SendingRulesForm(RareFields, forms.ModelForm):
             "student_statement",
             "guardian_statement",
             "place",
-            "shortest_s",
-            "longest_total_s",
-            "largest_total_mb",
-            "most_files",
-            "lowest_kbps",
-            "highest_kbps",
-            "without_metadata",
-            "order",
-            "notes",
+            *RARE,
         ]
         help_texts = {
             "files": _(
