@@ -126,6 +126,9 @@ NO_PAGES = {
     "calendar_feed",
     "healthz",
     "home",
+    "event_export",
+    "entry_files_progress",
+    "sending_rules_file",
 }
 
 

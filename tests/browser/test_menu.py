@@ -28,9 +28,9 @@ def director_on(sign_in, director):
     return opened
 
 
-def test_ten_rooms_in_one_line_on_a_desk(director_on, page):
+def test_all_rooms_in_one_line_on_a_desk(director_on, page):
     director_on(page)
-    assert page.locator(".rooms a").count() == 11
+    assert page.locator(".rooms a").count() == 12
     assert page.evaluate(LINES) == 1
     assert page.evaluate(HEAD) <= 56
     expect(page.get_by_role("button", name="Menu")).to_be_hidden()
