@@ -23,6 +23,20 @@ def test_rooms_keep_their_arrows():
     assert f"{len(contracts)} kept, 0 broken" in words
 
 
+def test_pages_are_served_without_what_measures():
+    """numpy, scipy and the rest cost a second and much memory at every start of a process."""
+    command = (
+        "import os, sys; os.environ['DJANGO_SETTINGS_MODULE'] = 'studio.setup.settings'\n"
+        "import django; django.setup()\n"
+        "import studio.urls\n"
+        "print({'numpy', 'scipy', 'numba', 'librosa', 'av'} & set(sys.modules))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", command], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "set()\n"
+
+
 def test_a_forbidden_arrow_is_seen(tmp_path):
     """The contracts would not pass by themselves: the same tool on a wrong arrow says so."""
     (tmp_path / "high").mkdir()

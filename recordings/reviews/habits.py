@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.analysis.measure.temperaments import FIFTH_CENTS
-from recordings.analysis.tell.places import sounded_name
+from recordings.analysis.measure.fifths import FIFTH_CENTS
+from recordings.analysis.tell.sounded import sounded_name
 from repertoire.notation.score import Score
 from repertoire.notation.sentence import PitchName
 from repertoire.wording.pitch_names import pitch_words

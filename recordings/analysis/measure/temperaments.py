@@ -10,11 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from recordings.analysis.measure.fifths import COMMA_CENTS, FIFTH_CENTS
 from recordings.analysis.statistics import robust_slope, robust_spread
 
 EQUAL, JUST, PYTHAGOREAN = "equal", "just", "pythagorean"
-FIFTH_CENTS = 1200 * math.log2(3 / 2) - 700  # a pure fifth beyond the tempered one: 1.955
-COMMA_CENTS = 1200 * math.log2(81 / 80)  # four pure fifths beyond a pure third: 21.506
 # For a player's own system to be told: enough notes on enough places, and a slope known this well.
 LEAST_NOTES, LEAST_PLACES, MOST_ERROR_CENTS = 60, 6, 0.4
 WIDEST_FIFTH_CENTS = 3.0  # beyond pure by half as much again: no system of tuning, but single notes off

@@ -11,7 +11,8 @@ from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
 from recordings.analysis.tell.finding import Finding, heard_places
-from recordings.analysis.tell.places import bars_text, note_name, place, sounded_name
+from recordings.analysis.tell.places import bars_text, note_name, place
+from recordings.analysis.tell.sounded import sounded_name
 from repertoire.notation.score import Form
 
 WRONG_LEAST_CONFIDENCE = 0.35

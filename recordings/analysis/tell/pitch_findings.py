@@ -11,8 +11,9 @@ import numpy as np
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import NoteResult
+from recordings.analysis.measure.fifths import FIFTH_CENTS
 from recordings.analysis.measure.intonation import judged
-from recordings.analysis.measure.temperaments import EQUAL, FIFTH_CENTS, JUST, Leaning
+from recordings.analysis.measure.temperaments import EQUAL, JUST, Leaning
 from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.note_findings import made, measure_of
 from recordings.analysis.tell.places import note_name, place

@@ -39,9 +39,3 @@ def place(score: Score, measures: Sequence[int]) -> Sentence:
 def note_name(note: Note) -> PitchName:
     """The written name, as the player reads it."""
     return PitchName(note.written_step, note.written_alter)
-
-
-def sounded_name(score: Score, midi: int, measure: int | None = None) -> PitchName:
-    """A sounding pitch named as the player of the part would read it in this bar, or anywhere in it."""
-    written = score.written_pitch(midi, measure)
-    return PitchName(written.letter, written.alter)

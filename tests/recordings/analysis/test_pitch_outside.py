@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from recordings.analysis.follow.observation import midi_hz
-from recordings.analysis.measure.temperaments import FIFTH_CENTS, leaning, offset_cents
+from recordings.analysis.measure.fifths import FIFTH_CENTS
+from recordings.analysis.measure.temperaments import leaning, offset_cents
 from recordings.analysis.recording.decode import SAMPLE_RATE
 from recordings.analysis.sound import pitch
 

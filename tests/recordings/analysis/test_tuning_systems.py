@@ -6,7 +6,7 @@ import pytest
 
 from recordings.analysis.analyse import analyse
 from recordings.analysis.document.contract import validate
-from recordings.analysis.measure.temperaments import FIFTH_CENTS
+from recordings.analysis.measure.fifths import FIFTH_CENTS
 from repertoire.notation.keynote import keynote
 from repertoire.notation.pitches import fifths_of
 from repertoire.wording.words import words

@@ -2,7 +2,7 @@
 
 import pytest
 
-from recordings.analysis.tell.places import sounded_name
+from recordings.analysis.tell.sounded import sounded_name
 from recordings.reviews.score_data import NoteNames
 from repertoire.notation.read.reading import read_score
 from repertoire.wording.words import words
