@@ -31,8 +31,8 @@ class PanelForm(forms.Form):
         label=_("Teachers hear their own students too"),
         required=False,
         help_text=_(
-            "A teacher knows the own students' playing and cannot hear it blind. Without this, those takes "
-            "go to the other listeners as long as at least two of them are there."
+            "Teachers know how their own students play and cannot hear them blind. Without this, those takes "
+            "go to the other listeners as long as there are at least two of them."
         ),
     )
     measurements_shown = forms.BooleanField(
