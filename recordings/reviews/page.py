@@ -16,6 +16,7 @@ from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
 from repertoire.notation.numerals import plain_number
 from repertoire.show.engraved import engraved_svg
+from repertoire.show.stretches import stretch_with
 from repertoire.wording.words import short_number
 from studio.models import Studio
 
@@ -131,6 +132,7 @@ def review_context(
     fields = mark_fields(review, form, ask_marks=ask_marks)
     rubric = review.rubric_by([field.mark for field in fields])
     prefetch_related_objects([rubric], "captions")
+    shown = stretch_with(take.requirement.excerpt, take.requirement.order)
     return {
         "take": take,
         "replaced_at": replaced_at,
@@ -146,7 +148,8 @@ def review_context(
         "may_keep_all": any(not r.text.choice for r in remarks) and Studio.current().keep_all_at_once,
         "words": form.typed_words if form else review.words,
         "events": review.events.select_related("by"),
-        "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX),
+        "svg": engraved_svg(take.requirement.excerpt, ENGRAVED_WIDTH_PX, bars=shown),
+        "shown": shown,
         "ribbons": score_data(take),
         "rows": bar_rows(take),
         "engraved_width": ENGRAVED_WIDTH_PX,

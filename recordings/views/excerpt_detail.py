@@ -15,6 +15,7 @@ from repertoire.show.fingering import can_be_planned
 from repertoire.show.margin import margin_of
 from repertoire.show.play_along import controls
 from repertoire.show.spoken import spoken_bars
+from repertoire.show.stretches import numbered_stretch
 from studio.access import may_ask_about
 from studio.request import SignedInRequest
 from studio.services.questions import questions_on
@@ -26,10 +27,12 @@ def excerpt_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
     editor = may_edit(request.user)
     width_px = likely_width(request.headers)
+    shown = numbered_stretch(excerpt, request.GET.get("part", ""))
     context = {
         "excerpt": excerpt,
         "facts": facts(excerpt),
-        "svg": engraved_svg(excerpt, width_px, ribbon_room=False),
+        "svg": engraved_svg(excerpt, width_px, bars=shown, ribbon_room=False),
+        "shown": shown,
         "width_px": width_px,
         "bars": spoken_bars(excerpt.score),
         "play": controls(excerpt, request.GET),

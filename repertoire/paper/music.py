@@ -10,6 +10,7 @@ import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
+from typing import Any
 
 import typst
 from django.core.cache import caches
@@ -19,9 +20,13 @@ from django.utils.translation import gettext as _
 from repertoire.models import BarNote, Excerpt, shown_fingerings
 from repertoire.notation.draw.engraving import engrave_pages
 from repertoire.notation.draw.svg_marks import with_pale_bars
+from repertoire.notation.order.forms import printed_range
 from repertoire.notation.order.order_line import ends_of, print_order, unasked
+from repertoire.show.aside import ASIDE_NOTES, CannotBeDrawn, drawn_aside
+from repertoire.show.stretches import drawn_notes
 
 EDITION = 1
+MOST_PRINTED_NOTES = 8000  # a choice; Typst sets about 5000 a second, in the web process
 KEEP_S = 24 * 3600
 MARGIN_MM, NOTES_MM, GAP_MM = 18.0, 48.0, 6.0
 MM_PER_PX = 7 / 29  # a staff of 29 px printed 7 mm high, a usual size for a single part (from memory)
@@ -84,13 +89,13 @@ def music_part(
     score, sheet, remarks = excerpt.score, PAPERS[paper], tuple(notes)
     width_mm = sheet.width_mm - 2 * MARGIN_MM - (NOTES_MM + GAP_MM if remarks else 0)
     height_mm = sheet.height_mm - 2 * MARGIN_MM - HEAD_MM
-    pages = engrave_pages(
-        excerpt.musicxml,
+    pages = _pages(
+        excerpt,
         width_px=int(width_mm / MM_PER_PX),
         height_px=int(height_mm / MM_PER_PX),
         bars=ends_of(score, order) if order else None,
         every_bar=every_bar,
-        fingerings=shown_fingerings(excerpt) if fingerings is None else fingerings,
+        fingerings=dict(shown_fingerings(excerpt) if fingerings is None else fingerings),
     )
     pale = unasked(score, order) if order else frozenset()
     played = print_order(score, order) if order else excerpt.order_text
@@ -103,6 +108,22 @@ def music_part(
     ]
     drawings = tuple(with_pale_bars(page, pale) for page in pages)
     return PrintedPart(excerpt.title, tuple(filter(None, lines)), drawings, remarks)
+
+
+def _pages(excerpt: Excerpt, **options: Any) -> Sequence[str]:
+    if drawn_notes(excerpt.musicxml) <= ASIDE_NOTES:
+        return engrave_pages(excerpt.musicxml, **options)
+    if _note_count(excerpt, options["bars"]) > MOST_PRINTED_NOTES:
+        raise CannotBeDrawn
+    named = hashlib.sha256(json.dumps(options, sort_keys=True).encode()).hexdigest()
+    return drawn_aside(f"pages:{EDITION}:{excerpt.content_hash}:{named}", excerpt.musicxml, options)
+
+
+def _note_count(excerpt: Excerpt, bars: tuple[str, str] | None) -> int:
+    if bars is None:
+        return drawn_notes(excerpt.musicxml)
+    low, high = printed_range(excerpt.score, *bars)
+    return sum(len(excerpt.score.notes_in(index)) for index in range(low, high + 1))
 
 
 def pdf_of(parts: Sequence[PrintedPart], *, paper: str = "a4") -> bytes:

@@ -11,6 +11,8 @@ from django.core.cache import caches
 from repertoire.models import Excerpt, shown_fingerings
 from repertoire.notation.draw.engraving import engrave
 from repertoire.notation.draw.svg_marks import with_pale_bars
+from repertoire.show.aside import ASIDE_NOTES, drawn_aside
+from repertoire.show.stretches import drawn_notes, stretch_with, within_stretch
 
 # Raise when the engraver or its options change, so that old drawings are not served.
 EDITION = 2
@@ -65,6 +67,8 @@ def engraved_svg(
     ones a teacher has shown when None. The bars whose ids
     are `unasked` are drawn pale; that changes the kept drawing only as it goes out, so it costs next to
     nothing.
+
+    Long music is drawn aside (raises `DrawingLater`, `CannotBeDrawn`); of very long music only a stretch.
     """
     fingerings = shown_fingerings(excerpt) if fingerings is None else fingerings
     options: dict[str, Any] = {
@@ -74,6 +78,12 @@ def engraved_svg(
         "fingerings": fingerings,
     }
     key = drawing_key(excerpt, width_px, **options)
+    if drawn_notes(excerpt.musicxml) > ASIDE_NOTES:
+        within = within_stretch(excerpt.score, bars) if bars else stretch_with(excerpt)
+        options |= {"bars": within, "fingerings": dict(fingerings)}
+        aside = f"{drawing_key(excerpt, width_px, **options)}:aside"
+        options["width_px"] = drawn_width(width_px)
+        return with_pale_bars(drawn_aside(aside, excerpt.musicxml, options)[0], unasked)
     kept = caches["drawings"].get(key)
     if kept is not None:
         return with_pale_bars(zlib.decompress(kept).decode(), unasked)

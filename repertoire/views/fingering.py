@@ -13,6 +13,7 @@ from repertoire.forms.fingering import FingeringOptionsForm, LocksForm
 from repertoire.models import Fingering
 from repertoire.show.engraved import DESK_PX, engraved_svg, likely_width
 from repertoire.show.fingering import Planned, can_be_planned, hide_from_everyone, show_to_everyone
+from repertoire.show.stretches import stretch_with
 
 
 def _fingering_or_404(request: HttpRequest, pk: int) -> Fingering:
@@ -96,6 +97,7 @@ def _page(request, kept: Fingering, form, locks, bar: str) -> HttpResponse:
         "locks": locks,
         "bar": bar,
         "svg": engraved_svg(kept.excerpt, width_px, ribbon_room=False, fingerings=planned.texts),
+        "shown": stretch_with(kept.excerpt),
         "width_px": width_px,
         "is_shown": bool(kept.shown) and kept.shown == planned.texts,
     }

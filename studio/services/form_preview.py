@@ -7,12 +7,15 @@ from repertoire.notation.numerals import clock
 from repertoire.notation.order.order_line import print_order, unasked
 from repertoire.notation.order.playing_times import duration_s
 from repertoire.show.engraved import engraved_svg
+from repertoire.show.stretches import stretch_with
 from studio.forms.requirement import RequirementForm
 
 
 @dataclass(frozen=True, slots=True)
 class Preview:
     svg: str
+    excerpt: Excerpt
+    shown: tuple[str, str] | None
     title: str
     line: str
     bar_count: int
@@ -42,9 +45,12 @@ def preview_of(form: RequirementForm, width_px: int) -> Preview | None:
 
 def _preview(excerpt: Excerpt, order: tuple[int, ...], bpm: float, width_px: int) -> Preview:
     pale = unasked(excerpt.score, order)
+    shown = stretch_with(excerpt, order)
     form = excerpt.form(order=order)
     return Preview(
-        svg=engraved_svg(excerpt, width_px, ribbon_room=False, unasked=pale),
+        svg=engraved_svg(excerpt, width_px, bars=shown, ribbon_room=False, unasked=pale),
+        excerpt=excerpt,
+        shown=shown,
         title=excerpt.title,
         line=print_order(excerpt.score, order),
         bar_count=len(order),

@@ -22,6 +22,7 @@ from django.views.defaults import server_error as fault
 # Choices: a restart of the database takes seconds; who waits holds a thread of the web server.
 SHORT_S, LOOK_EVERY_S, WAIT_AT_ONCE = 20.0, 0.5, 8
 AGAIN_S = 10
+DRAWN_SOON_S = 3
 # SQLite tells faults of ours (a missing table) by the same exception.
 SQLITE_AWAY = re.compile(r"locked|busy|unable to open|disk", re.IGNORECASE)
 
@@ -98,9 +99,22 @@ def away(request: HttpRequest) -> HttpResponse:
             sentence = _("The studio does not answer at the moment. Please try again in a minute.")
             response: HttpResponse = JsonResponse({"error": sentence}, status=503)
         else:
-            page = render_to_string("503.html", _kept(request))
+            heading = _("The studio does not answer at the moment")
+            page = render_to_string("503.html", _kept(request) | {"heading": heading})
             response = HttpResponse(page, status=503)
-    response["Retry-After"] = str(AGAIN_S)
+    return _ask_again(response, AGAIN_S)
+
+
+def being_drawn(request: HttpRequest) -> HttpResponse:
+    """The same while long music is drawn; in the reader's language, which is known by then."""
+    told = {"heading": _("This music is long; it is being drawn"), "again_s": DRAWN_SOON_S}
+    return _ask_again(
+        HttpResponse(render_to_string("503.html", _kept(request) | told), status=503), DRAWN_SOON_S
+    )
+
+
+def _ask_again(response: HttpResponse, after_s: int) -> HttpResponse:
+    response["Retry-After"] = str(after_s)
     response["Cache-Control"] = "private, no-store"
     return response
 

@@ -65,6 +65,7 @@ MIDDLEWARE = [
     "studio.setup.middleware.GuestsStay",
     "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
+    "studio.setup.drawing.LongMusic",
 ]
 
 ROOT_URLCONF = "studio.urls"

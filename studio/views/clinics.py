@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from repertoire.paging import page_of
 from repertoire.paper.music import PAPERS
 from repertoire.show.engraved import DESK_PX, engraved_svg
+from repertoire.show.stretches import stretch_with
 from studio.access import clinic_or_404, invited_student_or_403, may_lead, require_leader, role_required
 from studio.forms.clinic import ClinicForm, ClinicMusicForm
 from studio.models import Clinic, Role
@@ -73,8 +74,9 @@ def clinic_decline(request: SignedInRequest, pk: int, student_id: int) -> HttpRe
 def clinic_hand_out(request: SignedInRequest, pk: int) -> HttpResponse:
     """To print for everyone in the room: music, notes and shared answers, no student's name."""
     clinic = clinic_or_404(request.user, pk)
-    svg = engraved_svg(clinic.excerpt, DESK_PX, ribbon_room=False)
-    context = {"clinic": clinic, "lines": hand_out_lines(clinic), "svg": svg}
+    shown = stretch_with(clinic.excerpt)
+    svg = engraved_svg(clinic.excerpt, DESK_PX, bars=shown, ribbon_room=False)
+    context = {"clinic": clinic, "lines": hand_out_lines(clinic), "svg": svg, "shown": shown}
     return render(request, "studio/clinic_hand_out.html", context)
 
 

@@ -14,7 +14,9 @@ function room() {
 async function draw() {
   const width = room();
   if (width <= 0 || Math.abs(width - Number(frame.dataset.width)) < STEP_PX) return;
-  await engraveInto(frame, `${frame.dataset.score}?plain=1`, width);
+  const address = new URL(frame.dataset.score, location.href);
+  address.searchParams.set("plain", "1");
+  await engraveInto(frame, address.href, width);
 }
 
 if (frame) {

@@ -10,6 +10,8 @@ async function show() {
   fields.set("show", "1");
   fields.set("width", String(document.getElementById(form.dataset.preview).clientWidth - 40));
   const answer = await fetch(location.href, { method: "POST", body: fields, credentials: "same-origin" });
+  const againS = Number(answer.headers.get("Retry-After")); // long music is still being drawn
+  if (answer.status === 503 && againS) setTimeout(() => mine === latest && show().catch(() => {}), againS * 1000);
   if (!answer.ok || answer.redirected || mine !== latest) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = page.getElementById(form.dataset.preview);
