@@ -8,7 +8,7 @@ from django.db.models.signals import post_delete
 from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
-from recordings.models import Dispatch, Review, ReviewEvent, Take
+from recordings.models import Dispatch, PanelSheet, Review, ReviewEvent, Take
 from studio.models import AgreedKeeping, Event, Season, User
 from studio.services.events import record
 
@@ -17,7 +17,7 @@ def why_it_stays(take: Take, user: User) -> str:
     """The sentence saying why `user` may not remove `take`; empty where it may be removed.
 
     A director may remove any take: guardians are promised so. Others may as long as the
-    audition is open and nothing a teacher wrote would be lost with it.
+    audition is open and nothing a teacher or a panel wrote would be lost with it.
     """
     if user.is_director:
         return ""
@@ -25,6 +25,8 @@ def why_it_stays(take: Take, user: User) -> str:
         return _("The teacher has answered this take, so it stays. The studio's director can remove it.")
     if Review.objects.filter(take=take, saved_at__isnull=False).exists():
         return _("The teacher is writing about this take, so it stays. The studio's director can remove it.")
+    if PanelSheet.objects.filter(panel_take__take=take, saved_at__isnull=False).exists():
+        return _("A panel has written about this take, so it stays. The studio's director can remove it.")
     if Dispatch.objects.standing().filter(entry=take.entry_id).exists():
         return _("This entry is sent off, so its takes stay. The studio's director can remove one.")
     if take.entry.audition.is_closed():

@@ -32,6 +32,10 @@ def entry_remove(request: HttpRequest, pk: int) -> HttpResponse:
     entry = get_object_or_404(Entry, pk=pk)
     if entry.takes.exists():
         messages.error(request, _("Takes have been handed in for this entry, so it stays."))
+    elif entry.dispatches.exists():
+        messages.error(request, _("This entry was sent off, so it stays with what was sent."))
+    elif entry.uploads.unfinished().exists():
+        messages.error(request, _("A recording is on its way for this entry, so it stays."))
     else:
         entry.delete()
         messages.success(request, _("The entry is removed."))

@@ -46,6 +46,9 @@ def _requirement_form(request: HttpRequest, requirement: Requirement, heading: s
 @role_required(Role.DIRECTOR)
 def requirement_remove(request: HttpRequest, pk: int) -> HttpResponse:
     requirement = get_object_or_404(Requirement, pk=pk)
+    if requirement.uploads.unfinished().exists():
+        messages.error(request, _("A recording is on its way for this requirement, so it stays."))
+        return redirect("audition_detail", requirement.audition_id)
     try:
         requirement.delete()
         messages.success(request, _("The requirement is removed."))
