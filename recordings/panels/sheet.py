@@ -32,7 +32,7 @@ class SheetForm:
             self._read(post)
 
     def _read(self, post: QueryDict) -> None:
-        self.remark = post.get("remark", self.remark)[:LONGEST_REMARK]
+        self.remark = post.get("remark", self.remark).replace("\0", "")[:LONGEST_REMARK]
         for caption in self.captions:
             name = f"mark-{caption.pk}"
             if name in post:

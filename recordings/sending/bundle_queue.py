@@ -19,6 +19,8 @@ BUNDLE_TASK = "recordings.make_bundle"
 @transaction.atomic
 def ask_for(entry: Entry, by: User) -> None:
     """Have the files made anew; those made before go."""
+    # Two who ask at the same moment stand in line: an entry has one bundle.
+    Entry.objects.select_for_update().get(pk=entry.pk)
     Bundle.objects.filter(entry=entry).delete()
     bundle = Bundle.objects.create(entry=entry, asked_by=by)
     transaction.on_commit(lambda: send(bundle.pk))

@@ -8,7 +8,7 @@ from recordings.models import Statement
 from recordings.sending.checks import asks_guardian, asks_to_listen
 from recordings.sending.choice import Choice
 from studio.access import may_teach
-from studio.models import Entry, User
+from studio.models import Entry, Student, User
 from studio.sending.rules import Rules
 
 Kind = Statement.Kind
@@ -33,10 +33,14 @@ def wordings(rules: Rules, *, is_minor: bool) -> dict[str, str]:
 def kinds_for(user: User, entry: Entry) -> set[str]:
     """A guardian signs for a child that has no account of its own as well."""
     student = entry.student
+    heard = {Kind.HEARD.value} if may_teach(user, student) else set()
     is_guardian = student.guardianships.filter(guardian=user).exists()
-    kinds = {Kind.HEARD.value} if may_teach(user, student) else set()
-    if is_guardian:
-        kinds.add(Kind.GUARDIAN.value)
+    return heard | kinds_to_sign(user, student, is_guardian=is_guardian)
+
+
+def kinds_to_sign(user: User, student: Student, *, is_guardian: bool) -> set[str]:
+    """What the student and a guardian sign themselves."""
+    kinds = {Kind.GUARDIAN.value} if is_guardian else set()
     if student.user_id == user.pk or (is_guardian and student.user_id is None):
         kinds.add(Kind.STUDENT.value)
     return kinds

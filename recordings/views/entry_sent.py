@@ -48,7 +48,7 @@ def entry_sent(request: SignedInRequest, entry_id: int) -> HttpResponse:
     """Marks it as sent, with the body's confirmation."""
     entry = entry_to_teach(request.user, entry_id)
     [standing] = standings_of([entry], rules_of(entry.audition_id))
-    confirmation = request.POST.get("confirmation", "").strip()
+    confirmation = request.POST.get("confirmation", "").replace("\0", "").strip()
     if len(confirmation) > LONGEST_CONFIRMATION:
         return _refused(request, entry, _("Please keep the confirmation under 2,000 letters."))
     if reason := mark_sent(standing, request.user, confirmation):

@@ -126,6 +126,25 @@ def test_sent_is_kept_with_who_what_and_the_confirmation(ready, page, entry, as_
     assert "sent off" in browser.get(f"/auditions/{entry.audition_id}/sending/").text
 
 
+def test_who_is_to_sign_reads_it_on_the_first_page(
+    ready, page, entry, student, as_user, student_user, guardian, teacher
+):
+    addresses = {student_user: "/my-music/", guardian: f"/students/{student.pk}/"}
+    for person, address in addresses.items():
+        assert "Read and sign" in as_user(person).get(address).text
+    assert "Read and sign" not in as_user(teacher).get(f"/students/{student.pk}/").text
+    sign(as_user(student_user), page, "student")
+    assert "Read and sign" not in as_user(student_user).get("/my-music/").text
+    assert "Read and sign" in as_user(guardian).get(addresses[guardian]).text
+    Dispatch.objects.create(entry=entry, sent_by=teacher)
+    assert "Read and sign" not in as_user(guardian).get(addresses[guardian]).text
+
+
+def test_a_letter_no_database_takes_is_left_out(ready, page, as_user, teacher):
+    as_user(teacher).post(f"{page}sent/", {"confirmation": "No.\0 4711"})
+    assert Dispatch.objects.get().confirmation == "No. 4711"
+
+
 def test_the_record_of_events_knows_who_took_files_out_and_sent_them(ready, page, entry, as_user, director):
     browser = as_user(director)
     assert browser.get(f"{page}files.zip").status_code == 200
