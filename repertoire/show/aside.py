@@ -21,6 +21,7 @@ from repertoire.notation.slots import place
 ASIDE_NOTES = 1000
 PLACES = 2
 WAIT_S = 2.0
+WAIT_AT_ONCE = 3  # threads of one web process that wait; further requests are told to ask again at once
 LIMITS = ProcessLimits(time_s=45.0, memory_mb=1200)
 KEEP_S = 7 * 24 * 3600
 FAILED_S = 3600  # a new attempt before would only fail again
@@ -28,6 +29,7 @@ FAILED = b""
 
 logger = logging.getLogger(__name__)
 _lock = threading.Lock()
+_waiting = threading.BoundedSemaphore(WAIT_AT_ONCE)
 _at_work: dict[str, Future] = {}
 
 
@@ -43,18 +45,26 @@ def drawn_aside(key: str, musicxml: str, options: dict[str, Any]) -> list[str]:
     """The drawings of these options, made now or before; raises `DrawingLater` or `CannotBeDrawn`."""
     kept = caches["drawings"].get(key)
     if kept is None:
-        with _lock:
-            work = _at_work.get(key)
-            if work is None:
-                work = _at_work[key] = Future()
-                threading.Thread(target=_draw, args=(work, key, musicxml, options), daemon=True).start()
+        if not _waiting.acquire(blocking=False):
+            raise DrawingLater
         try:
-            kept = work.result(timeout=WAIT_S)
+            kept = _begun(key, musicxml, options).result(timeout=WAIT_S)
         except TimeoutError as error:
             raise DrawingLater from error
+        finally:
+            _waiting.release()
     if kept == FAILED:
         raise CannotBeDrawn
     return json.loads(zlib.decompress(kept))
+
+
+def _begun(key: str, musicxml: str, options: dict[str, Any]) -> Future:
+    with _lock:
+        work = _at_work.get(key)
+        if work is None:
+            work = _at_work[key] = Future()
+            threading.Thread(target=_draw, args=(work, key, musicxml, options), daemon=True).start()
+    return work
 
 
 def _draw(work: Future, key: str, musicxml: str, options: dict[str, Any]) -> None:

@@ -1,5 +1,6 @@
 """Long music is drawn aside and shown by stretches: nobody who opens it holds the web server."""
 
+import threading
 import time
 
 import pytest
@@ -7,6 +8,7 @@ from django.urls import reverse
 
 from repertoire.models import Excerpt
 from repertoire.notation.read.reading import read_score
+from repertoire.show import aside
 from tests.repertoire.notation.makers import piece
 
 pytestmark = pytest.mark.django_db
@@ -78,6 +80,14 @@ def test_without_a_free_place_the_page_asks_again_by_itself(long_music, as_user,
     assert answer["Retry-After"] == "3"
     assert b"it is being drawn" in answer.content
     assert b'http-equiv="refresh"' in answer.content
+
+
+def test_few_requests_wait_and_the_next_is_answered_at_once(long_music, as_user, teacher, monkeypatch):
+    monkeypatch.setattr("repertoire.show.aside._waiting", threading.BoundedSemaphore(1))
+    aside._waiting.acquire()
+    monkeypatch.setattr("repertoire.show.aside.run", lambda *a, **k: pytest.fail("begun"))
+    answer = as_user(teacher).get(reverse("excerpt_svg", args=[long_music.pk]))
+    assert answer.status_code == 503
 
 
 def test_what_cannot_be_drawn_is_said_and_not_tried_at_every_request(
