@@ -32,9 +32,18 @@ def progress_of(panel: Panel, user: User) -> dict:
         "failed": list(panel.takes.filter(sound_state=PanelTake.SoundState.FAILED)),
         "gone_count": panel.takes.count() - panel.takes.hearable().count(),
         "listens_too": any(line.listener.user_id == user.pk for line in lines),
-        "open_sheets": sum(line.sheets - line.marked for line in lines),
+        "open_sheets": _unmarked(lines),
         "too_few": len(lines) < ENOUGH_LISTENERS,
     }
+
+
+def open_sheets(panel: Panel) -> int:
+    """How many sheets that can be heard are not marked whole."""
+    return _unmarked(_lines(panel))
+
+
+def _unmarked(lines: list[ListenerLine]) -> int:
+    return sum(line.sheets - line.marked for line in lines)
 
 
 def _lines(panel: Panel) -> list[ListenerLine]:

@@ -128,11 +128,22 @@ def test_an_emptied_field_takes_the_mark_away(as_user, third_teacher, url, rubri
 
 def test_after_the_closing_nothing_is_saved(as_user, third_teacher, director, url, rubric, panel):
     browser = as_user(third_teacher)
-    assert as_user(director).post(reverse("panel_close", args=[panel.pk])).status_code == 302
+    closing = reverse("panel_close", args=[panel.pk])
+    assert as_user(director).post(closing, {"unmarked": "on"}).status_code == 302
     assert browser.post(url, marks(rubric, 7, 8, 9)).status_code == 302
     assert browser.get(f"{url}sound").status_code == 404
     assert not PanelMark.objects.exists()
     assert "closed" in browser.get(reverse("panel_listen", args=[panel.pk])).text
+
+
+def test_one_press_does_not_close_it_while_sheets_are_unmarked(as_user, director, panel):
+    browser, closing = as_user(director), reverse("panel_close", args=[panel.pk])
+    page = browser.post(closing, follow=True)
+    assert "tick that they may stay so" in page.text
+    assert 'name="unmarked"' in page.text
+    panel.refresh_from_db()
+    assert panel.is_open
+    assert "The panel is closed." in browser.post(closing, {"unmarked": "on"}, follow=True).text
 
 
 def test_only_a_director_closes_and_only_by_post(as_user, teacher, director, panel):
