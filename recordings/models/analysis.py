@@ -10,12 +10,12 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.notation.sentence import Sentence
+from studio.models.database_clock import from_now
 
 
 def quiet_since() -> models.ExpressionWrapper:
     """The moment before which a heartbeat counts as gone, by the database's clock: workers' clocks differ."""
-    silence = timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S)
-    return models.ExpressionWrapper(Now() - silence, output_field=models.DateTimeField())
+    return from_now(-timedelta(seconds=settings.ANALYSIS_SILENT_AFTER_S))
 
 
 def right_share(result: dict) -> float | None:

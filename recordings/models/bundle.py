@@ -5,12 +5,14 @@ from datetime import timedelta
 
 from django.conf import settings
 from django.db import models
+from django.db.models.functions import Now
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repertoire.models import RandomNameFileField
 from repertoire.notation.sentence import Sentence
 from studio.models import Entry
+from studio.models.database_clock import from_now
 
 # Longer than one file may take to be made: after it, its worker counts as gone.
 SILENT_AFTER = timedelta(minutes=10)
@@ -50,12 +52,12 @@ class Bundle(models.Model):
 
     def claim_for(self, worker: str) -> bool:
         """Take this row by compare-and-set; False where another holds it or it has ended."""
-        silent = models.Q(state=self.State.RUNNING, heartbeat_at__lt=timezone.now() - SILENT_AFTER)
+        silent = models.Q(state=self.State.RUNNING, heartbeat_at__lt=from_now(-SILENT_AFTER))
         free = Bundle.objects.filter(models.Q(state=self.State.WAITING) | silent, pk=self.pk)
         won = free.filter(attempts__lt=MOST_ATTEMPTS).update(
             state=self.State.RUNNING,
             claim=worker,
-            heartbeat_at=timezone.now(),
+            heartbeat_at=Now(),
             attempts=models.F("attempts") + 1,
             progress_percent=0,
         )
@@ -66,7 +68,7 @@ class Bundle(models.Model):
 
     def write_heartbeat(self, worker: str, *, progress_percent: int) -> bool:
         held = self.held_by(worker)
-        return bool(held.update(heartbeat_at=timezone.now(), progress_percent=progress_percent))
+        return bool(held.update(heartbeat_at=Now(), progress_percent=progress_percent))
 
     def mark_failed(self, worker: str, reason: Sentence) -> None:
         self.held_by(worker).update(state=self.State.FAILED, failure=asdict(reason))

@@ -1,14 +1,14 @@
 """What a listener's page sends: marks by the form's steps and a remark, each kept as far as it is right."""
 
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import QueryDict
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from recordings.models import Panel, PanelMark, PanelSheet
+from recordings.reviews.typed import kept_text, typed_mark
 from repertoire.models import Caption
 from repertoire.notation import numerals
 
@@ -32,7 +32,7 @@ class SheetForm:
             self._read(post)
 
     def _read(self, post: QueryDict) -> None:
-        self.remark = post.get("remark", self.remark).replace("\0", "")[:LONGEST_REMARK]
+        self.remark = kept_text(post.get("remark", self.remark))[:LONGEST_REMARK]
         for caption in self.captions:
             name = f"mark-{caption.pk}"
             if name in post:
@@ -41,7 +41,7 @@ class SheetForm:
 
     def _read_mark(self, caption: Caption, typed: str) -> None:
         try:
-            self.marks[caption.pk] = _number(typed)
+            self.marks[caption.pk] = typed_mark(typed)
             if typed:
                 caption.check_mark(self.marks[caption.pk])
         except ValidationError as error:
@@ -85,18 +85,6 @@ class SheetForm:
 
 def _as_typed(mark: Decimal | None) -> str:
     return "" if mark is None else numerals.plain_number(mark)
-
-
-def _number(typed: str) -> Decimal | None:
-    if not typed:
-        return None
-    try:
-        number = Decimal(typed.replace(",", "."))
-    except InvalidOperation:
-        number = Decimal("NaN")
-    if not number.is_finite() or abs(number) >= 1000:
-        raise ValidationError(_("Please give this mark as a number."))
-    return number
 
 
 def state_of(sheet: PanelSheet, caption_count: int) -> str:

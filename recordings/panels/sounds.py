@@ -17,15 +17,17 @@ from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import F, Q
+from django.db.models.functions import Now
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
-from django.utils import timezone
 from kombu.exceptions import OperationalError
 
 from recordings.models import Panel, PanelTake
-from recordings.upload.left_behind import names_below
+from recordings.upload.left_behind import unclaimed
 from recordings.upload.on_disk import on_disk
+from repertoire.models import delete_for_good
 from repertoire.notation.bounded import Ending, ProcessLimits, run
+from studio.models.database_clock import from_now
 
 log = logging.getLogger(__name__)
 
@@ -64,13 +66,13 @@ def sweep() -> list[int]:
 
 
 def _nobody_at() -> Q:
-    return Q(begun_at=None) | Q(begun_at__lt=timezone.now() - GONE_AFTER)
+    return Q(begun_at=None) | Q(begun_at__lt=from_now(-GONE_AFTER))
 
 
 def clean(pk: int) -> bool:
     """Make one copy, if it is to be had; True where this call stored it."""
     claimed = PanelTake.objects.waiting().filter(_nobody_at(), pk=pk)
-    if not claimed.update(begun_at=timezone.now(), attempts=F("attempts") + 1):
+    if not claimed.update(begun_at=Now(), attempts=F("attempts") + 1):
         return False
     row = PanelTake.objects.select_related("take").get(pk=pk)
     with tempfile.TemporaryDirectory(prefix="panel-") as folder, on_disk(row.take) as source:
@@ -111,10 +113,7 @@ def let_go(panel: Panel) -> None:
 
 def sweep_unclaimed() -> int:
     """Delete copies that no row names, as a killed process can leave them; how many there were."""
-    kept = list(names_below("panels"))
-    claimed = set(PanelTake.objects.exclude(sound="").values_list("sound", flat=True))
-    before = timezone.now() - UNCLAIMED_AGE
-    old = [n for n in kept if n not in claimed and default_storage.get_modified_time(n) < before]
+    old = unclaimed("panels", PanelTake.objects.values_list("sound", flat=True), older_than=UNCLAIMED_AGE)
     for name in old:
         default_storage.delete(name)
     return len(old)
@@ -123,6 +122,4 @@ def sweep_unclaimed() -> int:
 @receiver(post_delete, sender=PanelTake, dispatch_uid="recordings.delete_panel_sound")
 def delete_sound(sender, instance: PanelTake, **_kwargs) -> None:
     """A copy goes with its row, and so with its take."""
-    storage, name = instance.sound.storage, instance.sound.name
-    if name:
-        transaction.on_commit(lambda: storage.delete(name))
+    delete_for_good(instance.sound)

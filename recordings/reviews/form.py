@@ -6,17 +6,16 @@ goes into `errors` by field name, and the page keeps showing what was typed.
 
 import json
 import math
-import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
-from django.utils.translation import gettext as _
 
 from recordings.models import Remark, Review
 from recordings.models.remark import LONGEST_BARS
 from recordings.reviews.save import RemarkText, ReviewText
+from recordings.reviews.typed import kept_text, typed_mark
 
 # As many as the page lets a person add, and as long as its fields let a person type.
 MOST_REMARKS = 100
@@ -90,7 +89,7 @@ class ReviewForm:
             if typed is None:
                 continue
             try:
-                value = _mark(typed)
+                value = typed_mark(str(typed))
                 if value is not None:
                     mark.caption.check_mark(value)
                 marks[mark.caption_id] = value
@@ -121,25 +120,8 @@ def _one_of(sent: str, values: list[str]) -> str:
     return sent if sent in values else ""
 
 
-def _mark(typed: object) -> Decimal | None:
-    text = str(typed).strip().replace(",", ".")
-    if not text:
-        return None
-    try:
-        value = Decimal(text)
-    except InvalidOperation:
-        value = Decimal("NaN")
-    if not value.is_finite():
-        raise ValidationError(_("Please give this mark as a number."))
-    return value
-
-
-# Half characters and the zero character, which no database keeps.
-_UNKEPT = re.compile("[\x00\ud800-\udfff]")
-
-
 def _text(value: object) -> str:
-    return _UNKEPT.sub("", str(value or "").replace("\r\n", "\n"))[:LONGEST_TEXT]
+    return kept_text(str(value or ""))[:LONGEST_TEXT]
 
 
 def whole_number(value: object) -> int | None:

@@ -4,12 +4,12 @@ import logging
 
 from celery import current_app
 from django.db import transaction
-from django.utils import timezone
 from kombu.exceptions import OperationalError
 
 from recordings.models import Bundle
 from recordings.models.bundle import MOST_ATTEMPTS, SILENT_AFTER
 from studio.models import Entry, User
+from studio.models.database_clock import from_now
 
 log = logging.getLogger(__name__)
 
@@ -35,10 +35,8 @@ def send(bundle_id: int) -> None:
 
 def sweep() -> list[int]:
     """Send again for those whose message or worker was lost."""
-    before = timezone.now() - SILENT_AFTER
-    stalled = Bundle.objects.filter(
-        state__in=[Bundle.State.WAITING, Bundle.State.RUNNING], heartbeat_at__lt=before
-    )
+    unfinished = Bundle.objects.filter(state__in=[Bundle.State.WAITING, Bundle.State.RUNNING])
+    stalled = unfinished.filter(heartbeat_at__lt=from_now(-SILENT_AFTER))
     stalled.filter(attempts__gte=MOST_ATTEMPTS).update(state=Bundle.State.FAILED)
     due = list(stalled.filter(attempts__lt=MOST_ATTEMPTS).values_list("pk", flat=True))
     for bundle_id in due:

@@ -9,6 +9,7 @@ from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
 from recordings.models import Dispatch, PanelSheet, Review, ReviewEvent, Take
+from repertoire.models import delete_for_good
 from studio.models import AgreedKeeping, Event, Season, User
 from studio.services.events import record
 
@@ -81,6 +82,4 @@ def delete_expired(day: date) -> int:
 def delete_sound(sender, instance: Take, **_kwargs) -> None:
     """The sound goes once the row is gone for good, and not before; the record of events keeps its number."""
     record(Event.Kind.TAKE_DELETED, instance)
-    storage, name = instance.sound.storage, instance.sound.name
-    if name:
-        transaction.on_commit(lambda: storage.delete(name))
+    delete_for_good(instance.sound)

@@ -14,6 +14,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.cache import caches
 from django.core.files.storage import default_storage
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from recordings.models import Take, Upload, UploadPart
@@ -64,18 +65,23 @@ def names_below(folder: str = "") -> Iterator[str]:
         yield from names_below(below + name)
 
 
+def unclaimed(folder: str, named: QuerySet, *, older_than: timedelta) -> list[str]:
+    """Files of the storage in `folder`, older than that, which none of the rows in `named` names."""
+    # The files first, the rows second: what is stored in between is claimed, never the other way about.
+    kept = list(names_below(folder))
+    claimed, before = set(named), timezone.now() - older_than
+    return [name for name in kept if name not in claimed and default_storage.get_modified_time(name) < before]
+
+
 def sweep_uploads() -> int:
     """Delete uploads that were not finished in their time, with their pieces; how many there were."""
     expired = list(Upload.objects.expired())
     for upload in expired:
         upload.delete()
     # A piece without a row: whichever database its upload stands in, it has expired there too.
-    kept = list(names_below("parts"))
-    claimed = set(UploadPart.objects.values_list("file", flat=True))
-    before = timezone.now() - LIFETIME - UNCLAIMED_AGE
-    for name in kept:
-        if name not in claimed and default_storage.get_modified_time(name) < before:
-            default_storage.delete(name)
+    pieces = UploadPart.objects.values_list("file", flat=True)
+    for name in unclaimed("parts", pieces, older_than=LIFETIME + UNCLAIMED_AGE):
+        default_storage.delete(name)
     if expired:
         log.info("%s uploads that were not finished in time were deleted.", len(expired))
     return len(expired)
@@ -83,11 +89,7 @@ def sweep_uploads() -> int:
 
 def unclaimed_sounds(*, older_than: timedelta = UNCLAIMED_AGE) -> list[str]:
     """Names in the storage of sounds older than a day that no take points at."""
-    # The files first, the rows second: a take that comes in between is claimed, never the other way about.
-    kept = list(names_below("takes"))
-    claimed = set(Take.objects.values_list("sound", flat=True))
-    before = timezone.now() - older_than
-    return [name for name in kept if name not in claimed and default_storage.get_modified_time(name) < before]
+    return unclaimed("takes", Take.objects.values_list("sound", flat=True), older_than=older_than)
 
 
 def sweep_sounds(*, however_many: bool = False) -> int:

@@ -18,6 +18,7 @@ from django.http import UnreadablePostError
 from recordings.models import Upload, UploadPart
 from recordings.upload.room import is_no_room
 from recordings.upload.stored import CHUNK, NoRoom, put
+from repertoire.models import delete_for_good
 
 # The protocol demands sha1; our own page sends sha256.
 ALGORITHMS = ("sha256", "sha1")
@@ -135,6 +136,4 @@ def _temporary() -> TemporaryUploadedFile:
 
 @receiver(post_delete, sender=UploadPart, dispatch_uid="recordings.delete_part")
 def delete_part(sender, instance: UploadPart, **_kwargs) -> None:
-    storage, name = instance.file.storage, instance.file.name
-    if name:
-        transaction.on_commit(lambda: storage.delete(name))
+    delete_for_good(instance.file)

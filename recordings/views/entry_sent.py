@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST
 
 from recordings.access import entry_to_teach
 from recordings.models import Statement
+from recordings.reviews.typed import kept_text
 from recordings.sending.dispatch import mark_sent, take_back
 from recordings.sending.page import entry_context, rules_of, standings_of
 from recordings.sending.signing import kinds_for, recordings_of, wordings
@@ -48,7 +49,7 @@ def entry_sent(request: SignedInRequest, entry_id: int) -> HttpResponse:
     """Marks it as sent, with the body's confirmation."""
     entry = entry_to_teach(request.user, entry_id)
     [standing] = standings_of([entry], rules_of(entry.audition_id))
-    confirmation = request.POST.get("confirmation", "").replace("\0", "").strip()
+    confirmation = kept_text(request.POST.get("confirmation", "")).strip()
     if len(confirmation) > LONGEST_CONFIRMATION:
         return _refused(request, entry, _("Please keep the confirmation under 2,000 letters."))
     if reason := mark_sent(standing, request.user, confirmation):

@@ -4,6 +4,7 @@ from django.views.decorators.http import require_safe
 
 from recordings.panels.access import panel_to_lead
 from recordings.panels.results_page import results_csv
+from studio.download import csv_answer
 from studio.models import Event
 from studio.request import SignedInRequest
 from studio.services.events import record
@@ -17,7 +18,4 @@ def panel_export(request: SignedInRequest, pk: int) -> HttpResponse:
     if panel.is_open:
         raise Http404
     record(Event.Kind.EXPORTED, panel)
-    # The mark at the beginning tells spreadsheets that it is UTF-8.
-    response = HttpResponse("\ufeff" + results_csv(panel), content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = f'attachment; filename="panel-{panel.pk}.csv"'
-    return response
+    return csv_answer(results_csv(panel), f"panel-{panel.pk}")

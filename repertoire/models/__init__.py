@@ -1,7 +1,13 @@
 from repertoire.models.attachment import Attachment
 from repertoire.models.bar_note import BarNote, BarNoteQuerySet, check_bars
 from repertoire.models.caption import Caption
-from repertoire.models.common import InstrumentField, RandomNameFileField, instrument_choices, is_held
+from repertoire.models.common import (
+    InstrumentField,
+    RandomNameFileField,
+    delete_for_good,
+    instrument_choices,
+    is_held,
+)
 from repertoire.models.earlier_score import EarlierScore
 from repertoire.models.excerpt import Excerpt, ExcerptQuerySet
 from repertoire.models.fingering import Fingering, shown_fingerings
@@ -21,6 +27,7 @@ __all__ = [
     "Rubric",
     "Total",
     "check_bars",
+    "delete_for_good",
     "instrument_choices",
     "is_held",
     "shown_fingerings",

@@ -1,13 +1,13 @@
 """A PDF or a photo of the printed page, to look at beside the engraving; nothing is read from it."""
 
 from django.conf import settings
-from django.db import models, transaction
+from django.db import models
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repertoire.models.common import RandomNameFileField
+from repertoire.models.common import RandomNameFileField, delete_for_good
 from repertoire.models.excerpt import Excerpt
 
 
@@ -42,6 +42,4 @@ class Attachment(models.Model):
 @receiver(post_delete, sender=Attachment, dispatch_uid="repertoire.delete_page")
 def delete_page(sender, instance: Attachment, **_kwargs) -> None:
     """Also where the music itself is removed: no bytes stay behind without a row."""
-    storage, name = instance.file.storage, instance.file.name
-    if name:
-        transaction.on_commit(lambda: storage.delete(name))
+    delete_for_good(instance.file)

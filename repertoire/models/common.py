@@ -8,7 +8,8 @@ import uuid
 from os import PathLike
 from typing import Any
 
-from django.db import models
+from django.db import models, transaction
+from django.db.models.fields.files import FieldFile
 
 from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.wording.instruments import instrument_name
@@ -39,6 +40,13 @@ class RandomNameFileField(models.FileField):
     def deconstruct(self):
         name, _path, args, kwargs = super().deconstruct()
         return name, "django.db.models.FileField", args, kwargs
+
+
+def delete_for_good(stored: FieldFile) -> None:
+    """Delete the file of a deleted row once that is stored, and not before."""
+    storage, name = stored.storage, stored.name
+    if name:
+        transaction.on_commit(lambda: storage.delete(name))
 
 
 def is_held(row: models.Model) -> bool:

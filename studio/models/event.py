@@ -11,7 +11,7 @@ from django.db.models.functions import Now
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
-from studio.models.outgoing_mail import from_now
+from studio.models.database_clock import from_now
 
 # A choice; the triggers of the migration name the same figure.
 KEPT_FOR = timedelta(days=730)

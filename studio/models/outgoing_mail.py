@@ -10,6 +10,7 @@ from datetime import timedelta
 from django.db import models
 from django.db.models.functions import Now
 
+from studio.models.database_clock import from_now
 from studio.setup.sealing import seal, unseal
 
 # A conversation with the mail server has some seven steps of EMAIL_TIMEOUT at most.
@@ -22,11 +23,6 @@ TOO_OLD = timedelta(minutes=10)
 GIVEN_UP_AFTER = timedelta(days=2)
 # Directors are shown for a week what never arrived; the bare rows are kept for a month.
 SHOWN_FOR, KEPT_FOR = timedelta(days=7), timedelta(days=30)
-
-
-def from_now(span: timedelta) -> models.ExpressionWrapper:
-    """By the database's clock, since those of the machines differ."""
-    return models.ExpressionWrapper(Now() + span, output_field=models.DateTimeField())
 
 
 class OutgoingMailQuerySet(models.QuerySet["OutgoingMail"]):

@@ -8,7 +8,7 @@ from datetime import timedelta
 from django.db import models
 from django.db.models.functions import Now
 
-from studio.models.outgoing_mail import from_now
+from studio.models.database_clock import from_now
 
 # Longer than any limit rests.
 KEPT_FOR = timedelta(days=3)

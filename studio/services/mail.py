@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
 
 from studio.models import Invitation, OutgoingMail
-from studio.models.outgoing_mail import GIVEN_UP_AFTER, from_now
+from studio.models.database_clock import from_now
+from studio.models.outgoing_mail import GIVEN_UP_AFTER
 
 log = logging.getLogger(__name__)
 

@@ -3,6 +3,7 @@ from django.shortcuts import render
 
 from repertoire.paging import page_of
 from studio.access import role_required
+from studio.download import csv_answer
 from studio.forms.event import EventSearch
 from studio.models import Event, Role, User
 from studio.models.event import KEPT_FOR
@@ -32,8 +33,6 @@ def event_list(request: HttpRequest) -> HttpResponse:
 def event_export(request: HttpRequest) -> HttpResponse:
     form = EventSearch(request.GET)
     events = asked_for(form.cleaned_data) if form.is_valid() else Event.objects.none()
-    # The mark at the beginning tells spreadsheets that it is UTF-8.
-    response = HttpResponse("\ufeff" + as_csv(as_rows(events)), content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = 'attachment; filename="events.csv"'
+    answer = csv_answer(as_csv(as_rows(events)), "events")
     record(Event.Kind.EXPORTED)
-    return response
+    return answer

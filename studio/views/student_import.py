@@ -6,6 +6,7 @@ from django.views.decorators.http import require_http_methods
 
 from repertoire.uploads import takes_files
 from studio.access import role_required
+from studio.download import csv_answer
 from studio.forms.student_import import ColumnsForm, TableFileForm, TableTextForm
 from studio.models import Event, Role
 from studio.services.events import record
@@ -76,8 +77,5 @@ def _told(checked: StudentTable) -> str:
 
 @role_required(Role.DIRECTOR)
 def student_export(_request: HttpRequest) -> HttpResponse:
-    # The mark at the beginning tells spreadsheets that it is UTF-8.
-    response = HttpResponse("\ufeff" + exported(), content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = 'attachment; filename="students.csv"'
     record(Event.Kind.EXPORTED)
-    return response
+    return csv_answer(exported(), "students")
