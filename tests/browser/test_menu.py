@@ -37,6 +37,14 @@ def test_all_rooms_in_one_line_on_a_desk(director_on, page):
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()
 
 
+def test_in_german_they_stand_in_one_line_too(director_on, page, director, studio):
+    type(studio).objects.update(name="Brightwater Studio")
+    type(director).objects.filter(pk=director.pk).update(language="de")
+    director_on(page)
+    assert page.locator(".rooms a").first.text_content() == "Anzuhören"
+    assert page.evaluate(LINES) == 1
+
+
 def test_a_phone_gives_the_head_no_more_than_56_pixels(director_on, phone):
     director_on(phone)
     assert phone.evaluate(HEAD) <= 56
