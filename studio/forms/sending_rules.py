@@ -17,7 +17,7 @@ FORMAT_NAMES = {
     "flac": "FLAC",
     "ogg": "Ogg",
     "aiff": "AIFF",
-    "mp4": "MP4 (video)",
+    "mp4": _("MP4 (video)"),
     "webm": "WebM",
 }
 
