@@ -34,13 +34,14 @@ INSTALLED_APPS = [
     "django.contrib.humanize",
     "django.forms",
     "django_htmx",
+    # Before the accounts' own pages, so that a text both have is shown in our German.
+    "studio",
+    "repertoire",
+    "recordings",
     "allauth",
     "allauth.account",
     "allauth.mfa",
     "csp",
-    "studio",
-    "repertoire",
-    "recordings",
 ]
 
 MIDDLEWARE = [
