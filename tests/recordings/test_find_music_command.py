@@ -11,6 +11,7 @@ FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 TAKE = FIXTURES / "takes" / "violin_clean.opus"
 
 
+@pytest.mark.slow
 def test_the_piece_that_is_played_is_told_with_its_bars_and_times(tmp_path):
     said, listed = StringIO(), tmp_path / "found.json"
     scores = [FIXTURES / "scores" / f"{name}.musicxml" for name in ("flute", "violin")]

@@ -53,6 +53,7 @@ def test_stretches_of_two_pieces_are_found_between_talk_and_nothing_else_is():
     assert found[1].tempo_ratio == pytest.approx(44 / 90, abs=0.08)
 
 
+@pytest.mark.slow
 def test_a_new_start_after_a_stop_belongs_to_the_stretch():
     sound = playing(made.TUNE, (4, 5, 6, 5, 6, 7), pauses={3: 1.5})
     [found] = find_music(sound, [Piece("Tune", made.score())], sample_rate=SAMPLE_RATE)

@@ -193,6 +193,7 @@ def test_trouble_that_does_not_pass_ends_with_a_sentence(take, child, settings):
     assert "broken off several times" in words(take.analysis.failure)
 
 
+@pytest.mark.slow
 def test_warming_up_works_and_never_stops_a_worker(caplog, monkeypatch):
     run.warm_up()
     assert "Warming up failed" not in caplog.text

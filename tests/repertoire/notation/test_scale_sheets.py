@@ -51,6 +51,7 @@ def test_all_published_spellings(tonic, kind):
     assert names(sheet(tonic, kind).score.notes) == up_and_down(tonic, kind)
 
 
+@pytest.mark.slow
 def test_sixty_sheets_on_ten_instruments_spelled_as_published_in_range_and_engraved():
     print()
     for key in TEN:

@@ -61,6 +61,7 @@ def test_of_very_long_music_a_page_brings_a_stretch(page, excerpt, never_here, a
     assert b'id="p1m400"' not in answer.content
 
 
+@pytest.mark.slow
 def test_every_bar_of_very_long_music_can_be_reached(excerpt, as_user, teacher, monkeypatch):
     monkeypatch.setattr("repertoire.show.stretches.STRETCH_NOTES", 600)
     music, browser = made(excerpt, 400), as_user(teacher)

@@ -81,6 +81,7 @@ def test_the_key_is_made_once_and_kept_privately(monkeypatch, tmp_path):
     assert (tmp_path / "secret_key").stat().st_mode & 0o777 == 0o600
 
 
+@pytest.mark.slow
 def test_a_missing_key_beside_a_database_in_use_is_refused_with_its_cure(tmp_path):
     data = tmp_path / "data"
     manage(data, "migrate", "--verbosity", "0")
@@ -121,6 +122,7 @@ def test_a_data_folder_others_can_look_into_is_refused_with_its_cure(monkeypatch
     assert env.private_folder("V", tmp_path) == opened
 
 
+@pytest.mark.slow
 def test_everything_written_is_for_the_studios_own_account(tmp_path):
     data = tmp_path / "data"
     manage(data, "migrate", "--verbosity", "0")
