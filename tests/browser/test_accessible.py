@@ -1,4 +1,7 @@
-"""Every page: nothing axe finds fault with, by day and in the dark, and nothing wider than a phone."""
+"""Every page: nothing axe finds fault with, by day and in the dark, and nothing wider than a phone.
+
+The desk reads English and the phone German, whose words are longer.
+"""
 
 import pytest
 from django.urls import resolve
@@ -7,7 +10,7 @@ from tests.access_table import TABLE
 from tests.browser.axe import faults
 from tests.browser.demo_pages import NO_PAGES, PAGES, PUBLIC, walk
 
-PHONE = {"width": 360, "height": 780, "is_mobile": True, "has_touch": True}
+PHONE = {"width": 360, "height": 780, "is_mobile": True, "has_touch": True, "locale": "de-DE"}
 
 
 # Elements of the page that reach past its right edge, but for what lies in a box that scrolls by itself.
@@ -38,6 +41,7 @@ def test_pages_on_a_desk(enter, who):
 @pytest.mark.parametrize("who", PAGES)
 def test_pages_on_a_phone(enter, who):
     page = enter(who, **PHONE)
+    assert page.locator("html").get_attribute("lang") == "de"
     seen = {address: (too_wide(page), faults(page)) for address in walk(page, who)}
     assert not {address: found for address, found in seen.items() if any(found)}
 
