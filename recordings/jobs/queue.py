@@ -5,18 +5,13 @@ bears a name no longer known costs a delay, never a take. Messages are sent by t
 a take in the queue need not know how it is measured.
 """
 
-import logging
-
-from celery import current_app
 from django.db import transaction
 from django.db.models.functions import Now
 from django.utils import timezone
-from kombu.exceptions import OperationalError
 
 from recordings.jobs.failures import TOO_MANY_ATTEMPTS
 from recordings.models import Analysis
-
-log = logging.getLogger(__name__)
+from studio.setup.messages import tell_workers
 
 MEASURE_TASK = "recordings.measure"
 
@@ -28,10 +23,7 @@ def request_measuring(analysis: Analysis) -> None:
 
 def send(analysis_id: int) -> None:
     """Send the id and nothing else; a broker that is away is no loss, since the sweep sends again."""
-    try:
-        current_app.send_task(MEASURE_TASK, args=[analysis_id])
-    except (OperationalError, OSError):
-        log.warning("No message could be sent for analysis %s; the sweep will send it again.", analysis_id)
+    tell_workers(MEASURE_TASK, analysis_id)
 
 
 @transaction.atomic

@@ -12,7 +12,6 @@ from datetime import timedelta
 from functools import partial
 from pathlib import Path
 
-from celery import current_app
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import transaction
@@ -20,7 +19,6 @@ from django.db.models import F, Q
 from django.db.models.functions import Now
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
-from kombu.exceptions import OperationalError
 
 from recordings.models import Panel, PanelTake
 from recordings.upload.left_behind import unclaimed
@@ -28,6 +26,7 @@ from recordings.upload.on_disk import on_disk
 from repertoire.models import delete_for_good
 from repertoire.notation.bounded import Ending, ProcessLimits, run
 from studio.models.database_clock import from_now
+from studio.setup.messages import tell_workers
 
 log = logging.getLogger(__name__)
 
@@ -49,10 +48,7 @@ def request_sounds(panel: Panel) -> None:
 
 
 def _send(pk: int) -> None:
-    try:
-        current_app.send_task(CLEAN_TASK, args=[pk])
-    except (OperationalError, OSError):
-        log.warning("No message could be sent for panel take %s; the sweep will send it again.", pk)
+    tell_workers(CLEAN_TASK, pk)
 
 
 def sweep() -> list[int]:

@@ -1,17 +1,12 @@
 """Asking for an entry's files and telling the workers: the row is the job, as with takes to be measured."""
 
-import logging
-
-from celery import current_app
 from django.db import transaction
-from kombu.exceptions import OperationalError
 
 from recordings.models import Bundle
 from recordings.models.bundle import MOST_ATTEMPTS, SILENT_AFTER
 from studio.models import Entry, User
 from studio.models.database_clock import from_now
-
-log = logging.getLogger(__name__)
+from studio.setup.messages import tell_workers
 
 BUNDLE_TASK = "recordings.make_bundle"
 
@@ -27,10 +22,7 @@ def ask_for(entry: Entry, by: User) -> None:
 
 
 def send(bundle_id: int) -> None:
-    try:
-        current_app.send_task(BUNDLE_TASK, args=[bundle_id])
-    except (OperationalError, OSError):
-        log.warning("No message could be sent for bundle %s; the sweep will send it again.", bundle_id)
+    tell_workers(BUNDLE_TASK, bundle_id)
 
 
 def sweep() -> list[int]:

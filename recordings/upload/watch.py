@@ -3,17 +3,16 @@
 import logging
 from dataclasses import dataclass
 
-from celery import current_app
 from django.core.cache import caches
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
-from kombu.exceptions import OperationalError
 
 from recordings.models import Take
 from recordings.upload.room import is_low
 from recordings.upload.stored import lies_there
 from studio.models import Entry, Role, Studio, User
 from studio.services.mail import send_from_template
+from studio.setup.messages import tell_workers
 
 log = logging.getLogger(__name__)
 
@@ -64,12 +63,8 @@ def state_of(take: Take, *, thoroughly: bool) -> str:
 
 def tell_of_full_disk() -> None:
     """Have the directors told by the workers, once a day."""
-    if caches["default"].add("full-disk-mailed", True, DAY_S):
-        try:
-            current_app.send_task(TELL_TASK, args=[])
-        except (OperationalError, OSError):
-            caches["default"].delete("full-disk-mailed")
-            log.warning("The directors could not be told of the full disk; the next refusal tries again.")
+    if caches["default"].add("full-disk-mailed", True, DAY_S) and not tell_workers(TELL_TASK):
+        caches["default"].delete("full-disk-mailed")
 
 
 def refuse_for_room(entry: Entry) -> str:

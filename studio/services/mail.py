@@ -1,21 +1,17 @@
 """Mail is written into a row and sent by the workers: no page waits for the mail server or fails with it."""
 
-import logging
 from datetime import timedelta
 
-from celery import current_app
 from django.conf import settings
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
-from kombu.exceptions import OperationalError
 
 from studio.models import Invitation, OutgoingMail
 from studio.models.database_clock import from_now
 from studio.models.outgoing_mail import GIVEN_UP_AFTER
-
-log = logging.getLogger(__name__)
+from studio.setup.messages import tell_workers
 
 SEND_TASK = "studio.send_mail"
 
@@ -52,10 +48,7 @@ def send_later(
 
 def _announce(mail_id: int) -> None:
     """A message that gets lost costs half a minute: the sweep looks for what is due."""
-    try:
-        current_app.send_task(SEND_TASK, args=[mail_id])
-    except (OperationalError, OSError):
-        log.warning("No message could be sent for mail %s; the sweep will find it.", mail_id)
+    tell_workers(SEND_TASK, mail_id)
 
 
 def send_from_template(name: str, *, to: str, context: dict, **how) -> OutgoingMail:

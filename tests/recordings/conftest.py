@@ -23,7 +23,7 @@ def messages(monkeypatch):
         assert name in (tasks.measure.name, tasks.make_bundle.name, SEND_TASK) or not args
         sent.extend(args if name == tasks.measure.name else [])
 
-    monkeypatch.setattr("recordings.jobs.queue.current_app.send_task", send_task)
+    monkeypatch.setattr("celery.current_app.send_task", send_task)
     return sent
 
 

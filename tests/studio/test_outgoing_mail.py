@@ -84,9 +84,7 @@ def test_the_workers_are_told_the_number_and_nothing_else(
     studio, monkeypatch, django_capture_on_commit_callbacks
 ):
     messages = []
-    monkeypatch.setattr(
-        "studio.services.mail.current_app.send_task", lambda name, args: messages.append(args)
-    )
+    monkeypatch.setattr("celery.current_app.send_task", lambda name, args: messages.append(args))
     with django_capture_on_commit_callbacks(execute=True):
         row = letter()
     assert messages == [[row.pk]]
@@ -99,7 +97,7 @@ def test_a_broker_that_is_away_loses_no_mail(studio, monkeypatch, django_capture
     def away(*_args, **_kwargs):
         raise OperationalError("no broker")
 
-    monkeypatch.setattr("studio.services.mail.current_app.send_task", away)
+    monkeypatch.setattr("celery.current_app.send_task", away)
     with django_capture_on_commit_callbacks(execute=True):
         letter()
     assert len(delivered()) == 1

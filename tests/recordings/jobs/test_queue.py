@@ -19,7 +19,7 @@ def test_a_broker_that_is_away_loses_nothing(hand_in, wav, monkeypatch, caplog):
     def away(_name, args):
         raise OperationalError("no broker")
 
-    monkeypatch.setattr("recordings.jobs.queue.current_app.send_task", away)
+    monkeypatch.setattr("celery.current_app.send_task", away)
     take = hand_in(wav).take
     assert take.analysis.state == Analysis.State.WAITING
     assert "No message could be sent" in caplog.text

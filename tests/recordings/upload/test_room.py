@@ -118,7 +118,7 @@ def test_the_directors_are_mailed_once_a_day_and_the_health_page_shows_it(
 ):
     sent = []
     monkeypatch.setattr(room, "free_bytes", lambda folder: 0)
-    monkeypatch.setattr("recordings.upload.watch.current_app.send_task", lambda name, args: sent.append(name))
+    monkeypatch.setattr("celery.current_app.send_task", lambda name, args: sent.append(name))
     send()
     send()
     assert sent == [watch.TELL_TASK]
