@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from recordings.models import Panel, PanelListener, PanelSheet, PanelTake, Take
 from recordings.models.take import TakeQuerySet
+from recordings.panels.asked import tell_listener
 from recordings.panels.sounds import request_sounds
 from recordings.takes.lifetime import expired_takes
 from studio.models import Audition, Consent, Entry, User
@@ -84,6 +85,8 @@ def draw_panel(panel: Panel, *, teachers: Iterable[User], hear_own: bool) -> Pan
     for teacher in teachers:
         PanelListener.objects.create(panel=panel, user=teacher, hears_own=hear_own)
     deal(panel)
+    for listener in panel.listeners.select_related("user", "panel"):
+        tell_listener(listener)
     request_sounds(panel)
     return panel
 

@@ -5,6 +5,7 @@ from django.db.models import Q
 from django.dispatch import receiver
 
 from recordings.models import Panel, PanelListener
+from recordings.panels.asked import tell_listener
 from recordings.panels.draw import deal
 from studio.models import Invitation, Role, User
 from studio.services.access_ending import close_account, open_account
@@ -18,6 +19,7 @@ def add_listener(panel: Panel, *, name: str, email: str, by: User) -> PanelListe
     if holder and holder.is_teacher:
         listener = PanelListener.objects.create(panel=panel, user=holder)
         deal(panel)
+        tell_listener(listener)
         return listener
     if holder and not holder.is_active and holder.is_only_guest:
         # Closed with an earlier panel; without it nobody could sign in to take this invitation up.

@@ -22,6 +22,8 @@ def panel_add(request: SignedInRequest, pk: int) -> HttpResponse:
     if form.is_bound and form.is_valid():
         panel = form.draw(by=request.user)
         messages.success(request, _("The panel is open. Its sounds are being made ready."))
+        if not panel.listeners.exists():
+            messages.warning(request, _("Nobody listens in it yet: add a listener or invite a guest."))
         return redirect("panel_detail", panel.pk)
     takes = takes_for(audition)
     context = {
