@@ -67,7 +67,7 @@ SENDING: dict[str, Template] = {
     "sending.nobody_speaks": _("Somebody has heard that nobody speaks or is named."),
     "sending.listen_nobody_speaks": _("Please listen whether anybody speaks or is named."),
     "sending.student_signed": _("The student has signed the statement for these takes."),
-    "sending.student_to_sign": _("The student has not signed the statement for these takes yet."),
+    "sending.student_to_sign": _("The student's statement for these takes is still to be signed."),
     "sending.guardian_signed": _("A guardian has signed the statement for these takes."),
     "sending.guardian_to_sign": _("No guardian has signed the statement for these takes yet."),
     "sending.in_time": _("The closing time is still ahead."),
