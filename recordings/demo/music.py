@@ -9,7 +9,7 @@ from repertoire.notation.instruments import INSTRUMENTS
 from repertoire.notation.read.reading import CanonicalScore, read_score
 from repertoire.notation.write.scales import ScaleSpec, scale_sheet
 from repertoire.wording.words import words
-from studio.models import Audition, Entry, Requirement, Season, Student
+from studio.models import Audition, Entry, Requirement, Season, SendingRules, Student
 
 SLOWEST, FASTEST = Decimal("0.92"), Decimal("1.08")  # of the marked tempo
 
@@ -73,6 +73,8 @@ def load_auditions(
             closes_at=calendar.at(row["closes"], row["closes_hour"]),
             notes=row["notes"],
         )
+        if "sending_rules" in row:
+            SendingRules.objects.create(audition=audition, **row["sending_rules"])
         for asked in row["requirements"]:
             requirements[asked["key"]] = _requirement(asked, audition, excerpts[asked["excerpt"]], calendar)
         for key in row["entries"]:
