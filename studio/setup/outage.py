@@ -1,4 +1,4 @@
-"""The database or the cache is away: a short outage is waited out, a long one is told and tried again.
+"""The database, the cache or the sounds are away: a short outage is waited out, a long one told and tried.
 
 PostgreSQL is waited for before a page begins its work; SQLite waits by itself where another writes (`timeout`
 in the settings). What still fails becomes a page that keeps what was typed. Nothing here asks the database.
@@ -25,6 +25,10 @@ AGAIN_S = 10
 DRAWN_SOON_S = 3
 # SQLite tells faults of ours (a missing table) by the same exception.
 SQLITE_AWAY = re.compile(r"locked|busy|unable to open|disk", re.IGNORECASE)
+
+
+class StorageAway(OSError):
+    """The storage of the sounds does not answer."""
 
 
 class Patience:
@@ -84,7 +88,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
 
 def is_outage(error: BaseException | None) -> bool:
     while error is not None:
-        if isinstance(error, InterfaceError):
+        if isinstance(error, InterfaceError | StorageAway):
             return True
         if isinstance(error, OperationalError):
             return connection.vendor != "sqlite" or bool(SQLITE_AWAY.search(str(error)))

@@ -147,7 +147,7 @@ S3_BUCKET = env.text("S3_BUCKET")
 STORAGES = {
     "default": (
         {
-            "BACKEND": "storages.backends.s3.S3Storage",
+            "BACKEND": "studio.setup.bucket.Bucket",
             "OPTIONS": {
                 "bucket_name": S3_BUCKET,
                 "endpoint_url": env.text("S3_ENDPOINT") or None,
