@@ -29,6 +29,13 @@ from recordings.views.review_queue import review_queue
 from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.set_up import audition_set_up, season_set_up
+from recordings.views.student_data import (
+    student_data,
+    student_data_file,
+    student_data_make,
+    student_data_progress,
+)
+from recordings.views.student_erase import erasure_detail, erasure_list, student_erase
 from recordings.views.student_file import student_file
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
@@ -80,6 +87,13 @@ urlpatterns = [
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),
+    path("students/<int:student_id>/data/", student_data, name="student_data"),
+    path("students/<int:student_id>/data/everything.zip", student_data_file, name="student_data_file"),
+    path("students/<int:student_id>/data/make/", student_data_make, name="student_data_make"),
+    path("students/<int:student_id>/data/progress/", student_data_progress, name="student_data_progress"),
+    path("students/<int:student_id>/erase/", student_erase, name="student_erase"),
+    path("students/erased/", erasure_list, name="erasure_list"),
+    path("students/erased/<int:pk>/", erasure_detail, name="erasure_detail"),
     path(_CELL, requirement_takes, name="requirement_takes"),
     path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
     path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),

@@ -18,6 +18,8 @@ from studio.views.clinics import (
 )
 from studio.views.components import components
 from studio.views.consent import consent, consent_withdraw
+from studio.views.consent_receipt import consent_receipt
+from studio.views.deletion import deletion_ask, deletion_decline, deletion_take_back
 from studio.views.entries import entry_add, entry_remove
 from studio.views.events import event_export, event_list
 from studio.views.excerpt_correct import excerpt_correct
@@ -66,6 +68,10 @@ urlpatterns = [
     path("students/<int:pk>/invite/", student_invite, name="student_invite"),
     path("students/<int:pk>/consent/", consent, name="consent"),
     path("students/<int:pk>/consent/withdraw/", consent_withdraw, name="consent_withdraw"),
+    path("students/<int:pk>/agreements/<int:consent_id>/", consent_receipt, name="consent_receipt"),
+    path("students/<int:pk>/deletion/", deletion_ask, name="deletion_ask"),
+    path("students/<int:pk>/deletion/take-back/", deletion_take_back, name="deletion_take_back"),
+    path("students/<int:pk>/deletion/decline/", deletion_decline, name="deletion_decline"),
     path("students/guardians/<int:pk>/end/", guardianship_end, name="guardianship_end"),
     path("people/", people, name="people"),
     path("people/events/", event_list, name="event_list"),

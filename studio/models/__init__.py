@@ -4,6 +4,7 @@ from studio.models.calendar_feed import CalendarFeed
 from studio.models.clinic import Clinic
 from studio.models.clinic_acceptance import ClinicAcceptance
 from studio.models.consent import Consent
+from studio.models.deletion_request import DeletionRequest
 from studio.models.entry import Entry
 from studio.models.event import Event
 from studio.models.guardianship import Guardianship
@@ -27,6 +28,7 @@ __all__ = [
     "Clinic",
     "ClinicAcceptance",
     "Consent",
+    "DeletionRequest",
     "Entry",
     "Event",
     "Guardianship",

@@ -32,6 +32,11 @@ def close_account(user: User) -> None:
     record(Event.Kind.ACCOUNT_CLOSED, user)
     _close_links(user, Invitation.objects.all())
     CalendarFeed.objects.filter(user=user).delete()
+    end_sessions(user)
+
+
+def end_sessions(user: User) -> None:
+    """Sign the person out on every device."""
     for session in Session.objects.filter(expire_date__gt=timezone.now()).iterator():
         if session.get_decoded().get(SESSION_KEY) == str(user.pk):
             session.delete()

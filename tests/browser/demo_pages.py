@@ -35,6 +35,10 @@ PAGES = {
         "/students/",
         "/students/new/",
         "/students/1/edit/",
+        "/students/1/data/",
+        "/students/1/erase/",
+        "/students/1/deletion/decline/",
+        "/students/erased/",
         "/students/import/",
         "/people/",
         "/people/invite/",
@@ -100,7 +104,16 @@ PAGES = {
         "/accounts/password/change/",
         "/accounts/logout/",
     ),
-    "guardian": ("/children/", "/students/1/", "/students/1/consent/", "/takes/2/"),
+    "guardian": (
+        "/children/",
+        "/students/1/",
+        "/students/1/consent/",
+        "/students/1/consent/withdraw/",
+        "/students/1/agreements/1/",
+        "/students/1/data/",
+        "/students/1/deletion/",
+        "/takes/2/",
+    ),
 }
 PUBLIC = (
     "/accounts/login/",
@@ -128,6 +141,8 @@ NO_PAGES = {
     "home",
     "event_export",
     "entry_files_progress",
+    "student_data_progress",
+    "student_data_file",
     "sending_rules_file",
 }
 
