@@ -20,6 +20,7 @@ from recordings.views.panel_remarks import panel_remarks
 from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
 from recordings.views.panel_sound import panel_sound
+from recordings.views.privacy import privacy, privacy_edit
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_remind import requirement_remind
@@ -55,6 +56,8 @@ _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
 _PANEL = "panels/<int:pk>/"
 
 urlpatterns = [
+    path("privacy/", privacy, name="privacy"),
+    path("studio/privacy/", privacy_edit, name="privacy_edit"),
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),

@@ -95,6 +95,9 @@ POST   role_end            grant              302      403     403     403     4
 POST   guardianship_end    guardianship       302      403     403     403     403     403      403     in
 POST   invitation_withdraw invitation         302      403     403     403     403     403      403     in
 GET    invitation          token              403      403     403     403     403     403      403     200
+GET    privacy             -                  200      200     200     200     200     200      200     200
+GET    privacy_edit        -                  200      403     403     403     403     403      403     in
+POST   privacy_edit        -                  200      403     403     403     403     403      403     in
 GET    healthz             -                  200      200     200     200     200     200      200     200
 GET    verdicts            -                  200      403     403     403     403     403      403     in
 GET    readiness           -                  200      200     200     403     403     403      403     in

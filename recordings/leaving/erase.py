@@ -63,7 +63,7 @@ def finish(receipt_id: int) -> None:
     receipt = Erasure.objects.get(pk=receipt_id)
     for name in receipt.files:
         default_storage.delete(name)
-    done = {"finished_at": timezone.now()} if _overwrite_freed() else {}
+    done = {"finished_at": timezone.now()} if overwrite_freed() else {}
     Erasure.objects.filter(pk=receipt_id).update(files=[], **done)
 
 
@@ -119,7 +119,7 @@ def _in_backups_until():
     return timezone.localdate() + timedelta(days=days) if days else None
 
 
-def _overwrite_freed() -> bool:
+def overwrite_freed() -> bool:
     """Whether nothing deleted can be read in the database's files any more, as far as can be told from here.
 
     SQLite writes zeros over what it deletes, yet leaves copies of rows it has moved within its file: it is

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
@@ -63,6 +64,11 @@ class Studio(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def say_privacy(self, text: str) -> None:
+        """The director's own words, or with none the program's draft again."""
+        self.privacy_text, self.privacy_saved_at = text, timezone.now()
+        self.save()
 
     def language_for(self, user: "User") -> str:
         """What `user` chose to read, or what this studio writes in, or the language of now."""

@@ -101,6 +101,7 @@ GUEST_PAGES = {
     "panel_listen",
     "panel_sheet",
     "panel_sound",
+    "privacy",
 }
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [

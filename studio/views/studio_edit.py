@@ -19,6 +19,9 @@ def studio_edit(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "heading": _("The studio"),
-        "further": (reverse("verdicts"), _("How far the measuring was believed")),
+        "further": [
+            (reverse("privacy_edit"), _("The privacy page")),
+            (reverse("verdicts"), _("How far the measuring was believed")),
+        ],
     }
     return render(request, "studio/form_page.html", context)

@@ -45,6 +45,7 @@ PAGES = {
         "/people/events/",
         "/studio/",
         "/studio/verdicts/",
+        "/studio/privacy/",
         "/music/",
         "/music/?kind=etude",
         "/music/new/",
@@ -120,6 +121,7 @@ PUBLIC = (
     "/accounts/login/code/",
     "/accounts/password/reset/",
     "/invitation/unknown/",
+    "/privacy/",
 )
 # Sounds, drawings, files, what a page fetches by itself, and the door that only leads on.
 NO_PAGES = {

@@ -183,3 +183,17 @@ def test_the_sweep_of_the_workers_finishes_deletions(everything, student, direct
     erasing.erase(student, by=director)
     sweep()
     assert not in_storage(settings)
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL overwrites in its own time")
+def test_rows_that_were_moved_within_the_file_leave_nothing():
+    with connection.cursor() as cursor:
+        cursor.execute("CREATE TABLE kept (word TEXT)")
+        cursor.executemany("INSERT INTO kept VALUES (%s)", [(f"a child's name {n}",) for n in range(2000)])
+        cursor.execute("DELETE FROM kept WHERE word NOT LIKE '%%7'", [])
+        cursor.execute("UPDATE kept SET word = 'another'")
+        assert erasing.overwrite_freed()
+        pages = connection.connection.serialize()
+        cursor.execute("DROP TABLE kept")
+    assert b"a child's name" not in pages
