@@ -1,6 +1,12 @@
 from django.urls import path
 
-from studio.views.access_ending import account_close, account_open, guardianship_end, role_end
+from studio.views.access_ending import (
+    account_close,
+    account_open,
+    guardianship_end,
+    role_end,
+    second_factor_end,
+)
 from studio.views.account import account, account_notices
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.calendar import account_calendar, account_calendar_end, calendar_feed
@@ -31,6 +37,7 @@ from studio.views.requirements import requirement_add, requirement_edit, require
 from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
 from studio.views.sending_rules import sending_rules, sending_rules_file, sending_rules_read
+from studio.views.sign_ins import sign_in_end, sign_ins
 from studio.views.student_import import student_export, student_import
 from studio.views.students import student_add, student_edit, student_invite, student_list
 from studio.views.studio_edit import studio_edit
@@ -38,6 +45,8 @@ from studio.views.studio_edit import studio_edit
 urlpatterns = [
     path("", home, name="home"),
     path("account/", account, name="account"),
+    path("account/sign-ins/", sign_ins, name="sign_ins"),
+    path("account/sign-ins/end/", sign_in_end, name="sign_in_end"),
     path("account/mail/", account_notices, name="account_notices"),
     path("account/calendar/", account_calendar, name="account_calendar"),
     path("account/calendar/end/", account_calendar_end, name="account_calendar_end"),
@@ -78,6 +87,7 @@ urlpatterns = [
     path("people/events.csv", event_export, name="event_export"),
     path("people/<int:pk>/close/", account_close, name="account_close"),
     path("people/<int:pk>/open/", account_open, name="account_open"),
+    path("people/<int:pk>/second-factor/end/", second_factor_end, name="second_factor_end"),
     path("people/roles/<int:pk>/end/", role_end, name="role_end"),
     path("people/invite/", invite, name="invite"),
     path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),

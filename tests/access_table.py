@@ -23,6 +23,8 @@ TABLE = """
 method name                objects            director teacher (other) student (other) guardian (other) nobody
 GET    home                -                  302      302     302     302     302     302      302     in
 GET    account             -                  200      200     200     200     200     200      200     in
+GET    sign_ins            -                  200      200     200     200     200     200      200     in
+POST   sign_in_end         -                  302      302     302     302     302     302      302     in
 POST   account_notices     -                  403      403     403     302     302     302      302     in
 POST   account_calendar    -                  200      200     200     200     200     200      200     in
 POST   account_calendar_end -                 302      302     302     302     302     302      302     in
@@ -91,6 +93,7 @@ GET    event_export        -                  200      403     403     403     4
 POST   invite              -                  200      403     403     403     403     403      403     in
 POST   account_close       person             302      403     403     403     403     403      403     in
 POST   account_open        former             302      403     403     403     403     403      403     in
+POST   second_factor_end   person             302      403     403     403     403     403      403     in
 POST   role_end            grant              302      403     403     403     403     403      403     in
 POST   guardianship_end    guardianship       302      403     403     403     403     403      403     in
 POST   invitation_withdraw invitation         302      403     403     403     403     403      403     in

@@ -7,6 +7,7 @@ whose guardian has not. All names are invented.
 
 from datetime import timedelta
 from functools import cache
+from time import time
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -134,9 +135,18 @@ def as_user():
         client = Client()
         if user is not None:
             client.force_login(user)
+            note_sign_in(client, user)
         return client
 
     return browser
+
+
+def note_sign_in(client: Client, user: User, *, method: str = "password") -> None:
+    """What signing in by the page notes: how its person has shown who they are, just now."""
+    session = client.session
+    session["account_authentication_methods"] = [{"method": method, "at": time()}]
+    session["account_authentication_methods_user"] = str(user.pk)
+    session.save()
 
 
 def make_person(name: str, *roles: str, email: str = "") -> User:

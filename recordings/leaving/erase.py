@@ -17,8 +17,9 @@ from recordings.jobs import files
 from recordings.leaving.mails import forget_mails
 from recordings.models import Bundle, Erasure, OwnCopy, PanelTake, Take, Upload, UploadPart
 from studio.models import Event, Invitation, Question, Role, Student, Studio, User
-from studio.services.access_ending import close_account, end_sessions
+from studio.services.access_ending import close_account
 from studio.services.events import record
+from studio.services.sign_ins import end_sign_ins
 
 FINISH_TASK = "recordings.finish_erasure"
 
@@ -103,7 +104,7 @@ def _serves_others(user: User, student: Student) -> bool:
 
 def _end(user: User) -> None:
     """Delete the account; one that rows of other students rest on is closed and loses its name."""
-    end_sessions(user)
+    end_sign_ins(user)
     try:
         with transaction.atomic():
             user.delete()

@@ -6,12 +6,14 @@ from recordings.leaving.erase import counts_of, erase
 from recordings.models import Erasure
 from repertoire.paging import page_of
 from studio.access import role_required
+from studio.asked_again import asked_again
 from studio.forms.leaving import AskDeletionForm, EraseForm
 from studio.models import DeletionRequest, Role, Student
 from studio.request import SignedInRequest
 
 
 @role_required(Role.DIRECTOR)
+@asked_again
 def student_erase(request: SignedInRequest, student_id: int) -> HttpResponse:
     """Looked at twice: first what goes and what remains, then the student's name typed."""
     student = get_object_or_404(Student.objects.select_related("user"), pk=student_id)

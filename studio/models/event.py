@@ -68,6 +68,7 @@ class Event(models.Model):
         NOT_SENT = "not sent", _("mark of sending taken back")
         PANEL_CLOSED = "panel closed", _("panel closed")
         SETTINGS = "settings", _("settings saved")
+        FACTOR_ENDED = "factor ended", _("second factor switched off")
         DELETION_ASKED = "deletion asked", _("deletion asked for")
         DELETION_CLOSED = "deletion closed", _("wish for deletion taken back or declined")
         ERASED = "erased", _("everything of a student deleted")

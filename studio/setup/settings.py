@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.own_language",
     "studio.setup.middleware.GuestsStay",
+    "studio.setup.second_factor.SetUpFirst",
     "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
     "studio.setup.drawing.LongMusic",
@@ -102,6 +103,8 @@ GUEST_PAGES = {
     "panel_sheet",
     "panel_sound",
     "privacy",
+    "sign_in_end",
+    "sign_ins",
 }
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [

@@ -102,6 +102,7 @@ PAGES = {
         "/clinics/1/",
         "/clinics/1/hand-out/",
         "/account/",
+        "/account/sign-ins/",
         "/accounts/password/change/",
         "/accounts/logout/",
     ),
