@@ -25,6 +25,7 @@ from studio.views.clinics import (
 from studio.views.components import components
 from studio.views.consent import consent, consent_withdraw
 from studio.views.consent_receipt import consent_receipt
+from studio.views.content_reports import content_reports
 from studio.views.deletion import deletion_ask, deletion_decline, deletion_take_back
 from studio.views.entries import entry_add, entry_remove
 from studio.views.events import event_export, event_list
@@ -51,6 +52,7 @@ urlpatterns = [
     path("account/calendar/", account_calendar, name="account_calendar"),
     path("account/calendar/end/", account_calendar_end, name="account_calendar_end"),
     path("calendar/<str:secret>.ics", calendar_feed, name="calendar_feed"),
+    path("content-reports/", content_reports, name="content_reports"),
     path("components/", components, name="components"),
     path("studio/", studio_edit, name="studio_edit"),
     path("seasons/", season_list, name="season_list"),

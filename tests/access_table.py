@@ -101,6 +101,7 @@ GET    invitation          token              403      403     403     403     4
 GET    privacy             -                  200      200     200     200     200     200      200     200
 GET    privacy_edit        -                  200      403     403     403     403     403      403     in
 POST   privacy_edit        -                  200      403     403     403     403     403      403     in
+POST   content_reports     -                  204      204     204     204     204     204      204     204
 GET    healthz             -                  200      200     200     200     200     200      200     200
 GET    verdicts            -                  200      403     403     403     403     403      403     in
 GET    readiness           -                  200      200     200     403     403     403      403     in

@@ -7,7 +7,6 @@ whose guardian has not. All names are invented.
 
 from datetime import timedelta
 from functools import cache
-from time import time
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -36,6 +35,7 @@ from tests.ground import (
     pytest_collection_modifyitems,
     shipped_forms_come_back,
 )
+from tests.signed_in import note_sign_in
 
 __all__ = [
     "django_db_modify_db_settings",
@@ -139,14 +139,6 @@ def as_user():
         return client
 
     return browser
-
-
-def note_sign_in(client: Client, user: User, *, method: str = "password") -> None:
-    """What signing in by the page notes: how its person has shown who they are, just now."""
-    session = client.session
-    session["account_authentication_methods"] = [{"method": method, "at": time()}]
-    session["account_authentication_methods_user"] = str(user.pk)
-    session.save()
 
 
 def make_person(name: str, *roles: str, email: str = "") -> User:

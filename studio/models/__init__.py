@@ -1,5 +1,6 @@
 from studio.models.agreed_keeping import AgreedKeeping
 from studio.models.audition import Audition
+from studio.models.blocked_content import BlockedContent
 from studio.models.calendar_feed import CalendarFeed
 from studio.models.clinic import Clinic
 from studio.models.clinic_acceptance import ClinicAcceptance
@@ -24,6 +25,7 @@ from studio.models.user import User
 __all__ = [
     "AgreedKeeping",
     "Audition",
+    "BlockedContent",
     "CalendarFeed",
     "Clinic",
     "ClinicAcceptance",

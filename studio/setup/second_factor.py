@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from studio.asked_again import has_second_factor
 
 # Pages that help with it, or are for everybody.
-FREE = {"account", "healthz", "invitation", "privacy", "sign_ins", "sign_in_end"}
+FREE = {"account", "content_reports", "healthz", "invitation", "privacy", "sign_ins", "sign_in_end"}
 # Noted in the session once there is one, so that a page costs no look-up; taking it away ends the sessions.
 HAS_IT = "has_second_factor"
 

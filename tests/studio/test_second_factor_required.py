@@ -10,8 +10,9 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 
 from studio.models import Event, Guardianship, Role, Studio
-from tests.conftest import PASSWORD, note_sign_in
+from tests.conftest import PASSWORD
 from tests.mails import delivered
+from tests.signed_in import note_sign_in
 from tests.studio.test_account import code_for
 
 SECRET = "JBSWY3DPEHPK3PXP"
