@@ -7,6 +7,7 @@ from recordings.views.entry_sent import entry_sent, entry_sign, entry_unsent
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
+from recordings.views.my_children import my_children
 from recordings.views.my_music import my_music
 from recordings.views.panel_add import panel_add
 from recordings.views.panel_close import panel_close
@@ -87,6 +88,7 @@ urlpatterns = [
     path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),
     path(f"{_PANEL}listen/<str:code>/", panel_sheet, name="panel_sheet"),
     path(f"{_PANEL}listen/<str:code>/sound", panel_sound, name="panel_sound"),
+    path("children/", my_children, name="my_children"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),

@@ -10,7 +10,6 @@ from studio.views.access_ending import (
 from studio.views.account import account, account_notices
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.calendar import account_calendar, account_calendar_end, calendar_feed
-from studio.views.children import my_children
 from studio.views.clinics import (
     clinic_accept,
     clinic_add,
@@ -108,5 +107,4 @@ urlpatterns = [
     path("clinics/<int:pk>/remove/", clinic_remove, name="clinic_remove"),
     path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),
     path("clinics/<int:pk>/hand-out.pdf", clinic_paper, name="clinic_paper"),
-    path("children/", my_children, name="my_children"),
 ]

@@ -24,3 +24,5 @@ ACCOUNT_RATE_LIMITS = {
     "calendar_address": "120/m/ip",
     "calendar_feed": "60/h/key",
 }
+# Of the link to a new password. A mail server may be away for hours; a link that lies about is a risk.
+PASSWORD_RESET_TIMEOUT = 8 * 3600

@@ -9,7 +9,12 @@ from kombu import Exchange, Queue
 
 from studio.setup import env
 from studio.setup.content_policy import CONTENT_SECURITY_POLICY  # noqa: F401
-from studio.setup.entrance import ACCOUNT_FORMS, ACCOUNT_RATE_LIMITS, MFA_FORMS  # noqa: F401
+from studio.setup.entrance import (  # noqa: F401
+    ACCOUNT_FORMS,
+    ACCOUNT_RATE_LIMITS,
+    MFA_FORMS,
+    PASSWORD_RESET_TIMEOUT,
+)
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 # Whatever any part of the studio writes is for its own account on this computer alone.

@@ -39,6 +39,7 @@ PAGES = {
         "/students/1/erase/",
         "/students/1/deletion/decline/",
         "/students/erased/",
+        "/students/erased/1/",
         "/students/import/",
         "/people/",
         "/people/invite/",

@@ -1,6 +1,7 @@
 """The second factor as the studio's rule: nobody is locked out, and the gravest changes ask for it again."""
 
 import time
+from datetime import timedelta
 
 import pytest
 from allauth.mfa.adapter import get_adapter
@@ -8,8 +9,9 @@ from allauth.mfa.models import Authenticator
 from allauth.mfa.totp.internal.auth import TOTP
 from django.core.management import CommandError, call_command
 from django.test import Client
+from django.utils import timezone
 
-from studio.models import Event, Guardianship, Role, Studio
+from studio.models import Event, Guardianship, Role, Studio, User
 from tests.conftest import PASSWORD
 from tests.mails import delivered
 from tests.signed_in import note_sign_in
@@ -147,3 +149,20 @@ class TestSignIns:
         assert "2 other devices" in here.post("/account/sign-ins/end/", follow=True).text
         assert ["/accounts/login/" in other.get("/account/").url for other in others] == [True, True]
         assert here.get("/account/").status_code == foreign.get("/account/").status_code == 200
+
+
+def test_staff_are_mailed_of_a_device_not_used_before(director, guardian):
+    """Not on a first evening, not on a device that is known, and families not at all."""
+    browser, agent = Client(headers={"user-agent": "Firefox Windows"}), "/accounts/login/"
+    signing_in = {"login": director.email, "password": PASSWORD}
+    browser.post(agent, signing_in)
+    User.objects.update(joined_at=timezone.now() - timedelta(days=3))
+    browser.post("/accounts/logout/")
+    browser.post(agent, signing_in)
+    Client().post(agent, {"login": guardian.email, "password": PASSWORD})
+    assert not delivered()
+    Client(headers={"user-agent": "Firefox Windows"}).post(agent, signing_in)
+    [mail] = delivered()
+    assert mail.to == [director.email]
+    assert "Firefox, Windows" in mail.body
+    assert "/account/sign-ins/" in mail.body

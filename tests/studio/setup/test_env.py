@@ -1,3 +1,4 @@
+import re
 import sqlite3
 import subprocess
 import sys
@@ -7,7 +8,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from studio.setup import env
-from tests.running import ROOT, environment, free_port, manage
+from tests.running import README, ROOT, environment, free_port, manage
 
 READERS = [
     (lambda: env.flag("V", False), "perhaps"),
@@ -146,3 +147,10 @@ def test_sqlite_overwrites_what_is_deleted(monkeypatch, tmp_path):
         database.commit()
         database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     assert b"a child's name" not in b"".join(path.read_bytes() for path in tmp_path.iterdir())
+
+
+def test_the_check_of_what_is_deployed_finds_nothing_with_the_readmes_example(tmp_path):
+    [line] = [line for line in README.splitlines() if line.startswith("with `SITE_ADDRESS=")]
+    said = dict(re.findall(r"`([A-Z_]+)=([^`]+)`", line))
+    assert set(said) == {"SITE_ADDRESS", "ALLOWED_HOSTS", "TRUSTED_PROXIES", "HSTS_SECONDS"}
+    manage(tmp_path, "check", "--deploy", "--fail-level", "WARNING", **said)
