@@ -7,6 +7,7 @@ ACCOUNT_FORMS = {
     "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
     "reset_password": "studio.forms.accounts.ResetPasswordForm",
 }
+MFA_ADAPTER = "studio.setup.factor_secrets.SealedSecrets"
 MFA_FORMS = {
     "authenticate": "studio.forms.second_factor.AuthenticateForm",
     "reauthenticate": "studio.forms.second_factor.ReauthenticateForm",

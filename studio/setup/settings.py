@@ -12,6 +12,7 @@ from studio.setup.content_policy import CONTENT_SECURITY_POLICY  # noqa: F401
 from studio.setup.entrance import (  # noqa: F401
     ACCOUNT_FORMS,
     ACCOUNT_RATE_LIMITS,
+    MFA_ADAPTER,
     MFA_FORMS,
     PASSWORD_RESET_TIMEOUT,
 )

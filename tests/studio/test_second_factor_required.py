@@ -4,8 +4,8 @@ import time
 from datetime import timedelta
 
 import pytest
-from allauth.mfa.adapter import get_adapter
 from allauth.mfa.models import Authenticator
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP
 from django.core.management import CommandError, call_command
 from django.test import Client
@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 
 
 def give_factor(user) -> None:
-    TOTP.activate(user, get_adapter().encrypt(SECRET))
+    TOTP.activate(user, SECRET)
 
 
 @pytest.fixture
@@ -166,3 +166,26 @@ def test_staff_are_mailed_of_a_device_not_used_before(director, guardian):
     assert mail.to == [director.email]
     assert "Firefox, Windows" in mail.body
     assert "/account/sign-ins/" in mail.body
+
+
+class TestSecrets:
+    def test_they_lie_sealed(self, director):
+        give_factor(director)
+        RecoveryCodes.activate(director)
+        codes = Authenticator.objects.get(type="recovery_codes").wrap().get_unused_codes()
+        stored = str(list(Authenticator.objects.values_list("data", flat=True)))
+        assert SECRET not in stored
+        assert Authenticator.objects.get(type="recovery_codes").wrap().get_unused_codes() == codes
+        assert Authenticator.objects.get(type="totp").wrap().validate_code(code_for(SECRET))
+
+    def test_one_from_before_still_opens(self, director):
+        Authenticator.objects.create(user=director, type="totp", data={"secret": SECRET})
+        assert Authenticator.objects.get().wrap().validate_code(code_for(SECRET))
+
+    def test_with_another_key_none_opens_and_no_page_breaks(self, director, settings, client):
+        give_factor(director)
+        settings.SECRET_KEY = "another key of this studio, as long as it has to be"
+        client.post("/accounts/login/", {"login": director.email, "password": PASSWORD})
+        page = client.post("/accounts/2fa/authenticate/", {"code": code_for(SECRET)})
+        assert page.status_code == 200
+        assert client.get("/account/").status_code == 302
