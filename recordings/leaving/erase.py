@@ -16,7 +16,7 @@ from django.utils import timezone
 from recordings.jobs import files
 from recordings.leaving.mails import forget_mails
 from recordings.models import Bundle, Erasure, OwnCopy, PanelTake, Take, Upload, UploadPart
-from studio.models import Event, Invitation, Question, Role, Student, Studio, User
+from studio.models import Event, Question, Role, Student, Studio, User
 from studio.services.access_ending import close_account
 from studio.services.events import record
 from studio.services.sign_ins import end_sign_ins
@@ -40,7 +40,6 @@ def erase(student: Student, *, by: User) -> Erasure:
     with transaction.atomic():
         Student.objects.select_for_update().get(pk=student.pk)
         accounts = _accounts_of(student)
-        addresses = {student.email, student.guardian_email, *(user.email for user in accounts)} - {""}
         receipt = Erasure.objects.create(
             student_number=student.pk,
             by_number=by.pk,
@@ -49,8 +48,7 @@ def erase(student: Student, *, by: User) -> Erasure:
             in_backups_until=_in_backups_until(),
         )
         record(Event.Kind.ERASED, student, by=by.pk)
-        forget_mails(addresses, names={student.name})
-        Invitation.objects.filter(email__in=addresses, used_at=None).delete()
+        forget_mails(_addresses_of(student, accounts), names={student.name})
         Take.objects.filter(entry__student=student).delete()
         student.delete()
         for user in accounts:
@@ -92,6 +90,18 @@ def _accounts_of(student: Student) -> list[User]:
     """The student's own account and the guardians', where they serve nobody else here."""
     theirs = User.objects.filter(Q(students=student) | Q(guardianships__student=student))
     return [user for user in theirs.distinct() if not _serves_others(user, student)]
+
+
+def _addresses_of(student: Student, accounts: list[User]) -> set[str]:
+    """Mail addresses that lead to nobody here any more: a guardian of another child keeps the mail."""
+    theirs = {student.email, student.guardian_email, *(user.email for user in accounts)} - {""}
+    others = Student.objects.exclude(pk=student.pk)
+    kept = {
+        *User.objects.exclude(pk__in=[user.pk for user in accounts]).values_list("email", flat=True),
+        *others.values_list("email", flat=True),
+        *others.values_list("guardian_email", flat=True),
+    }
+    return {address.lower() for address in theirs} - {address.lower() for address in kept}
 
 
 def _serves_others(user: User, student: Student) -> bool:

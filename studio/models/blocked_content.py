@@ -7,7 +7,7 @@ from django.db.models import F
 from django.utils import timezone
 
 # Choices: enough to see a fault of ours or an attack, too little to fill a disk with.
-MOST_ROWS_A_DAY, MOST_A_DAY = 50, 10_000
+MOST_ROWS_A_DAY, MOST_A_DAY = 50, 1000
 KEPT_FOR = timedelta(days=30)
 COUNTED_FOR = timedelta(days=7)
 

@@ -13,8 +13,6 @@ from studio.asked_again import has_second_factor
 
 # Pages that help with it, or are for everybody.
 FREE = {"account", "content_reports", "healthz", "invitation", "privacy", "sign_ins", "sign_in_end"}
-# Noted in the session once there is one, so that a page costs no look-up; taking it away ends the sessions.
-HAS_IT = "has_second_factor"
 
 
 class SetUpFirst:
@@ -45,9 +43,4 @@ def _is_missing(request: HttpRequest) -> bool:
     studio = vars(request).get("studio")
     if studio is None or not studio.second_factor_required or not request.user.is_staff:
         return False
-    if request.session.get(HAS_IT):
-        return False
-    if has_second_factor(request.user):
-        request.session[HAS_IT] = True
-        return False
-    return True
+    return not has_second_factor(request.user)

@@ -44,6 +44,8 @@ class TestRequired:
         assert "Set it up in another window" in refused.text
         give_factor(teacher)
         assert browser.get("/reviews/").status_code == 200
+        Authenticator.objects.filter(user=teacher).delete()
+        assert browser.get("/reviews/").status_code == 302
 
     def test_families_are_not_asked(self, required, student, guardian, as_user):
         assert as_user(guardian).get("/children/").status_code == 200

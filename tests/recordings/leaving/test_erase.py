@@ -14,7 +14,8 @@ from django.utils import timezone
 from recordings.leaving import erase as erasing
 from recordings.models import Erasure, Take
 from recordings.tasks import sweep
-from studio.models import DeletionRequest, Event, OutgoingMail, Student, Studio, User
+from studio.models import DeletionRequest, Event, Invitation, OutgoingMail, Student, Studio, User
+from studio.services.mail import send_later
 from tests.recordings.leaving import conftest as kept
 from tests.recordings.measured_take import make_take
 
@@ -90,11 +91,20 @@ def test_nothing_of_another_student_goes(
     assert User.objects.filter(pk__in=[teacher.pk, other_guardian.pk, other_student.user_id]).count() == 3
 
 
-def test_a_guardian_with_another_child_keeps_the_account(everything, erase, other_student, guardian):
+def test_a_guardian_with_another_child_keeps_account_mail_and_invitation(
+    everything, erase, other_student, guardian, director, student
+):
     other_student.guardianships.create(guardian=guardian)
+    sibling = {"student": other_student, "role": "guardian", "invited_by": director}
+    invitation, _token = Invitation.issue(email=guardian.email, name="guardian", **sibling)
+    stays = send_later(guardian.email, "About another child", "An answer is here.")
+    gone = send_later(guardian.email, "About this child", f"{student.name} has an answer.")
     receipt = erase()
     assert User.objects.filter(pk=guardian.pk, is_active=True).exists()
     assert receipt.counts["accounts"] == 1
+    assert list(Invitation.objects.all()) == [invitation]
+    states = dict(OutgoingMail.objects.values_list("pk", "state"))
+    assert (states[stays.pk], states[gone.pk]) == ("waiting", "withdrawn")
 
 
 def test_the_receipt_counts_and_says_until_when_backups_hold_it(everything, erase, student, studio):
