@@ -25,7 +25,10 @@ def list_text(student: Student, files: list[str], *, missing: list[str], drafts:
         _("agreements: each agreement to recording, with its words and dates"),
         _("SHA256SUMS: checksums of all files"),
         "",
-        _("Others are told by what they are to the student (guardian, teacher, studio), not by name."),
+        _(
+            "Others are told by what they are to the student (guardian, teacher, studio), not by name. What "
+            "people wrote, the words of agreements too, stands as they wrote it."
+        ),
     ]
     if drafts:
         lines.append(

@@ -104,6 +104,7 @@ class TestAskedAgain:
         browser = as_user(director)
         asked = browser.post(f"/people/roles/{teacher.roles.get().pk}/end/")
         assert asked.url.startswith("/accounts/2fa/reauthenticate/")
+        assert "show once more that it is you" in browser.get(asked.url).text
         assert teacher.roles.filter(role=Role.TEACHER).exists()
         browser.post(asked.url, {"code": code_for(SECRET)})
         assert not teacher.roles.filter(role=Role.TEACHER).exists()
