@@ -12,6 +12,7 @@ from recordings.jobs.queue import oldest_waiting_s
 from recordings.models import Take, Upload
 from recordings.upload import left_behind
 from recordings.upload.room import existing, is_low
+from studio.models import BlockedContent
 from studio.services.mail_state import mail_state
 
 logger = logging.getLogger(__name__)
@@ -34,6 +35,7 @@ def look() -> dict:
     on_their_way, expired = _uploads() if parts["database"] == "ok" else (0, 0)
     left = len(left_behind.old_parts()) + unclaimed + expired
     numbers = {
+        "content_blocked": BlockedContent.objects.lately() if parts["database"] == "ok" else 0,
         "queue_age_s": age_s,
         "left_behind": left,
         "mail_held_up": held_up,

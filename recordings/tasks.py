@@ -8,6 +8,7 @@ from celery.signals import worker_ready
 from django.utils import timezone
 
 from recordings.jobs import queue, run
+from recordings.leaving import copy, copy_queue, erase
 from recordings.panels import sounds
 from recordings.sending import bundle, bundle_queue
 from recordings.sending import lifetime as lifetime_of_files
@@ -27,11 +28,23 @@ def sweep() -> None:
     queue.sweep()
     bundle_queue.sweep()
     sounds.sweep()
+    copy_queue.sweep()
+    erase.sweep()
 
 
 @shared_task(name=bundle_queue.BUNDLE_TASK)
 def make_bundle(bundle_id: int) -> None:
     bundle.make(bundle_id)
+
+
+@shared_task(name=copy_queue.COPY_TASK)
+def make_own_copy(copy_id: int) -> None:
+    copy.make(copy_id)
+
+
+@shared_task(name=erase.FINISH_TASK)
+def finish_erasure(receipt_id: int) -> None:
+    erase.finish(receipt_id)
 
 
 @shared_task(name=sounds.CLEAN_TASK)
@@ -43,6 +56,7 @@ def clean_panel_sound(panel_take_id: int) -> None:
 def delete_expired() -> None:
     count = lifetime.delete_expired(timezone.localdate())
     log.info("%s takes kept no longer were deleted.", count)
+    copy_queue.forget_old()
 
 
 @shared_task(name="recordings.check_sounds")

@@ -7,6 +7,7 @@ from recordings.views.entry_sent import entry_sent, entry_sign, entry_unsent
 from recordings.views.excerpt_detail import excerpt_detail
 from recordings.views.excerpt_measure_again import excerpt_measure_again
 from recordings.views.health import healthz
+from recordings.views.my_children import my_children
 from recordings.views.my_music import my_music
 from recordings.views.panel_add import panel_add
 from recordings.views.panel_close import panel_close
@@ -20,6 +21,7 @@ from recordings.views.panel_remarks import panel_remarks
 from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
 from recordings.views.panel_sound import panel_sound
+from recordings.views.privacy import privacy, privacy_edit
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_remind import requirement_remind
@@ -29,6 +31,13 @@ from recordings.views.review_queue import review_queue
 from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.set_up import audition_set_up, season_set_up
+from recordings.views.student_data import (
+    student_data,
+    student_data_file,
+    student_data_make,
+    student_data_progress,
+)
+from recordings.views.student_erase import erasure_detail, erasure_list, student_erase
 from recordings.views.student_file import student_file
 from recordings.views.student_page import student_page
 from recordings.views.take_detail import take_detail
@@ -48,6 +57,8 @@ _CELL = "entries/<int:entry_id>/requirements/<int:requirement_id>/"
 _PANEL = "panels/<int:pk>/"
 
 urlpatterns = [
+    path("privacy/", privacy, name="privacy"),
+    path("studio/privacy/", privacy_edit, name="privacy_edit"),
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),
@@ -77,9 +88,17 @@ urlpatterns = [
     path(f"{_PANEL}listen/", panel_listen, name="panel_listen"),
     path(f"{_PANEL}listen/<str:code>/", panel_sheet, name="panel_sheet"),
     path(f"{_PANEL}listen/<str:code>/sound", panel_sound, name="panel_sound"),
+    path("children/", my_children, name="my_children"),
     path("my-music/", my_music, name="my_music"),
     path("students/<int:student_id>/", student_page, name="student_page"),
     path("students/<int:student_id>/file/", student_file, name="student_file"),
+    path("students/<int:student_id>/data/", student_data, name="student_data"),
+    path("students/<int:student_id>/data/everything.zip", student_data_file, name="student_data_file"),
+    path("students/<int:student_id>/data/make/", student_data_make, name="student_data_make"),
+    path("students/<int:student_id>/data/progress/", student_data_progress, name="student_data_progress"),
+    path("students/<int:student_id>/erase/", student_erase, name="student_erase"),
+    path("students/erased/", erasure_list, name="erasure_list"),
+    path("students/erased/<int:pk>/", erasure_detail, name="erasure_detail"),
     path(_CELL, requirement_takes, name="requirement_takes"),
     path(f"{_CELL}music.pdf", requirement_print, name="requirement_print"),
     path(f"{_CELL}remind/", requirement_remind, name="requirement_remind"),

@@ -193,3 +193,27 @@ def child_or_403(user: User, pk: int) -> Student:
     if own or not student.guardianships.filter(guardian=user).exists():
         raise PermissionDenied(_("Only a guardian can give or withdraw this agreement."))
     return student
+
+
+def is_guardian_of(user: User, student: Student) -> bool:
+    return student.guardianships.filter(guardian=user).exists()
+
+
+def own_student_or_403(user: User, pk: int) -> Student:
+    """The student for itself, a guardian or a director; 404 for strangers, 403 for the teacher."""
+    student = student_or_404(user, pk)
+    if not (user.is_director or student.user_id == user.pk or is_guardian_of(user, student)):
+        raise PermissionDenied(_("This is for the student, the guardians and the director."))
+    return student
+
+
+def may_ask_for_deletion(user: User, student: Student) -> bool:
+    """A guardian for a minor; who is of age for themselves."""
+    return is_guardian_of(user, student) if student.is_minor else student.user_id == user.pk
+
+
+def student_to_ask_deletion_of(user: User, pk: int) -> Student:
+    student = student_or_404(user, pk)
+    if not may_ask_for_deletion(user, student):
+        raise PermissionDenied(_("A guardian asks for this, or a student who is of age."))
+    return student

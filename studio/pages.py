@@ -1,10 +1,15 @@
 from django.urls import path
 
-from studio.views.access_ending import account_close, account_open, guardianship_end, role_end
+from studio.views.access_ending import (
+    account_close,
+    account_open,
+    guardianship_end,
+    role_end,
+    second_factor_end,
+)
 from studio.views.account import account, account_notices
 from studio.views.auditions import audition_add, audition_detail, audition_edit
 from studio.views.calendar import account_calendar, account_calendar_end, calendar_feed
-from studio.views.children import my_children
 from studio.views.clinics import (
     clinic_accept,
     clinic_add,
@@ -18,6 +23,9 @@ from studio.views.clinics import (
 )
 from studio.views.components import components
 from studio.views.consent import consent, consent_withdraw
+from studio.views.consent_receipt import consent_receipt
+from studio.views.content_reports import content_reports
+from studio.views.deletion import deletion_ask, deletion_decline, deletion_take_back
 from studio.views.entries import entry_add, entry_remove
 from studio.views.events import event_export, event_list
 from studio.views.excerpt_correct import excerpt_correct
@@ -29,6 +37,7 @@ from studio.views.requirements import requirement_add, requirement_edit, require
 from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
 from studio.views.sending_rules import sending_rules, sending_rules_file, sending_rules_read
+from studio.views.sign_ins import sign_in_end, sign_ins
 from studio.views.student_import import student_export, student_import
 from studio.views.students import student_add, student_edit, student_invite, student_list
 from studio.views.studio_edit import studio_edit
@@ -36,10 +45,13 @@ from studio.views.studio_edit import studio_edit
 urlpatterns = [
     path("", home, name="home"),
     path("account/", account, name="account"),
+    path("account/sign-ins/", sign_ins, name="sign_ins"),
+    path("account/sign-ins/end/", sign_in_end, name="sign_in_end"),
     path("account/mail/", account_notices, name="account_notices"),
     path("account/calendar/", account_calendar, name="account_calendar"),
     path("account/calendar/end/", account_calendar_end, name="account_calendar_end"),
     path("calendar/<str:secret>.ics", calendar_feed, name="calendar_feed"),
+    path("content-reports/", content_reports, name="content_reports"),
     path("components/", components, name="components"),
     path("studio/", studio_edit, name="studio_edit"),
     path("seasons/", season_list, name="season_list"),
@@ -66,12 +78,17 @@ urlpatterns = [
     path("students/<int:pk>/invite/", student_invite, name="student_invite"),
     path("students/<int:pk>/consent/", consent, name="consent"),
     path("students/<int:pk>/consent/withdraw/", consent_withdraw, name="consent_withdraw"),
+    path("students/<int:pk>/agreements/<int:consent_id>/", consent_receipt, name="consent_receipt"),
+    path("students/<int:pk>/deletion/", deletion_ask, name="deletion_ask"),
+    path("students/<int:pk>/deletion/take-back/", deletion_take_back, name="deletion_take_back"),
+    path("students/<int:pk>/deletion/decline/", deletion_decline, name="deletion_decline"),
     path("students/guardians/<int:pk>/end/", guardianship_end, name="guardianship_end"),
     path("people/", people, name="people"),
     path("people/events/", event_list, name="event_list"),
     path("people/events.csv", event_export, name="event_export"),
     path("people/<int:pk>/close/", account_close, name="account_close"),
     path("people/<int:pk>/open/", account_open, name="account_open"),
+    path("people/<int:pk>/second-factor/end/", second_factor_end, name="second_factor_end"),
     path("people/roles/<int:pk>/end/", role_end, name="role_end"),
     path("people/invite/", invite, name="invite"),
     path("people/invitations/<int:pk>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
@@ -90,5 +107,4 @@ urlpatterns = [
     path("clinics/<int:pk>/remove/", clinic_remove, name="clinic_remove"),
     path("clinics/<int:pk>/hand-out/", clinic_hand_out, name="clinic_hand_out"),
     path("clinics/<int:pk>/hand-out.pdf", clinic_paper, name="clinic_paper"),
-    path("children/", my_children, name="my_children"),
 ]

@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from studio.models import Event, Tries
+from studio.models import BlockedContent, Event, Tries
 from studio.services import mail, mail_delivery
 
 
@@ -24,3 +24,4 @@ def sweep_tries() -> None:
 @shared_task(name="studio.forget_events", expires=3600)
 def forget_events() -> None:
     Event.objects.forget_old()
+    BlockedContent.objects.forget_old()

@@ -35,6 +35,7 @@ from tests.ground import (
     pytest_collection_modifyitems,
     shipped_forms_come_back,
 )
+from tests.signed_in import note_sign_in
 
 __all__ = [
     "django_db_modify_db_settings",
@@ -134,6 +135,7 @@ def as_user():
         client = Client()
         if user is not None:
             client.force_login(user)
+            note_sign_in(client, user)
         return client
 
     return browser

@@ -7,7 +7,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Panel, Review, Take, Upload
+from recordings.models import Analysis, Erasure, OwnCopy, Panel, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
 from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
 from tests.access_table import PEOPLE, TABLE
@@ -167,6 +167,8 @@ def numbers(
     closed_panel,
 ) -> dict:
     """What stands in an address for each object."""
+    file = ContentFile(b"zip", name="copy")
+    OwnCopy.objects.create(student=student, state=OwnCopy.State.DONE, file=file)
     invitation, token = open_invitation
     return {
         "season": season.pk,
@@ -199,6 +201,8 @@ def numbers(
         "clinic_question": question.pk,
         "accepted_question": accepted_question.pk,
         "guardianship": student.guardianships.get().pk,
+        "agreement": student.consents.get().pk,
+        "erasure": Erasure.objects.create(student_number=99, by_number=1).pk,
     }
 
 

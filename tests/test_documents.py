@@ -1,6 +1,8 @@
 """What the two documents promise is there: variables, pictures, files."""
 
 import re
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -41,6 +43,18 @@ def test_the_accuracy_table_is_filled():
 def test_files_it_names_exist(page):
     named = re.findall(r"`((?:studio|repertoire|recordings|tests|fixtures)/[\w/.]+)`", page)
     assert not {name for name in named if not (ROOT / name).exists()}
+
+
+@pytest.mark.skipif(not shutil.which("systemd-analyze"), reason="systemd-analyze is not installed")
+def test_the_example_of_a_unit_is_one_systemd_understands(tmp_path):
+    text = re.search(r"```ini\n(.*?)```", README, re.DOTALL)[1]
+    unit = tmp_path / "fairhearing-web.service"
+    # Nothing but the place of the program is changed.
+    unit.write_text(text.replace("/opt/fairhearing/.venv/bin/gunicorn", "/bin/true"), encoding="utf-8")
+    said = subprocess.run(["systemd-analyze", "verify", str(unit)], capture_output=True, text=True)
+    about_it = [line for line in said.stderr.splitlines() if unit.name in line]
+    assert (said.returncode, about_it) == (0, [])
+    assert "gunicorn studio.setup.wsgi:application" in text
 
 
 def test_top_level_is_as_agreed():

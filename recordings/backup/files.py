@@ -1,6 +1,5 @@
 """Sounds and pages between the storage and a backup's folder, by the same names, compared by hash."""
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
@@ -8,19 +7,20 @@ from typing import BinaryIO
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
+from recordings.backup.box import Box, Spoiled
 from recordings.backup.manifest import Kept
 from recordings.upload.stored import CHUNK, counted_hash
 
 FOLDER = "files"
 
 
-def keep(name: str, folder: Path, *, expected: Kept | None) -> Kept | None:
+def keep(name: str, folder: Path, box: Box, *, expected: Kept | None) -> Kept | None:
     """Copy `name` into the backup unless it lies there already; None where neither place has it.
 
     `expected` is what was handed in: a copy that still is, is never written over by what no longer is.
     """
     path = folder / FOLDER / name
-    there = _hash_of_path(path)
+    there = _hash_of_path(path, box)
     if expected and there == expected:
         return there
     try:
@@ -28,12 +28,12 @@ def keep(name: str, folder: Path, *, expected: Kept | None) -> Kept | None:
             if there and there == _hash(source):
                 return there
             source.seek(0)
-            return _write(source, path)
+            return write(source, path, box)
     except FileNotFoundError:
         return there
 
 
-def bring_back(name: str, folder: Path, kept: Kept) -> bool:
+def bring_back(name: str, folder: Path, box: Box, kept: Kept) -> bool:
     """Put `name` back into the storage; False where something else lies there, which is left alone.
 
     Raises FileNotFoundError where the backup lacks it, and ValueError where its copy is spoiled.
@@ -42,13 +42,13 @@ def bring_back(name: str, folder: Path, kept: Kept) -> bool:
     if default_storage.exists(name):
         with default_storage.open(name, "rb") as there:
             return _hash(there) == kept
-    if _hash_of_path(path) != kept:
+    if _hash_of_path(path, box) != kept:
         if not path.exists():
             raise FileNotFoundError(name)
         raise ValueError(name)
-    with path.open("rb") as source:
+    with box.read(path) as source:
         try:
-            _write(source, Path(default_storage.path(name)))
+            write(source, Path(default_storage.path(name)), Box())
         except NotImplementedError:
             default_storage.save(name, File(source))
     return True
@@ -63,14 +63,12 @@ def prune(folder: Path, wanted: set[str]) -> int:
     return len(stale)
 
 
-def _write(source: BinaryIO | File, path: Path) -> Kept:
+def write(source: BinaryIO | File, path: Path, box: Box) -> Kept:
     """All of it under its own name, on the disk, or nothing."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     unfinished = path.with_name(f"{path.name}.unfinished")
-    with unfinished.open("wb") as target:
+    with box.write(unfinished) as target:
         kept = Kept(*counted_hash(_copied(source, target)))
-        target.flush()
-        os.fsync(target.fileno())
     unfinished.replace(path)
     return kept
 
@@ -81,11 +79,12 @@ def _copied(source: BinaryIO | File, target: BinaryIO) -> Iterator[bytes]:
         yield chunk
 
 
-def _hash_of_path(path: Path) -> Kept | None:
+def _hash_of_path(path: Path, box: Box) -> Kept | None:
+    """None where it is not there, or nothing that can be read any more."""
     try:
-        with path.open("rb") as file:
+        with box.read(path) as file:
             return _hash(file)
-    except FileNotFoundError:
+    except (FileNotFoundError, Spoiled):
         return None
 
 

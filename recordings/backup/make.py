@@ -8,6 +8,7 @@ manifest is written the old one holds.
 
 import fcntl
 import os
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -20,11 +21,15 @@ from django.db import connection
 from django.utils import timezone
 
 from recordings.backup import database, files
+from recordings.backup.box import Box
 from recordings.backup.manifest import NAME, Kept, Manifest, key_mark
 from recordings.backup.trouble import BackupTrouble
 from recordings.models import Take
 from recordings.upload.left_behind import names_below
 from repertoire.models import Attachment
+
+# Pieces of uploads are no takes yet; who sends them has them still. A copy for a family is made again.
+NOT_KEPT = ("parts/", "copies/")
 
 
 @dataclass(slots=True)
@@ -50,13 +55,13 @@ class Row:
         return bool(self.handed_in and kept and kept != self.handed_in)
 
 
-def back_up(folder: Path) -> Report:
-    """Make `folder` the backup of this studio; raises BackupTrouble."""
-    began = time.monotonic()
+def back_up(folder: Path, box: Box | None = None) -> Report:
+    """Make `folder` the backup of this studio, its files as `box` keeps them; raises BackupTrouble."""
+    began, box = time.monotonic(), box or Box()
     with _alone_in(folder):
-        kept = _keep_files(folder, {}, _rows())
-        manifest, rows = _dump(folder), _rows()
-        manifest.files = _keep_files(folder, kept, rows)
+        kept = _keep_files(folder, box, {}, _rows())
+        manifest, rows = _dump(folder, box), _rows()
+        manifest.files = _keep_files(folder, box, kept, rows)
         lost = _lost(rows, manifest.files)
         manifest.lost = [row.file for row in lost]
         manifest.write(folder)
@@ -68,10 +73,15 @@ def back_up(folder: Path) -> Report:
     return report
 
 
-def write_key(path: Path, folder: Path) -> None:
-    """The key, for itself alone: with it beside the database, whoever finds the backup can read it all."""
+def refuse_inside(path: Path, folder: Path) -> None:
+    """With a key beside what it opens, whoever finds the backup can read it all."""
     if path.resolve().is_relative_to(folder.resolve()):
         raise BackupTrouble("The key must not lie in the backup itself. Name another place, on another disk.")
+
+
+def write_key(path: Path, folder: Path) -> None:
+    """SECRET_KEY, for itself alone."""
+    refuse_inside(path, folder)
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(number, "w") as file:
@@ -111,7 +121,7 @@ def _rows() -> list[Row]:
     return rows + [Row(f"page {pk}", file) for pk, file in Attachment.objects.values_list("pk", "file")]
 
 
-def _keep_files(folder: Path, known: dict[str, Kept], rows: list[Row]) -> dict[str, Kept]:
+def _keep_files(folder: Path, box: Box, known: dict[str, Kept], rows: list[Row]) -> dict[str, Kept]:
     """What the storage holds and what rows name, copied as far as it is not in `known`.
 
     A sound lost since the last backup into this folder has its only copy there, so rows are asked too. And
@@ -120,10 +130,9 @@ def _keep_files(folder: Path, known: dict[str, Kept], rows: list[Row]) -> dict[s
     expected = {row.file: row.handed_in for row in rows}
     kept = dict(known)
     for name in {*names_below(), *expected} - {""}:
-        # Pieces of uploads are no takes yet; who sends them has them still.
-        if name.startswith("parts/"):
+        if name.startswith(NOT_KEPT):
             continue
-        if name not in kept and (found := files.keep(name, folder, expected=expected.get(name))):
+        if name not in kept and (found := files.keep(name, folder, box, expected=expected.get(name))):
             kept[name] = found
     return kept
 
@@ -135,11 +144,16 @@ def _lost(rows: list[Row], kept: dict[str, Kept]) -> list[Row]:
     return [row for row in without if row.file in stand]
 
 
-def _dump(folder: Path) -> Manifest:
+def _dump(folder: Path, box: Box) -> Manifest:
     engine, now = database.engine(), timezone.now()
     name = f"database-{now:%Y%m%dT%H%M%S%f}.{engine.suffix}"
-    engine.dump(folder / name)
+    # Beside the database itself first: no bare copy of it ever lies on the disk of the backup.
+    with tempfile.TemporaryDirectory(prefix="backup-", dir=settings.DATA_DIR) as near:
+        engine.dump(Path(near) / name)
+        with (Path(near) / name).open("rb") as dumped:
+            files.write(dumped, folder / name, box)
     return Manifest(
+        sealed_with=box.mark,
         made_at=now.isoformat(),
         engine=connection.vendor,
         database=name,

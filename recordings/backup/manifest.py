@@ -32,6 +32,7 @@ class Manifest:
     files: dict[str, Kept] = field(default_factory=dict)
     lost: list[str] | None = None  # named by rows, found nowhere; None where an older program did not tell
     form: int = FORM
+    sealed_with: str = ""  # tells one key of sealed files from another; empty where they lie as they are
 
     def write(self, folder: Path) -> None:
         unfinished = folder / f"{NAME}.unfinished"

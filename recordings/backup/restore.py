@@ -4,6 +4,8 @@ Nothing is written over: the database must be empty, and a file that lies there 
 """
 
 import os
+import shutil
+import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -14,9 +16,11 @@ from django.core.management import call_command
 from django.db import connection, connections
 
 from recordings.backup import database, files
+from recordings.backup.box import Box
 from recordings.backup.manifest import Manifest, key_mark
 from recordings.backup.trouble import BackupTrouble
 from recordings.models import Take
+from recordings.upload.stored import CHUNK
 
 
 @dataclass(slots=True)
@@ -29,17 +33,23 @@ class Restored:
     other: list[str] = field(default_factory=list)  # something else lies in the storage
 
 
-def restore(folder: Path, *, key: str = "", other_key: bool = False) -> Restored:
+_WRONG_SEAL = {
+    True: "The files of this backup are sealed. Name the file with their key: --encrypt FILE.",
+    False: "The files of this backup are not sealed: leave --encrypt out.",
+}
+
+
+def restore(folder: Path, box: Box | None = None, *, key: str = "", other_key: bool = False) -> Restored:
     """Put the backup in `folder` into the empty database and the storage; raises BackupTrouble.
 
     `key` is the SECRET_KEY kept apart; with `other_key` the one of this machine is kept although it differs.
     """
-    began, manifest = time.monotonic(), Manifest.read(folder)
-    _refuse(folder, manifest)
+    began, manifest, box = time.monotonic(), Manifest.read(folder), box or Box()
+    _refuse(folder, manifest, box)
     save_key = _key_to_save(manifest, key, other_key)
-    report = _bring_back_files(folder, manifest)
+    report = _bring_back_files(folder, manifest, box)
     save_key()
-    database.engine().restore(folder / manifest.database)
+    _bring_back_database(folder, manifest, box)
     connections.close_all()
     call_command("migrate", verbosity=0)
     report.deleted = _delete_what_was_deleted(manifest)
@@ -47,7 +57,7 @@ def restore(folder: Path, *, key: str = "", other_key: bool = False) -> Restored
     return report
 
 
-def _refuse(folder: Path, manifest: Manifest) -> None:
+def _refuse(folder: Path, manifest: Manifest, box: Box) -> None:
     if not database.is_empty():
         raise BackupTrouble(
             "The database here is not empty, and a restore writes over nothing. Set DATABASE_URL (or "
@@ -59,6 +69,8 @@ def _refuse(folder: Path, manifest: Manifest) -> None:
             f"{connection.vendor}. Set DATABASE_URL to an empty database of the same kind."
         )
     manifest.refuse_newer()
+    if manifest.sealed_with != box.mark:
+        raise BackupTrouble(_WRONG_SEAL[bool(manifest.sealed_with)])
     kept = folder / manifest.database
     if not kept.exists() or database.sha256_of(kept) != manifest.database_sha256:
         raise BackupTrouble("The database in this backup is missing or damaged. Use another backup.")
@@ -87,11 +99,19 @@ def _save_key(key: str) -> None:
     place.write_text(key)
 
 
-def _bring_back_files(folder: Path, manifest: Manifest) -> Restored:
+def _bring_back_database(folder: Path, manifest: Manifest, box: Box) -> None:
+    with tempfile.TemporaryDirectory(prefix="restore-", dir=settings.DATA_DIR) as near:
+        opened = Path(near) / manifest.database
+        with box.read(folder / manifest.database) as kept, opened.open("wb") as target:
+            shutil.copyfileobj(kept, target, CHUNK)
+        database.engine().restore(opened)
+
+
+def _bring_back_files(folder: Path, manifest: Manifest, box: Box) -> Restored:
     report = Restored()
     for name, kept in manifest.files.items():
         try:
-            if files.bring_back(name, folder, kept):
+            if files.bring_back(name, folder, box, kept):
                 report.files += 1
             else:
                 report.other.append(name)

@@ -1,7 +1,9 @@
 from recordings.models.analysis import Analysis
 from recordings.models.bundle import Bundle
 from recordings.models.dispatch import Dispatch
+from recordings.models.erasure import Erasure
 from recordings.models.mark import Mark
+from recordings.models.own_copy import OwnCopy
 from recordings.models.panel import Panel, PanelTake, Seat
 from recordings.models.panel_listener import PanelListener, PanelMark, PanelSheet
 from recordings.models.remark import Remark
@@ -16,7 +18,9 @@ __all__ = [
     "Analysis",
     "Bundle",
     "Dispatch",
+    "Erasure",
     "Mark",
+    "OwnCopy",
     "Panel",
     "PanelListener",
     "PanelMark",

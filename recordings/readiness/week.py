@@ -14,9 +14,10 @@ from django.utils.translation import gettext_lazy
 from recordings.readiness.rules import readiness
 from recordings.readiness.week_rows import NeedyCell, NeedyStudent, needs_of
 from recordings.readiness.week_rules import TAKES_COMPARED, UNANSWERED_AFTER, Need, StudentFacts
-from studio.models import Invitation, Role, User
+from studio.models import DeletionRequest, Invitation, Role, User
 
 NEED_WORDS = {
+    Need.DELETION: gettext_lazy("A family asks for deletion"),
     Need.OVERDUE: gettext_lazy("Overdue, no take is in"),
     Need.DUE: gettext_lazy("Due within seven days, no take is in"),
     Need.AGREEMENT: gettext_lazy("No guardian has agreed yet"),
@@ -76,6 +77,7 @@ def matters_for(user: User, *, at: datetime | None = None) -> list[Matter]:
         *(Matter(one.need, one.entry.student.name, _since(one), partial(_of_cell, one)) for one in cells),
         *(_about_student(one, may_invite=user.is_director) for one in students),
         *(_staff_not_here(now) if user.is_director else ()),
+        *(_wishes_for_deletion() if user.is_director else ()),
     ]
     order = {need: place for place, need in enumerate(Need)}
     return sorted(matters, key=lambda matter: (order[matter.need], matter.since, matter.name))
@@ -178,6 +180,18 @@ def _staff_not_here(now: datetime) -> Iterator[Matter]:
 def _of_staff(invitation: Invitation) -> Line:
     sentence = _("Invited on %(day)s and not here yet.") % {"day": _day(invitation.invited_at)}
     return Line(Need.INVITATION, invitation.name, sentence, _("Open the invitations"), reverse("people"))
+
+
+def _wishes_for_deletion() -> Iterator[Matter]:
+    for wish in DeletionRequest.objects.open().select_related("student"):
+        yield Matter(Need.DELETION, wish.student.name, wish.asked_at, partial(_of_wish, wish))
+
+
+def _of_wish(wish: DeletionRequest) -> Line:
+    told = _("Asked on %(day)s that everything is deleted; to be answered by %(due)s.")
+    sentence = told % {"day": _day(wish.asked_at), "due": date_format(wish.due_on, _("j M Y"))}
+    student, address = wish.student, reverse("student_data", args=[wish.student_id])
+    return Line(Need.DELETION, student.name, sentence, _("Look at it"), address, student.pk)
 
 
 def _day(at: datetime) -> str:

@@ -29,6 +29,7 @@ CLOSE_TEMPO = 0.05  # of the bound that is missed
 class Need(StrEnum):
     """In the order in which they are told."""
 
+    DELETION = "deletion"
     OVERDUE = "overdue"
     DUE = "due"
     AGREEMENT = "agreement"

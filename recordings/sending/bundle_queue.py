@@ -1,11 +1,12 @@
-"""Asking for an entry's files and telling the workers: the row is the job, as with takes to be measured."""
+"""Asking for an entry's files."""
+
+from functools import partial
 
 from django.db import transaction
 
+from recordings.jobs import files
 from recordings.models import Bundle
-from recordings.models.bundle import MOST_ATTEMPTS, SILENT_AFTER
 from studio.models import Entry, User
-from studio.models.database_clock import from_now
 from studio.setup.messages import tell_workers
 
 BUNDLE_TASK = "recordings.make_bundle"
@@ -18,19 +19,8 @@ def ask_for(entry: Entry, by: User) -> None:
     Entry.objects.select_for_update().get(pk=entry.pk)
     Bundle.objects.filter(entry=entry).delete()
     bundle = Bundle.objects.create(entry=entry, asked_by=by)
-    transaction.on_commit(lambda: send(bundle.pk))
-
-
-def send(bundle_id: int) -> None:
-    tell_workers(BUNDLE_TASK, bundle_id)
+    transaction.on_commit(partial(tell_workers, BUNDLE_TASK, bundle.pk))
 
 
 def sweep() -> list[int]:
-    """Send again for those whose message or worker was lost."""
-    unfinished = Bundle.objects.filter(state__in=[Bundle.State.WAITING, Bundle.State.RUNNING])
-    stalled = unfinished.filter(heartbeat_at__lt=from_now(-SILENT_AFTER))
-    stalled.filter(attempts__gte=MOST_ATTEMPTS).update(state=Bundle.State.FAILED)
-    due = list(stalled.filter(attempts__lt=MOST_ATTEMPTS).values_list("pk", flat=True))
-    for bundle_id in due:
-        send(bundle_id)
-    return due
+    return files.sweep(Bundle, BUNDLE_TASK)

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
+from studio.asked_again import has_second_factor
 from studio.forms.fields import LEVEL_HELP, LevelInput
 from studio.models import Role, Student, Studio, User
 from studio.services.levels import settle_level
@@ -26,7 +27,21 @@ class StudioForm(forms.ModelForm):
 
     class Meta:
         model = Studio
-        fields = ["name", "time_zone", "language", "ready_percent", "tuning_a_hz", "keep_all_at_once"]
+        fields = [
+            *("name", "time_zone", "language", "ready_percent", "tuning_a_hz", "keep_all_at_once"),
+            *("backups_kept_days", "second_factor_required"),
+        ]
+
+    def __init__(self, *args, by: User, **more) -> None:
+        super().__init__(*args, **more)
+        self.by = by
+
+    def clean_second_factor_required(self) -> bool:
+        """Whoever asks it of others has one: so it is known to work, and the studio keeps its director."""
+        required = self.cleaned_data["second_factor_required"]
+        if required and not self.instance.second_factor_required and not has_second_factor(self.by):
+            raise forms.ValidationError(_("Please set up your own second factor first, on your account."))
+        return required
 
 
 class StudentForm(forms.ModelForm):

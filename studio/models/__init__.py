@@ -1,9 +1,11 @@
 from studio.models.agreed_keeping import AgreedKeeping
 from studio.models.audition import Audition
+from studio.models.blocked_content import BlockedContent
 from studio.models.calendar_feed import CalendarFeed
 from studio.models.clinic import Clinic
 from studio.models.clinic_acceptance import ClinicAcceptance
 from studio.models.consent import Consent
+from studio.models.deletion_request import DeletionRequest
 from studio.models.entry import Entry
 from studio.models.event import Event
 from studio.models.guardianship import Guardianship
@@ -23,10 +25,12 @@ from studio.models.user import User
 __all__ = [
     "AgreedKeeping",
     "Audition",
+    "BlockedContent",
     "CalendarFeed",
     "Clinic",
     "ClinicAcceptance",
     "Consent",
+    "DeletionRequest",
     "Entry",
     "Event",
     "Guardianship",

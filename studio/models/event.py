@@ -68,6 +68,10 @@ class Event(models.Model):
         NOT_SENT = "not sent", _("mark of sending taken back")
         PANEL_CLOSED = "panel closed", _("panel closed")
         SETTINGS = "settings", _("settings saved")
+        FACTOR_ENDED = "factor ended", _("second factor switched off")
+        DELETION_ASKED = "deletion asked", _("deletion asked for")
+        DELETION_CLOSED = "deletion closed", _("wish for deletion taken back or declined")
+        ERASED = "erased", _("everything of a student deleted")
 
     at = models.DateTimeField(db_default=Now(), db_index=True, editable=False)
     kind = models.CharField(max_length=24, choices=Kind.choices)

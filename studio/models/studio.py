@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
@@ -41,10 +42,33 @@ class Studio(models.Model):
             "Practice tones, the drone and the tuning note keep to it; takes are measured at their own."
         ),
     )
+    backups_kept_days = models.PositiveSmallIntegerField(
+        _("backups are kept for, in days"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(3650)],
+        help_text=_(
+            "What is deleted here lives on in backups for so long; families are told. "
+            "The program cannot see it: your computer's own timer makes and removes them."
+        ),
+    )
+    second_factor_required = models.BooleanField(
+        _("directors and teachers must use a second factor"),
+        default=False,
+        help_text=_("Whoever has none yet sets it up at the next page they open, before anything else."),
+    )
+    # The studio's own words on privacy, by its director; empty while the program's draft stands.
+    privacy_text = models.TextField(blank=True, max_length=20_000)
+    privacy_saved_at = models.DateTimeField(null=True, editable=False)
     invented = models.BooleanField(default=False)
 
     def __str__(self) -> str:
         return self.name
+
+    def say_privacy(self, text: str) -> None:
+        """The director's own words, or with none the program's draft again."""
+        self.privacy_text, self.privacy_saved_at = text, timezone.now()
+        self.save()
 
     def language_for(self, user: "User") -> str:
         """What `user` chose to read, or what this studio writes in, or the language of now."""

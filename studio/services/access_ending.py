@@ -1,12 +1,10 @@
 """A person's access ends: a role is taken away, an account is closed, a guardianship is over."""
 
-from django.contrib.auth import SESSION_KEY
-from django.contrib.sessions.models import Session
 from django.db import transaction
-from django.utils import timezone
 
 from studio.models import CalendarFeed, Event, Guardianship, Invitation, Role, RoleGrant, User
 from studio.services.events import record
+from studio.services.sign_ins import end_sign_ins
 
 
 class LastDirector(Exception):
@@ -32,9 +30,7 @@ def close_account(user: User) -> None:
     record(Event.Kind.ACCOUNT_CLOSED, user)
     _close_links(user, Invitation.objects.all())
     CalendarFeed.objects.filter(user=user).delete()
-    for session in Session.objects.filter(expire_date__gt=timezone.now()).iterator():
-        if session.get_decoded().get(SESSION_KEY) == str(user.pk):
-            session.delete()
+    end_sign_ins(user)
 
 
 @transaction.atomic

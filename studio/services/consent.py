@@ -1,6 +1,11 @@
+from zoneinfo import ZoneInfo
+
 from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from studio.models import AgreedKeeping, Consent, Season, Student, Studio, User
 
@@ -52,3 +57,25 @@ def asked_for_longer(consent: Consent) -> list[Season]:
         for keeping in consent.keepings.select_related("season")
         if keeping.season.keep_takes_until > keeping.until
     ]
+
+
+def receipt_text(consent: Consent) -> str:
+    """One agreement with its dates and its very words, as a page of plain text."""
+    studio = Studio.current()
+    lines = [
+        _("Agreement no. %(number)d to recording %(name)s, %(studio)s")
+        % {"number": consent.pk, "name": consent.student.name, "studio": studio.name},
+        "",
+        _("Given by %(name)s on %(when)s")
+        % {"name": consent.given_by.name, "when": _moment(consent.given_at, studio)},
+    ]
+    if consent.withdrawn_at:
+        lines.append(_("Withdrawn on %(when)s") % {"when": _moment(consent.withdrawn_at, studio)})
+    else:
+        lines.append(_("It stands on %(when)s.") % {"when": _moment(timezone.now(), studio)})
+    return "\n".join([*lines, "", consent.wording, ""])
+
+
+def _moment(at, studio: Studio) -> str:
+    local = timezone.localtime(at, ZoneInfo(studio.time_zone))
+    return f"{date_format(local, str(_('j F Y, H:i')))} ({studio.time_zone})"

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from studio.models import (
     Consent,
+    DeletionRequest,
     Event,
     Guardianship,
     Invitation,
@@ -129,3 +130,8 @@ def _settings(instance: models.Model, **_more) -> None:
 @receiver(post_save, sender=SendingRules, dispatch_uid="studio.event.rules")
 def _rules(instance: SendingRules, **_more) -> None:
     record(Kind.SETTINGS, instance.audition)
+
+
+@receiver(post_save, sender=DeletionRequest, dispatch_uid="studio.event.deletion")
+def _deletion(instance: DeletionRequest, created: bool, **_more) -> None:
+    record(Kind.DELETION_ASKED if created else Kind.DELETION_CLOSED, instance.student)

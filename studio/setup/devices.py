@@ -13,6 +13,9 @@ from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import salted_hmac
 
+from studio.services.new_device import tell_of_new_device
+from studio.services.sign_ins import device_words
+
 SALT = "studio.device"
 KEPT_S = 365 * 24 * 3600
 # A family or a studio's tablet; the one longest away is forgotten first. A choice.
@@ -22,6 +25,8 @@ MOST_PEOPLE = 8
 @receiver(user_logged_in, dispatch_uid="studio.device")
 def signed_in(request: HttpRequest, user, **_kwargs) -> None:
     vars(request)["signed_in_as"] = user.email
+    if not device_of(request, user.email):
+        tell_of_new_device(user, device_words(request.META.get("HTTP_USER_AGENT", "")))
 
 
 def remember_device(get_response: Callable[[HttpRequest], HttpResponse]):

@@ -7,6 +7,7 @@ ACCOUNT_FORMS = {
     "request_login_code": "studio.forms.accounts.RequestLoginCodeForm",
     "reset_password": "studio.forms.accounts.ResetPasswordForm",
 }
+MFA_ADAPTER = "studio.setup.factor_secrets.SealedSecrets"
 MFA_FORMS = {
     "authenticate": "studio.forms.second_factor.AuthenticateForm",
     "reauthenticate": "studio.forms.second_factor.ReauthenticateForm",
@@ -24,3 +25,5 @@ ACCOUNT_RATE_LIMITS = {
     "calendar_address": "120/m/ip",
     "calendar_feed": "60/h/key",
 }
+# Of the link to a new password. A mail server may be away for hours; a link that lies about is a risk.
+PASSWORD_RESET_TIMEOUT = 8 * 3600

@@ -112,6 +112,10 @@ def database(name: str, data_dir: Path) -> dict:
     return known
 
 
+# What is deleted is overwritten with zeros, so that nothing of it can be read in the file.
+SQLITE_PRAGMAS = ("journal_mode=WAL", "synchronous=NORMAL", "busy_timeout=40000", "secure_delete=ON")
+
+
 def _sqlite(path: Path) -> dict:
     # WAL lets the web server read while a worker writes; IMMEDIATE makes writers queue
     # for the timeout instead of failing at once when two transactions upgrade together.
@@ -121,7 +125,7 @@ def _sqlite(path: Path) -> dict:
         "OPTIONS": {
             "timeout": 40,
             "transaction_mode": "IMMEDIATE",
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA busy_timeout=40000;",
+            "init_command": "; ".join(f"PRAGMA {each}" for each in SQLITE_PRAGMAS),
         },
         "TEST": {"NAME": None},
     }

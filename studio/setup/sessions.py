@@ -8,7 +8,8 @@ from django.contrib.sessions.backends.base import SessionBase
 from django.dispatch import receiver
 from django.utils.translation import gettext as _
 
-SIGNED_IN_AT, SEEN_AT = "signed_in_at", "seen_at"
+from studio.services.sign_ins import DEVICE, SEEN_AT, SIGNED_IN_AT, device_words
+
 # Written down no more often than this, so that a page does not cost a write.
 SEEN_EVERY_S = 900
 
@@ -16,6 +17,7 @@ SEEN_EVERY_S = 900
 @receiver(user_logged_in, dispatch_uid="studio.began")
 def began(request, **_kwargs) -> None:
     request.session[SIGNED_IN_AT] = request.session[SEEN_AT] = time.time()
+    request.session[DEVICE] = device_words(request.META.get("HTTP_USER_AGENT", ""))
 
 
 def seen(session: SessionBase) -> None:

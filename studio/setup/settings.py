@@ -5,11 +5,17 @@ import os
 from pathlib import Path
 
 from celery.schedules import crontab
-from csp.constants import NONCE, SELF
 from kombu import Exchange, Queue
 
 from studio.setup import env
-from studio.setup.entrance import ACCOUNT_FORMS, ACCOUNT_RATE_LIMITS, MFA_FORMS  # noqa: F401
+from studio.setup.content_policy import CONTENT_SECURITY_POLICY  # noqa: F401
+from studio.setup.entrance import (  # noqa: F401
+    ACCOUNT_FORMS,
+    ACCOUNT_RATE_LIMITS,
+    MFA_ADAPTER,
+    MFA_FORMS,
+    PASSWORD_RESET_TIMEOUT,
+)
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 # Whatever any part of the studio writes is for its own account on this computer alone.
@@ -64,6 +70,7 @@ MIDDLEWARE = [
     "studio.setup.middleware.keep_out_of_caches",
     "studio.setup.middleware.own_language",
     "studio.setup.middleware.GuestsStay",
+    "studio.setup.second_factor.SetUpFirst",
     "studio.setup.devices.remember_device",
     "studio.setup.middleware.studio_time_zone",
     "studio.setup.drawing.LongMusic",
@@ -95,6 +102,7 @@ AUTH_USER_MODEL = "studio.User"
 # What a guest of a panel may open beside the pages of the sign-in.
 GUEST_PAGES = {
     "account",
+    "content_reports",
     "home",
     "invitation",
     "panel_detail",
@@ -102,6 +110,9 @@ GUEST_PAGES = {
     "panel_listen",
     "panel_sheet",
     "panel_sound",
+    "privacy",
+    "sign_in_end",
+    "sign_ins",
 }
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [
@@ -257,6 +268,8 @@ SESSION_COOKIE_SECURE = BEHIND_HTTPS
 CSRF_COOKIE_SECURE = BEHIND_HTTPS
 SECURE_SSL_REDIRECT = BEHIND_HTTPS
 SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 0)
+# Whether names below this one are always on HTTPS, and for good, is their owner's to say, not a studio's.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 env.gone("BEHIND_PROXY", "say in TRUSTED_PROXIES how many proxies stand before the web server (mostly 1).")
 # Whoever asks may write anything into these headers; only the last so many entries are the proxies' own.
 TRUSTED_PROXIES = ALLAUTH_TRUSTED_PROXY_COUNT = env.whole("TRUSTED_PROXIES", 0, high=5)
@@ -264,19 +277,6 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-CONTENT_SECURITY_POLICY = {
-    "DIRECTIVES": {
-        "default-src": [SELF],
-        "script-src": [SELF, NONCE],
-        # Verovio's SVG carries style attributes on its own elements.
-        "style-src": [SELF, "'unsafe-inline'"],
-        "img-src": [SELF, "data:"],
-        "media-src": [SELF, "blob:"],
-        "frame-ancestors": ["'none'"],
-        "base-uri": [SELF],
-        "form-action": [SELF],
-    }
-}
 
 LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 LOGGING = {

@@ -6,6 +6,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from studio.access import role_required
+from studio.asked_again import asked_again
 from studio.models import Guardianship, Role, RoleGrant, User
 from studio.services.access_ending import (
     LastDirector,
@@ -14,10 +15,12 @@ from studio.services.access_ending import (
     end_role,
     open_account,
 )
+from studio.services.second_factor import forget_second_factor
 
 
 @require_POST
 @role_required(Role.DIRECTOR)
+@asked_again
 def role_end(request: HttpRequest, pk: int) -> HttpResponse:
     staff = RoleGrant.objects.filter(role__in=[Role.DIRECTOR, Role.TEACHER]).select_related("user")
     grant = get_object_or_404(staff, pk=pk)
@@ -37,6 +40,7 @@ def role_end(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @role_required(Role.DIRECTOR)
+@asked_again
 def account_close(request: HttpRequest, pk: int) -> HttpResponse:
     user = get_object_or_404(User, pk=pk, is_active=True)
     try:
@@ -50,6 +54,7 @@ def account_close(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @role_required(Role.DIRECTOR)
+@asked_again
 def account_open(request: HttpRequest, pk: int) -> HttpResponse:
     user = get_object_or_404(User, pk=pk, is_active=False)
     open_account(user)
@@ -59,6 +64,18 @@ def account_open(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @role_required(Role.DIRECTOR)
+@asked_again
+def second_factor_end(request: HttpRequest, pk: int) -> HttpResponse:
+    """For somebody whose phone is lost, with the recovery codes."""
+    user = get_object_or_404(User, pk=pk)
+    if forget_second_factor(user):
+        messages.success(request, _("The second factor of %s is off; they set up another one.") % user.name)
+    return _back(user)
+
+
+@require_POST
+@role_required(Role.DIRECTOR)
+@asked_again
 def guardianship_end(request: HttpRequest, pk: int) -> HttpResponse:
     tie = get_object_or_404(Guardianship.objects.select_related("guardian", "student"), pk=pk)
     end_guardianship(tie)

@@ -3,9 +3,9 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST
 
 from studio.access import child_or_403
+from studio.forms.leaving import WithdrawConsentForm
 from studio.forms.people import ConsentForm
 from studio.request import SignedInRequest
 from studio.services.consent import agree_anew, asked_for_longer, consent_wording, give_consent
@@ -35,15 +35,22 @@ def consent(request: SignedInRequest, pk: int) -> HttpResponse:
             "wording": standing.wording if standing else consent_wording(student),
             "longer": asked_for_longer(standing) if standing else [],
             "wording_now": consent_wording(student),
+            "receipts": student.consents.order_by("-given_at", "-pk"),
         },
     )
 
 
-@require_POST
 @login_required
 def consent_withdraw(request: SignedInRequest, pk: int) -> HttpResponse:
+    """Says what it means, and withdraws once that is ticked."""
     student = child_or_403(request.user, pk)
-    for standing in student.consents.filter(withdrawn_at=None):
+    standing = student.consents.filter(withdrawn_at=None).first()
+    if standing is None:
+        return redirect("consent", student.pk)
+    form = WithdrawConsentForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
         standing.withdraw()
         messages.success(request, _("Your agreement is withdrawn. No new take can be handed in."))
-    return redirect("consent", student.pk)
+        return redirect("consent_receipt", student.pk, standing.pk)
+    context = {"student": student, "form": form, "standing": standing}
+    return render(request, "studio/consent_withdraw.html", context)

@@ -6,12 +6,14 @@ from django.views.decorators.http import require_POST
 
 from repertoire.paging import page_of
 from studio.access import role_required
+from studio.asked_again import asked_again
 from studio.forms.people import InviteForm
 from studio.models import Invitation, Role, User
 from studio.request import SignedInRequest
 from studio.services.invitations import invite as send_invitation
 from studio.services.mail import where_mail_lies
 from studio.services.mail_state import mail_state
+from studio.services.second_factor import with_factor
 
 
 @role_required(Role.DIRECTOR)
@@ -22,7 +24,7 @@ def people(request: HttpRequest) -> HttpResponse:
         request,
         "studio/people.html",
         {
-            "staff": page_of(request, staff.prefetch_related("roles").order_by("name", "pk")),
+            "staff": page_of(request, with_factor(staff).prefetch_related("roles").order_by("name", "pk")),
             "mail": mail_state(),
             "invitations": page_of(request, invitations, key="open"),
         },
@@ -30,6 +32,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @role_required(Role.DIRECTOR)
+@asked_again
 def invite(request: SignedInRequest) -> HttpResponse:
     form = InviteForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_POST
 
 from repertoire.paging import page_of
 from studio.access import role_required
+from studio.asked_again import asked_again
 from studio.forms.people import StudentForm
 from studio.models import Role, Student
 from studio.request import SignedInRequest
@@ -42,6 +43,7 @@ def _student_form(request: HttpRequest, student: Student, heading: str) -> HttpR
 
 @require_POST
 @role_required(Role.DIRECTOR)
+@asked_again
 def student_invite(request: SignedInRequest, pk: int) -> HttpResponse:
     """Mail an invitation to the student (`who=student`) or to a guardian (`who=guardian`)."""
     student = get_object_or_404(Student, pk=pk)

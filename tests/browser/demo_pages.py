@@ -35,12 +35,18 @@ PAGES = {
         "/students/",
         "/students/new/",
         "/students/1/edit/",
+        "/students/1/data/",
+        "/students/1/erase/",
+        "/students/1/deletion/decline/",
+        "/students/erased/",
+        "/students/erased/1/",
         "/students/import/",
         "/people/",
         "/people/invite/",
         "/people/events/",
         "/studio/",
         "/studio/verdicts/",
+        "/studio/privacy/",
         "/music/",
         "/music/?kind=etude",
         "/music/new/",
@@ -97,16 +103,27 @@ PAGES = {
         "/clinics/1/",
         "/clinics/1/hand-out/",
         "/account/",
+        "/account/sign-ins/",
         "/accounts/password/change/",
         "/accounts/logout/",
     ),
-    "guardian": ("/children/", "/students/1/", "/students/1/consent/", "/takes/2/"),
+    "guardian": (
+        "/children/",
+        "/students/1/",
+        "/students/1/consent/",
+        "/students/1/consent/withdraw/",
+        "/students/1/agreements/1/",
+        "/students/1/data/",
+        "/students/1/deletion/",
+        "/takes/2/",
+    ),
 }
 PUBLIC = (
     "/accounts/login/",
     "/accounts/login/code/",
     "/accounts/password/reset/",
     "/invitation/unknown/",
+    "/privacy/",
 )
 # Sounds, drawings, files, what a page fetches by itself, and the door that only leads on.
 NO_PAGES = {
@@ -128,6 +145,8 @@ NO_PAGES = {
     "home",
     "event_export",
     "entry_files_progress",
+    "student_data_progress",
+    "student_data_file",
     "sending_rules_file",
 }
 

@@ -29,6 +29,7 @@ def test_all_well_without_signing_in(studio, client):
         "queue_age_s": None,
         "left_behind": 0,
         "mail_held_up": 0,
+        "content_blocked": 0,
         "uploads_on_their_way": 0,
     }
 

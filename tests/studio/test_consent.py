@@ -52,8 +52,11 @@ def test_agreeing_twice_is_one_consent(other_guardian, url, as_user):
 
 def test_withdrawing_keeps_the_record_and_stops_recording(student, guardian, as_user):
     url = f"/students/{student.pk}/consent/withdraw/"
-    assert as_user(guardian).get(url).status_code == 405
-    page = as_user(guardian).post(url, follow=True)
+    assert "can hand in no new recording" in as_user(guardian).get(url).text
+    assert "Please tick the box" in as_user(guardian).post(url).text
+    assert student.may_record
+    page = as_user(guardian).post(url, {"sure": "on"}, follow=True)
+    assert page.redirect_chain[-1][0] == f"/students/{student.pk}/agreements/{Consent.objects.get().pk}/"
     assert "No new take can be handed in" in page.text
     assert Consent.objects.get().withdrawn_at
     assert not student.may_record
@@ -99,3 +102,18 @@ class TestMyChildren:
         before = queries_of(as_user(guardian), "/children/")
         Guardianship.objects.create(guardian=guardian, student=other_student)
         assert queries_of(as_user(guardian), "/children/") == before
+
+
+def test_each_agreement_has_a_receipt_with_its_words_and_dates(student, guardian, as_user):
+    agreement = Consent.objects.get()
+    address = f"/students/{student.pk}/agreements/{agreement.pk}/"
+    page = as_user(guardian).get(address).text
+    assert "Agreed for the tests." in page
+    assert "no, it stands" in page
+    agreement.withdraw()
+    text = as_user(guardian).get(f"{address}?as=text")
+    assert text["Content-Disposition"] == f'attachment; filename="agreement-{agreement.pk}.txt"'
+    assert "Withdrawn on" in text.text
+    assert "Agreed for the tests." in text.text
+    assert guardian.name in text.text
+    assert address in as_user(guardian).get(f"/students/{student.pk}/consent/").text

@@ -56,7 +56,7 @@ def test_people_invited_and_ended(director, teacher, as_user):
 
 
 def test_an_agreement_given_and_withdrawn(student, guardian, as_user):
-    as_user(guardian).post(reverse("consent_withdraw", args=[student.pk]))
+    as_user(guardian).post(reverse("consent_withdraw", args=[student.pk]), {"sure": "on"})
     assert told(Kind.CONSENT_GIVEN, Kind.CONSENT_WITHDRAWN) == [
         (Kind.CONSENT_GIVEN, None, "student", student.pk),
         (Kind.CONSENT_WITHDRAWN, guardian.pk, "student", student.pk),

@@ -31,8 +31,9 @@ def test_a_fault_of_ours_says_so_without_the_database(client, settings):
     assert "The fault is on our side" in page.text
 
 
-def test_pages_carry_a_policy_that_forbids_inline_scripts(director, as_user):
+def test_pages_carry_a_policy_that_forbids_what_is_written_into_a_page(director, as_user):
     policy = as_user(director).get("/seasons/").headers["Content-Security-Policy"]
-    scripts = next(part for part in policy.split("; ") if part.startswith("script-src"))
-    assert "'unsafe-inline'" not in scripts
+    assert "'unsafe-inline'" not in policy
+    assert "style-src 'self';" in policy
+    assert "report-uri /content-reports/" in policy
     assert "frame-ancestors 'none'" in policy

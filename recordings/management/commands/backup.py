@@ -2,7 +2,8 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from recordings.backup.make import back_up, write_key
+from recordings.backup.box import Box, SealedBox, key_in
+from recordings.backup.make import back_up, refuse_inside, write_key
 from recordings.backup.trouble import BackupTrouble
 
 
@@ -15,11 +16,18 @@ class Command(BaseCommand):
             "--key", type=Path, metavar="FILE", help="write SECRET_KEY to this file, elsewhere"
         )
 
-    def handle(self, *args, folder: Path, key: Path | None, **options) -> None:
+        parser.add_argument(
+            "--encrypt",
+            type=Path,
+            metavar="FILE",
+            help="seal everything with the key in this file, elsewhere; a new key where there is none",
+        )
+
+    def handle(self, *args, folder: Path, key: Path | None, encrypt: Path | None, **options) -> None:
         try:
             if key:
                 write_key(key, folder)
-            report = back_up(folder)
+            report = back_up(folder, _box(encrypt, folder))
         except BackupTrouble as trouble:
             raise CommandError(str(trouble)) from trouble
         except OSError as error:
@@ -40,3 +48,10 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{len(report.missing) + len(report.changed)} are not whole; all else is kept."
             )
+
+
+def _box(encrypt: Path | None, folder: Path) -> Box:
+    if encrypt is None:
+        return Box()
+    refuse_inside(encrypt, folder)
+    return SealedBox(key_in(encrypt, make=True))

@@ -5,12 +5,13 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from recordings.demo.beside import load_beside
+from recordings.demo.left import load_left
 from recordings.demo.music import load_auditions, load_excerpts, load_season
 from recordings.demo.panel import load_panels
 from recordings.demo.people import load_people, load_students, load_studio
 from recordings.demo.plan import Calendar, read_plan
 from recordings.demo.takes import load_takes
-from studio.models import Studio, User
+from studio.models import Role, Studio, User
 
 
 class Command(BaseCommand):
@@ -51,4 +52,5 @@ def load() -> int:
     load_beside(plan, people, students, excerpts, calendar)
     waiting = load_takes(plan, students, requirements, entries, calendar)
     load_panels(plan, people, requirements)
+    load_left(User.objects.with_role(Role.DIRECTOR)[0])
     return waiting

@@ -2,6 +2,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
+from recordings.backup.box import Box, SealedBox, key_in
 from recordings.backup.restore import Restored, restore
 from recordings.backup.trouble import BackupTrouble
 from recordings.upload import audit
@@ -15,12 +16,14 @@ class Command(BaseCommand):
     def add_arguments(self, parser) -> None:
         parser.add_argument("folder", type=Path)
         parser.add_argument("--key", type=Path, metavar="FILE", help="the SECRET_KEY that was kept apart")
+        parser.add_argument("--encrypt", type=Path, metavar="FILE", help="the key its files are sealed with")
         parser.add_argument("--other-key", action="store_true", help="the key is lost: go on with a new one")
 
-    def handle(self, *args, folder: Path, key: Path | None, other_key: bool, **options) -> None:
+    def handle(self, folder: Path, key: Path | None, encrypt: Path | None, other_key: bool, **_more) -> None:
         try:
             kept_key = key.read_text(encoding="utf-8").strip() if key else ""
-            report = restore(folder, key=kept_key, other_key=other_key)
+            box = SealedBox(key_in(encrypt)) if encrypt else Box()
+            report = restore(folder, box, key=kept_key, other_key=other_key)
         except BackupTrouble as trouble:
             raise CommandError(str(trouble)) from trouble
         except OSError as error:

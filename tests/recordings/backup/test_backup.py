@@ -193,3 +193,22 @@ def test_the_folder_of_something_else_and_one_among_the_sounds_are_refused(place
     assert "among the sounds" in used.run("backup", used.data / "media" / "kept").stderr
     inside = used.run("backup", tmp_path / "kept", "--key", tmp_path / "kept" / "key")
     assert "must not lie in the backup itself" in inside.stderr
+
+
+@embedded
+def test_a_sealed_backup_by_the_commands(places, tmp_path):
+    used, empty = places
+    kept, keys = tmp_path / "kept", (tmp_path / "keys" / "secret", tmp_path / "keys" / "backup")
+    options = ["--key", keys[0], "--encrypt", keys[1]]
+    assert used.run("backup", kept, *options).returncode == 0
+    files = {path: path.read_bytes() for path in kept.rglob("*") if path.is_file()}
+    everything = b"".join(files.values())
+    [(name,)] = used.ask("SELECT name FROM studio_student LIMIT 1")
+    for trace in (name.encode(), b"SQLite format", *(data[:40] for data in used.sounds().values())):
+        assert trace not in everything
+    refused = empty.run("restore", kept, "--key", keys[0])
+    assert "are sealed" in refused.stderr
+    done = empty.run("restore", kept, *options)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert empty.rows() == used.rows()
+    assert empty.sounds() == used.sounds()

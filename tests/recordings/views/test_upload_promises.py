@@ -13,6 +13,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from recordings.backup.box import Box
 from recordings.backup.make import _keep_files, _rows
 from recordings.models import Take, Upload, UploadPart
 from recordings.models.upload import GRACE, LIFETIME
@@ -283,9 +284,9 @@ def test_a_removed_entry_takes_its_pieces_along(sender, entry, django_capture_on
 def test_a_backup_holds_takes_and_no_pieces(sender, content, tmp_path):
     sender.begin()
     sender.patch(0, 1000)
-    assert _keep_files(tmp_path, {}, _rows()) == {}
+    assert _keep_files(tmp_path, Box(), {}, _rows()) == {}
     sender.patch(1000, len(content))
-    assert list(_keep_files(tmp_path, {}, _rows())) == [Take.objects.get().sound.name]
+    assert list(_keep_files(tmp_path, Box(), {}, _rows())) == [Take.objects.get().sound.name]
 
 
 def test_pieces_of_any_size_in_any_number(sender, content):

@@ -1,3 +1,5 @@
+import re
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -6,7 +8,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from studio.setup import env
-from tests.running import ROOT, environment, free_port, manage
+from tests.running import README, ROOT, environment, free_port, manage
 
 READERS = [
     (lambda: env.flag("V", False), "perhaps"),
@@ -129,3 +131,28 @@ def test_everything_written_is_for_the_studios_own_account(tmp_path):
     written = [data, *data.rglob("*")]
     assert data / "fairhearing.sqlite3" in written
     assert not [path for path in written if path.stat().st_mode & 0o077]
+
+
+def test_sqlite_overwrites_what_is_deleted(monkeypatch, tmp_path):
+    """Nothing of a deleted row can be read in the files, once its journal is emptied."""
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    known = env.database("DATABASE_URL", tmp_path)
+    with sqlite3.connect(known["NAME"]) as database:
+        database.executescript(known["OPTIONS"]["init_command"])
+        database.execute("CREATE TABLE kept (word TEXT)")
+        names = [(f"a child's name {number}",) for number in range(2000)]
+        database.executemany("INSERT INTO kept VALUES (?)", names)
+        database.commit()
+        database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        assert b"a child's name" in known["NAME"].read_bytes()
+        database.execute("DELETE FROM kept")
+        database.commit()
+        database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    assert b"a child's name" not in b"".join(path.read_bytes() for path in tmp_path.iterdir())
+
+
+def test_the_check_of_what_is_deployed_finds_nothing_with_the_readmes_example(tmp_path):
+    [line] = [line for line in README.splitlines() if line.startswith("with `SITE_ADDRESS=")]
+    said = dict(re.findall(r"`([A-Z_]+)=([^`]+)`", line))
+    assert set(said) == {"SITE_ADDRESS", "ALLOWED_HOSTS", "TRUSTED_PROXIES", "HSTS_SECONDS"}
+    manage(tmp_path, "check", "--deploy", "--fail-level", "WARNING", **said)

@@ -1,6 +1,7 @@
 from django.http import HttpResponse
 from django.shortcuts import render
 
+from recordings.readiness.children import children_of
 from repertoire.paging import page_of
 from studio.access import own_children, role_required
 from studio.models import Role
@@ -9,7 +10,7 @@ from studio.request import SignedInRequest
 
 @role_required(Role.GUARDIAN)
 def my_children(request: SignedInRequest) -> HttpResponse:
-    children = own_children(request.user).select_related("teacher")
-    return render(
-        request, "studio/my_children.html", {"page": page_of(request, children.with_account_facts())}
-    )
+    children = own_children(request.user).select_related("teacher").with_account_facts()
+    page = page_of(request, children)
+    context = {"page": page, "children": children_of(list(page))}
+    return render(request, "recordings/my_children.html", context)
