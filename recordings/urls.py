@@ -31,6 +31,7 @@ from recordings.views.review_save import review_save
 from recordings.views.set_up import audition_set_up, season_set_up
 from recordings.views.student_file import student_file
 from recordings.views.student_page import student_page
+from recordings.views.take_correct import take_correct
 from recordings.views.take_detail import take_detail
 from recordings.views.take_hear_anyway import take_hear_anyway
 from recordings.views.take_measure_again import take_measure_again
@@ -90,6 +91,7 @@ urlpatterns = [
     path("takes/<int:take_id>/plan/", take_plan, name="take_plan"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
+    path("takes/<int:take_id>/correct/", take_correct, name="take_correct"),
     path("takes/<int:take_id>/hear-anyway/", take_hear_anyway, name="take_hear_anyway"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
     path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),

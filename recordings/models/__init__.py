@@ -1,5 +1,6 @@
 from recordings.models.analysis import Analysis
 from recordings.models.bundle import Bundle
+from recordings.models.correction import Correction
 from recordings.models.dispatch import Dispatch
 from recordings.models.mark import Mark
 from recordings.models.panel import Panel, PanelTake, Seat
@@ -15,6 +16,7 @@ from recordings.models.upload import Upload, UploadPart
 __all__ = [
     "Analysis",
     "Bundle",
+    "Correction",
     "Dispatch",
     "Mark",
     "Panel",

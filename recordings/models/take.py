@@ -1,11 +1,14 @@
 """A take: one recorded performance of a requirement, handed in for an entry."""
 
+from functools import cached_property
+
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.models.analysis import Analysis
+from recordings.models.correction import Correction
 from repertoire.models import RandomNameFileField
 from studio.models import Entry, Requirement, Student
 
@@ -128,6 +131,11 @@ class Take(models.Model):
         """Put it before the teacher all the same; False where it is there already."""
         rows = Take.objects.filter(pk=self.pk, hear_anyway_at=None).exclude(analysis__unusable="")
         return bool(rows.update(hear_anyway_at=timezone.now()))
+
+    @cached_property
+    def correction(self) -> "Correction | None":
+        """What a teacher has set right in its measurement, as it stood when this was first asked."""
+        return Correction.objects.in_force(self.pk)
 
     @property
     def result_before(self) -> dict | None:

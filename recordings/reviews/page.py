@@ -7,7 +7,9 @@ from django.utils.translation import gettext as _
 
 from recordings.models import Mark, Remark, Review, Take
 from recordings.models.remark import spans_of
+from recordings.reviews import corrected
 from recordings.reviews.bar_table import bar_rows, broken_off
+from recordings.reviews.correction_form import CorrectionForm
 from recordings.reviews.form import ReviewForm
 from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
@@ -121,11 +123,12 @@ def review_context(
     conflict: dict | None = None,
     refusal: str = "",
     next_take: Take | None = None,
+    correcting: CorrectionForm | None = None,
 ) -> dict:
     """Template context of the review page; `form` holds what was typed when a save or a release failed.
 
     `refusal` says why nothing was saved, `conflict` what another window has saved; `next_take` is what
-    the reviewer may hear after this one.
+    the reviewer may hear after this one; `correcting` a correction that could not be kept.
     """
     replaced_at = shown_as_measured(take)
     remarks = remark_fields(review, form)
@@ -160,6 +163,7 @@ def review_context(
         "refusal": refusal,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),
+        "correct": corrected.desk_of(take, correcting),
         "broken_off": broken_off(take.analysis.result or {}),
     }
 

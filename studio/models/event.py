@@ -61,6 +61,7 @@ class Event(models.Model):
         CONSENT_GIVEN = "consent given", _("agreement given")
         CONSENT_WITHDRAWN = "consent withdrawn", _("agreement withdrawn")
         RELEASED = "released", _("answer released")
+        CORRECTED = "corrected", _("measurement corrected")
         TAKEN_BACK = "taken back", _("answer taken back")
         TAKE_DELETED = "take deleted", _("take deleted")
         EXPORTED = "exported", _("exported")

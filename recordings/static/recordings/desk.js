@@ -1,6 +1,7 @@
 // One take on the desk: music, sound, ribbons, words and keys tied together. What listens beyond the desk
 // itself ends with `signal`, so that another take may take its place.
 
+import { Correction } from "./desk_correct.js";
 import { Findings } from "./desk_findings.js";
 import { DeskKeys } from "./desk_keys.js";
 import { MarkFields } from "./desk_marks.js";
@@ -42,7 +43,8 @@ function setUpAnswer(form, music, tabs, signal) {
   byId("add-remark").addEventListener("click", add);
   setUpKeepAll(remarks);
   setUpRelease(form, draft);
-  return answerKeys({ findings, marks, add, tabs, words: byId("words"), release: byId("release") });
+  const correction = new Correction(byId("correct"), music, draft);
+  return answerKeys({ findings, marks, add, tabs, correction, words: byId("words"), release: byId("release") });
 }
 
 function setUpKeepAll(remarks) {
@@ -66,7 +68,7 @@ function soundKeys(player) {
   };
 }
 
-function answerKeys({ findings, marks, add, tabs, words, release }) {
+function answerKeys({ findings, marks, add, tabs, correction, words, release }) {
   return {
     next: () => findings.go(1),
     before: () => findings.go(-1),
@@ -75,6 +77,7 @@ function answerKeys({ findings, marks, add, tabs, words, release }) {
     leaveOut: () => findings.judge("dropped"),
     open: () => findings.open(),
     add,
+    correct: () => correction.open(),
     marks: () => marks.go(),
     digit: (figure) => marks.begin(figure),
     words: () => {
