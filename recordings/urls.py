@@ -20,6 +20,7 @@ from recordings.views.panel_remarks import panel_remarks
 from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
 from recordings.views.panel_sound import panel_sound
+from recordings.views.phrases import phrase_add, phrase_edit, phrase_list, phrase_remove
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
 from recordings.views.requirement_remind import requirement_remind
@@ -95,6 +96,10 @@ urlpatterns = [
     path("takes/<int:take_id>/hear-anyway/", take_hear_anyway, name="take_hear_anyway"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
     path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),
+    path("phrases/", phrase_list, name="phrase_list"),
+    path("phrases/new/", phrase_add, name="phrase_add"),
+    path("phrases/<int:pk>/", phrase_edit, name="phrase_edit"),
+    path("phrases/<int:pk>/remove/", phrase_remove, name="phrase_remove"),
     path("reviews/", review_queue, name="review_queue"),
     path("takes/<int:pk>/review/", review, name="review"),
     path("takes/<int:pk>/review/save/", review_save, name="review_save"),

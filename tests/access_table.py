@@ -126,6 +126,15 @@ GET    take_sound          take               200      200     404     200     4
 GET    take_remove         take               200      200     404     200     404     200      404     in
 POST   take_remove         take               302      302     404     302     404     302      404     in
 POST   take_hear_anyway    take               302      302     404     302     404     302      404     in
+GET    phrase_list         -                  200      200     200     403     403     403      403     in
+GET    phrase_add          -                  200      200     200     403     403     403      403     in
+POST   phrase_add          -                  200      200     200     403     403     403      403     in
+GET    phrase_edit         phrase             404      200     404     403     403     403      403     in
+POST   phrase_edit         phrase             404      200     404     403     403     403      403     in
+POST   phrase_remove       phrase             404      302     404     403     403     403      403     in
+GET    phrase_edit         studio_phrase      200      403     403     403     403     403      403     in
+POST   phrase_edit         studio_phrase      200      403     403     403     403     403      403     in
+POST   phrase_remove       studio_phrase      302      403     403     403     403     403      403     in
 POST   take_correct        take               422      422     404     403     404     403      404     in
 POST   take_measure_again  take               302      302     404     403     404     403      404     in
 GET    review_queue        -                  200      200     200     403     403     403      403     in

@@ -7,7 +7,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Panel, Review, Take, Upload
+from recordings.models import Analysis, Panel, Phrase, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
 from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
 from tests.access_table import PEOPLE, TABLE
@@ -193,6 +193,8 @@ def numbers(
         "former": former.pk,
         "grant": teacher.roles.get().pk,
         "bar_note": bar_note.pk,
+        "phrase": Phrase.objects.create(owner=teacher, text="Slowly.").pk,
+        "studio_phrase": Phrase.objects.create(text="Slowly, all.").pk,
         "question": question.pk,
         "clinic": clinic.pk,
         "foreign_clinic": foreign_clinic.pk,

@@ -5,6 +5,7 @@ from recordings.models.dispatch import Dispatch
 from recordings.models.mark import Mark
 from recordings.models.panel import Panel, PanelTake, Seat
 from recordings.models.panel_listener import PanelListener, PanelMark, PanelSheet
+from recordings.models.phrase import Phrase
 from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
@@ -24,6 +25,7 @@ __all__ = [
     "PanelMark",
     "PanelSheet",
     "PanelTake",
+    "Phrase",
     "Remark",
     "Review",
     "ReviewEvent",

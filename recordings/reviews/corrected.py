@@ -119,7 +119,7 @@ def _notes(take: Take, form: CorrectionForm) -> Iterator[Choice]:
     doubted = [
         note
         for note in result.get("notes", [])
-        if note["bar"] not in left_out and _is_doubted(note, tolerance_of(result))
+        if note["bar"] not in left_out and is_doubted(note, tolerance_of(result))
     ]
     values = {_value(note): note for note in doubted[:MOST_NOTES]}
     by_value = {_value(note): note for note in result.get("notes", [])}
@@ -133,7 +133,7 @@ def _value(note: dict) -> str:
     return f"{note['note_id']}|{note['pass']}"
 
 
-def _is_doubted(note: dict, tolerance_cents: float) -> bool:
+def is_doubted(note: dict, tolerance_cents: float) -> bool:
     off = note["deviation_cents"]
     return note["status"] in ("wrong_pitch", "missing") or (off is not None and abs(off) > tolerance_cents)
 

@@ -18,4 +18,5 @@ def review(request: SignedInRequest, pk: int) -> HttpResponse:
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})
     drafted = ensure_draft(take)
     following = Take.objects.next_to_review(request.user, after=take)
-    return render(request, "recordings/review.html", review_context(take, drafted, next_take=following))
+    context = review_context(take, drafted, by=request.user, next_take=following)
+    return render(request, "recordings/review.html", context)

@@ -1,6 +1,6 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -11,11 +11,12 @@ from recordings.reviews.correction_form import CorrectionForm
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
 from recordings.takes.correcting import AnswerIsOut, CorrectedElsewhere, Said, correct
+from studio.request import SignedInRequest
 
 
 @require_POST
 @login_required
-def take_correct(request: HttpRequest, take_id: int) -> HttpResponse:
+def take_correct(request: SignedInRequest, take_id: int) -> HttpResponse:
     """Keeps what is said against the measuring and has the take measured again; `undo` takes it back."""
     take = take_to_answer(request.user, take_id)
     form = CorrectionForm.from_post(take, request.POST)
@@ -40,8 +41,8 @@ def take_correct(request: HttpRequest, take_id: int) -> HttpResponse:
     return JsonResponse({"measuring": True})
 
 
-def _refused(request: HttpRequest, take: Take, form: CorrectionForm, *, status: int) -> HttpResponse:
+def _refused(request: SignedInRequest, take: Take, form: CorrectionForm, *, status: int) -> HttpResponse:
     if not request.accepts("text/html"):
         return JsonResponse({"errors": form.errors}, status=status)
-    context = review_context(take, ensure_draft(take), correcting=form)
+    context = review_context(take, ensure_draft(take), by=request.user, correcting=form)
     return render(request, "recordings/review.html", context, status=status)

@@ -62,6 +62,8 @@ PAGES = {
         "/this-week/",
         "/reviews/?show=released",
         "/takes/3/review/",
+        "/phrases/",
+        "/phrases/new/",
         "/takes/2/review/",
         "/students/1/file/",
         "/questions/",

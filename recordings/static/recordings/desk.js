@@ -5,6 +5,7 @@ import { Correction } from "./desk_correct.js";
 import { Findings } from "./desk_findings.js";
 import { DeskKeys } from "./desk_keys.js";
 import { MarkFields } from "./desk_marks.js";
+import { Phrases } from "./desk_phrases.js";
 import { MusicDesk } from "./desk_music.js";
 import { DeskTabs } from "./desk_tabs.js";
 import { Draft } from "./review_draft.js";
@@ -34,6 +35,7 @@ function setUpAnswer(form, music, tabs, signal) {
   const remarks = new Remarks(form, music.take);
   const draft = new Draft(form, remarks, signal);
   const findings = new Findings(remarks, tabs, byId("desk-says"));
+  const phrases = new Phrases(remarks, findings);
   const marks = new MarkFields(form, tabs);
   const add = () => {
     tabs.reveal(remarks.list);
@@ -44,7 +46,7 @@ function setUpAnswer(form, music, tabs, signal) {
   setUpKeepAll(remarks);
   setUpRelease(form, draft);
   const correction = new Correction(byId("correct"), music, draft);
-  return answerKeys({ findings, marks, add, tabs, correction, words: byId("words"), release: byId("release") });
+  return answerKeys({ findings, phrases, marks, add, tabs, correction, words: byId("words"), release: byId("release") });
 }
 
 function setUpKeepAll(remarks) {
@@ -68,7 +70,7 @@ function soundKeys(player) {
   };
 }
 
-function answerKeys({ findings, marks, add, tabs, correction, words, release }) {
+function answerKeys({ findings, phrases, marks, add, tabs, correction, words, release }) {
   return {
     next: () => findings.go(1),
     before: () => findings.go(-1),
@@ -76,6 +78,7 @@ function answerKeys({ findings, marks, add, tabs, correction, words, release }) 
     keep: () => findings.judge("kept"),
     leaveOut: () => findings.judge("dropped"),
     open: () => findings.open(),
+    phrases: () => phrases.open(),
     add,
     correct: () => correction.open(),
     marks: () => marks.go(),
