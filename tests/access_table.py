@@ -126,6 +126,10 @@ GET    take_sound          take               200      200     404     200     4
 GET    take_remove         take               200      200     404     200     404     200      404     in
 POST   take_remove         take               302      302     404     302     404     302      404     in
 POST   take_hear_anyway    take               302      302     404     302     404     302      404     in
+GET    handover_list       -                  200      200     200     403     403     403      403     in
+GET    handover_add        -                  200      200     200     403     403     403      403     in
+POST   handover_add        -                  200      200     200     403     403     403      403     in
+POST   handover_end        handover           302      302     404     403     403     403      403     in
 GET    phrase_list         -                  200      200     200     403     403     403      403     in
 GET    phrase_add          -                  200      200     200     403     403     403      403     in
 POST   phrase_add          -                  200      200     200     403     403     403      403     in

@@ -9,7 +9,17 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from recordings.models import Analysis, Panel, Phrase, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
-from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
+from studio.models import (
+    CalendarFeed,
+    Clinic,
+    Consent,
+    Handover,
+    Invitation,
+    Question,
+    Role,
+    SendingRules,
+    User,
+)
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -168,6 +178,9 @@ def numbers(
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
+    over = Handover.objects.create(
+        teacher=teacher, colleague=former, from_day=season.starts_on, until_day=season.ends_on
+    )
     return {
         "season": season.pk,
         "audition": audition.pk,
@@ -193,6 +206,7 @@ def numbers(
         "former": former.pk,
         "grant": teacher.roles.get().pk,
         "bar_note": bar_note.pk,
+        "handover": over.pk,
         "phrase": Phrase.objects.create(owner=teacher, text="Slowly.").pk,
         "studio_phrase": Phrase.objects.create(text="Slowly, all.").pk,
         "question": question.pk,

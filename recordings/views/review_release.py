@@ -15,6 +15,7 @@ from recordings.models import Review, Take
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm, whole_number
 from recordings.reviews.page import conflict_of, review_context, store_form
+from recordings.reviews.queue_filter import QueueFilter
 from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
 from recordings.reviews.save import SavedElsewhere
 from studio.models import Notice
@@ -62,8 +63,9 @@ def _release(
         return render(request, "recordings/review.html", context, status=409)
     if released:
         _say_released(request, take)
-    following = Take.objects.next_to_review(request.user, after=take)
-    return redirect("review", pk=(following or take).pk)
+    asked = QueueFilter.of(request.GET)
+    following = asked.after(take, request.user) or take
+    return redirect(f"{reverse('review', args=[following.pk])}{asked.query}")
 
 
 @require_POST

@@ -2,6 +2,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -10,6 +11,7 @@ from recordings.models import Take
 from recordings.reviews.correction_form import CorrectionForm
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
+from recordings.reviews.queue_filter import QueueFilter
 from recordings.takes.correcting import AnswerIsOut, CorrectedElsewhere, Said, correct
 from studio.request import SignedInRequest
 
@@ -37,7 +39,7 @@ def take_correct(request: SignedInRequest, take_id: int) -> HttpResponse:
         return _refused(request, take, form, status=409)
     if request.accepts("text/html"):
         messages.success(request, _("The take is measured again with what you said. What you wrote stays."))
-        return redirect("review", pk=take.pk)
+        return redirect(f"{reverse('review', args=[take.pk])}{QueueFilter.of(request.GET).query}")
     return JsonResponse({"measuring": True})
 
 

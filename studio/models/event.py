@@ -62,6 +62,8 @@ class Event(models.Model):
         CONSENT_WITHDRAWN = "consent withdrawn", _("agreement withdrawn")
         RELEASED = "released", _("answer released")
         CORRECTED = "corrected", _("measurement corrected")
+        HANDED_OVER = "handed over", _("students handed over")
+        HANDOVER_ENDED = "handover ended", _("handing over ended")
         TAKEN_BACK = "taken back", _("answer taken back")
         TAKE_DELETED = "take deleted", _("take deleted")
         EXPORTED = "exported", _("exported")

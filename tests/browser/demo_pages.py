@@ -63,6 +63,8 @@ PAGES = {
         "/reviews/?show=released",
         "/takes/3/review/",
         "/phrases/",
+        "/handovers/",
+        "/handovers/new/",
         "/phrases/new/",
         "/takes/2/review/",
         "/students/1/file/",
