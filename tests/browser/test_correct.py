@@ -1,4 +1,4 @@
-"""Setting a measurement right at the desk, measured again by a real worker, and words taken from one's phrases."""
+"""A measurement set right at the desk and measured again by a real worker; words taken from one's phrases."""
 
 from playwright.sync_api import expect
 

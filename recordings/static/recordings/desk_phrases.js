@@ -29,6 +29,9 @@ export class Phrases {
   }
 
   list(details, row) {
+    const list = details.querySelector("ul");
+    // The event of opening comes late: by then the keys may stand in the list.
+    if (list.contains(document.activeElement)) return;
     const lines = this.of(row).map((words) => {
       const line = document.createElement("li");
       const button = document.createElement("button");
@@ -36,7 +39,7 @@ export class Phrases {
       line.append(button);
       return line;
     });
-    details.querySelector("ul").replaceChildren(...lines);
+    list.replaceChildren(...lines);
   }
 
   filled(words, row) {
