@@ -11,6 +11,7 @@ from recordings.reviews import corrected
 from recordings.reviews.bar_table import bar_rows, broken_off
 from recordings.reviews.correction_form import CorrectionForm
 from recordings.reviews.form import ReviewForm
+from recordings.reviews.former import former_of
 from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
 from recordings.reviews.phrases import offers_for
@@ -165,6 +166,7 @@ def review_context(
         "refusal": refusal,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),
+        "former": former_of(take),
         "correct": corrected.desk_of(take, correcting),
         "offers": {} if review.is_released else offers_for(take, remarks, by),
         "broken_off": broken_off(take.analysis.result or {}),

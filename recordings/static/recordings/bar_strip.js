@@ -16,14 +16,16 @@ export class BarStrip {
     this.sound = place.querySelector(".strip-sound");
     this.lines = place.querySelector(".strip-lines");
     this.from = 0;
-    music.player.addEventListener("bar", (event) => event.detail && this.follow(event.detail.start_s));
+    music.player.addEventListener("bar", (event) => {
+      if (event.detail && music.player.audio === music.player.own.audio) this.follow(event.detail.start_s);
+    });
     this.lines.addEventListener("click", (event) => {
       if (event.target === this.lines) music.player.playFrom(this.timeAt(event.clientX));
     });
   }
 
   get end() {
-    const { duration } = this.music.player.audio;
+    const { duration } = this.music.player.own.audio;
     return Number.isFinite(duration) ? duration : (this.bars.at(-1)?.end_s ?? WINDOW_S);
   }
 

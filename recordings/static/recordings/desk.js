@@ -3,6 +3,7 @@
 
 import { Correction } from "./desk_correct.js";
 import { Findings } from "./desk_findings.js";
+import { FormerTake } from "./desk_former.js";
 import { DeskKeys } from "./desk_keys.js";
 import { MarkFields } from "./desk_marks.js";
 import { Phrases } from "./desk_phrases.js";
@@ -19,6 +20,7 @@ export async function openDesk(signal) {
   const desk = document.querySelector(".desk");
   const tabs = new DeskTabs(desk, signal);
   tabs.addEventListener("shown", () => music.fitWidth());
+  const former = byId("former") && new FormerTake(byId("former"), music.player);
   const form = byId("review-form");
   const answering = form && setUpAnswer(form, music, tabs, signal);
   desk.addEventListener("click", (event) => {
@@ -26,7 +28,7 @@ export async function openDesk(signal) {
     if (button) music.player.playSpans(JSON.parse(button.dataset.hear));
   });
   await music.lay();
-  new DeskKeys({ ...soundKeys(music.player), ...answering }, byId("desk-keys")).listen(signal);
+  new DeskKeys({ ...soundKeys(music.player, former), ...answering }, byId("desk-keys")).listen(signal);
   byId("score").dataset.ready = "yes";
   dispatchEvent(new Event("desk-ready"));
 }
@@ -38,6 +40,7 @@ function setUpAnswer(form, music, tabs, signal) {
   const phrases = new Phrases(remarks, findings);
   const marks = new MarkFields(form, tabs);
   const add = () => {
+    music.player.backToOwn();
     tabs.reveal(remarks.list);
     remarks.addAt(music.player.bar ?? music.take.bars[0], music.player.audio.currentTime);
   };
@@ -59,12 +62,13 @@ function setUpKeepAll(remarks) {
   });
 }
 
-function soundKeys(player) {
+function soundKeys(player, former) {
   return {
     play: () => player.toggle(),
     back: () => player.back(),
     barBefore: () => player.step(-1),
     barAfter: () => player.step(1),
+    former: () => former?.change(),
     sheet: () => byId("desk-keys").showModal(),
     digit: () => false,
   };

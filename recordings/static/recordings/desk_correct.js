@@ -45,7 +45,7 @@ export class Correction {
 
   here(button) {
     const field = button.parentElement.querySelector(`[name=${button.dataset.for}]`);
-    field.value = clockText(this.music.player.audio.currentTime);
+    field.value = clockText(this.music.player.own.audio.currentTime);
     field.focus();
   }
 
