@@ -66,6 +66,7 @@ PAGES = {
         "/handovers/",
         "/handovers/new/",
         "/phrases/new/",
+        "/phrases/1/",
         "/takes/2/review/",
         "/students/1/file/",
         "/questions/",

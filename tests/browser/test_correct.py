@@ -64,3 +64,22 @@ def test_words_are_taken_from_ones_phrases_with_the_bars_filled_in(page, sign_in
     page.keyboard.press("Enter")
     expect(remark.locator("textarea")).to_have_value(f"Sing bar {bars} first.")
     expect(remark.locator("[data-field=verdict][value=kept]")).to_be_checked()
+
+
+def test_what_is_called_wrong_leads_to_the_field_that_mends_it(opened):
+    remark = opened.locator(".remark").first
+    remark.locator(".remark-open > summary").click()
+    remark.locator(".wrong > summary").click()
+    expect(remark.locator(".mend")).to_be_hidden()
+    for reason, field in (
+        ("style", None),
+        ("other_form", "#correct-order"),
+        ("bars_misplaced", ".strip-lines [role=slider]"),
+        ("note_was_right", "[name=right]"),
+    ):
+        remark.locator(f"[value='wrong:{reason}']").check()
+        if field is None:
+            expect(remark.locator(".mend")).to_be_hidden()
+            continue
+        remark.locator(".mend").click()
+        expect(opened.locator(field).first).to_be_focused()

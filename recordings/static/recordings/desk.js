@@ -48,7 +48,7 @@ function setUpAnswer(form, music, tabs, signal) {
   byId("add-remark").addEventListener("click", add);
   setUpKeepAll(remarks);
   setUpRelease(form, draft);
-  const correction = new Correction(byId("correct"), music, draft);
+  const correction = new Correction(byId("correct"), music, draft, tabs);
   return answerKeys({ findings, phrases, marks, add, tabs, correction, words: byId("words"), release: byId("release") });
 }
 

@@ -5,6 +5,12 @@ import { BarStrip } from "./bar_strip.js";
 import { freshenToken } from "./review_draft.js";
 
 const ASK_AGAIN_MS = 250;
+// What was called wrong, and the field that mends it.
+const MENDED_BY = {
+  "wrong:note_was_right": "[name=right]",
+  "wrong:bars_misplaced": ".strip-lines [role=slider]",
+  "wrong:other_form": "[name=order]",
+};
 const PATIENCE_MS = 120_000;
 const pause = (ms) => new Promise((go) => setTimeout(go, ms));
 
@@ -15,8 +21,8 @@ export const clockText = (seconds) => {
 };
 
 export class Correction {
-  constructor(details, music, draft) {
-    Object.assign(this, { details, music, draft });
+  constructor(details, music, draft, tabs) {
+    Object.assign(this, { details, music, draft, tabs });
     this.form = details.querySelector("form");
     this.says = details.querySelector("#correct-says");
     for (const button of this.form.querySelectorAll(".here")) {
@@ -30,12 +36,18 @@ export class Correction {
       this.send(event.submitter);
     });
     this.setUpStrip();
+    draft.remarks.list.addEventListener("click", (event) => {
+      if (event.target.closest(".mend")) this.open(MENDED_BY[draft.remarks.verdict(event.target.closest(".remark"))]);
+    });
   }
 
-  open() {
+  open(field = "[name=order]") {
+    this.tabs.reveal(this.music.score.root);
     this.details.open = true;
-    this.details.scrollIntoView({ block: "nearest" });
-    this.form.order.focus();
+    this.showStrip();
+    const place = this.form.querySelector(field) ?? this.form.order;
+    place.scrollIntoView({ block: "nearest" });
+    place.focus();
   }
 
   // The line of one's own is asked for only where it is chosen.
@@ -54,11 +66,15 @@ export class Correction {
     if (!place || !this.music.take.bars.length) return;
     this.strip = new BarStrip(place, this.music, (bar, seconds) => this.put(bar, seconds));
     this.form.querySelector("#strip-help").hidden = false;
-    this.details.addEventListener("toggle", () => {
-      place.hidden = !this.details.open;
-      if (this.details.open) this.strip.draw();
-    });
-    place.hidden = !this.details.open;
+    this.details.addEventListener("toggle", () => this.showStrip());
+    this.showStrip();
+  }
+
+  // It has a size to be drawn in only while it is open; keys that stand in it already are not taken out of it.
+  showStrip() {
+    if (!this.strip) return;
+    this.strip.place.hidden = !this.details.open;
+    if (this.details.open && !this.strip.place.contains(document.activeElement)) this.strip.draw();
   }
 
   // The line of a bar that was moved: changed where it is written already, else added.
