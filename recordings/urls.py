@@ -21,6 +21,7 @@ from recordings.views.panel_remarks import panel_remarks
 from recordings.views.panel_seats import panel_seats
 from recordings.views.panel_sheet import panel_sheet
 from recordings.views.panel_sound import panel_sound
+from recordings.views.phrases import phrase_add, phrase_edit, phrase_list, phrase_remove
 from recordings.views.privacy import privacy, privacy_edit
 from recordings.views.readiness import readiness
 from recordings.views.requirement_print import requirement_print
@@ -40,6 +41,7 @@ from recordings.views.student_data import (
 from recordings.views.student_erase import erasure_detail, erasure_list, student_erase
 from recordings.views.student_file import student_file
 from recordings.views.student_page import student_page
+from recordings.views.take_correct import take_correct
 from recordings.views.take_detail import take_detail
 from recordings.views.take_hear_anyway import take_hear_anyway
 from recordings.views.take_measure_again import take_measure_again
@@ -109,9 +111,14 @@ urlpatterns = [
     path("takes/<int:take_id>/plan/", take_plan, name="take_plan"),
     path("takes/<int:take_id>/progress/", take_progress, name="take_progress"),
     path("takes/<int:take_id>/sound", take_sound, name="take_sound"),
+    path("takes/<int:take_id>/correct/", take_correct, name="take_correct"),
     path("takes/<int:take_id>/hear-anyway/", take_hear_anyway, name="take_hear_anyway"),
     path("takes/<int:take_id>/measure-again/", take_measure_again, name="take_measure_again"),
     path("takes/<int:take_id>/remove/", take_remove, name="take_remove"),
+    path("phrases/", phrase_list, name="phrase_list"),
+    path("phrases/new/", phrase_add, name="phrase_add"),
+    path("phrases/<int:pk>/", phrase_edit, name="phrase_edit"),
+    path("phrases/<int:pk>/remove/", phrase_remove, name="phrase_remove"),
     path("reviews/", review_queue, name="review_queue"),
     path("takes/<int:pk>/review/", review, name="review"),
     path("takes/<int:pk>/review/save/", review_save, name="review_save"),

@@ -19,6 +19,7 @@ from studio.models import (
     Clinic,
     ClinicAcceptance,
     Entry,
+    Handover,
     Question,
     Requirement,
     Student,
@@ -66,8 +67,15 @@ def entry_or_404(user, pk: int) -> Entry:
 
 
 def may_teach(user, student: Student) -> bool:
-    """The student's own teacher and any director may change what is said about the student's playing."""
-    return user.is_director or (user.is_teacher and student.teacher_id == user.pk)
+    """The own teacher, who stands in for them now, and any director say what is said of the playing."""
+    if user.is_director:
+        return True
+    return user.is_teacher and (student.teacher_id == user.pk or stands_in(user, student))
+
+
+def stands_in(user, student: Student) -> bool:
+    """Whether the student's teacher has handed them over to this person for now."""
+    return Handover.objects.standing().filter(teacher=student.teacher_id, colleague=user).exists()
 
 
 def may_upload_for(user, student: Student) -> bool:

@@ -29,6 +29,7 @@ from studio.views.deletion import deletion_ask, deletion_decline, deletion_take_
 from studio.views.entries import entry_add, entry_remove
 from studio.views.events import event_export, event_list
 from studio.views.excerpt_correct import excerpt_correct
+from studio.views.handovers import handover_add, handover_end, handover_list
 from studio.views.home import home
 from studio.views.invitation import invitation
 from studio.views.people import invitation_withdraw, invite, people
@@ -95,6 +96,9 @@ urlpatterns = [
     path("invitation/<str:token>/", invitation, name="invitation"),
     path("music/<int:pk>/correct/", excerpt_correct, name="excerpt_correct"),
     path("music/<int:pk>/questions/new/", question_add, name="question_add"),
+    path("handovers/", handover_list, name="handover_list"),
+    path("handovers/new/", handover_add, name="handover_add"),
+    path("handovers/<int:pk>/end/", handover_end, name="handover_end"),
     path("questions/", question_list, name="question_list"),
     path("questions/<int:pk>/", question_detail, name="question_detail"),
     path("questions/<int:pk>/remove/", question_remove, name="question_remove"),

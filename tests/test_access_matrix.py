@@ -7,9 +7,19 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Erasure, OwnCopy, Panel, Review, Take, Upload
+from recordings.models import Analysis, Erasure, OwnCopy, Panel, Phrase, Review, Take, Upload
 from repertoire.models import Attachment, BarNote
-from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
+from studio.models import (
+    CalendarFeed,
+    Clinic,
+    Consent,
+    Handover,
+    Invitation,
+    Question,
+    Role,
+    SendingRules,
+    User,
+)
 from tests.access_table import PEOPLE, TABLE
 
 pytestmark = pytest.mark.django_db
@@ -170,6 +180,9 @@ def numbers(
     file = ContentFile(b"zip", name="copy")
     OwnCopy.objects.create(student=student, state=OwnCopy.State.DONE, file=file)
     invitation, token = open_invitation
+    over = Handover.objects.create(
+        teacher=teacher, colleague=former, from_day=season.starts_on, until_day=season.ends_on
+    )
     return {
         "season": season.pk,
         "audition": audition.pk,
@@ -195,6 +208,9 @@ def numbers(
         "former": former.pk,
         "grant": teacher.roles.get().pk,
         "bar_note": bar_note.pk,
+        "handover": over.pk,
+        "phrase": Phrase.objects.create(owner=teacher, text="Slowly.").pk,
+        "studio_phrase": Phrase.objects.create(text="Slowly, all.").pk,
         "question": question.pk,
         "clinic": clinic.pk,
         "foreign_clinic": foreign_clinic.pk,

@@ -10,8 +10,17 @@ from dataclasses import replace
 import numpy as np
 
 from recordings.analysis import sentences, stages  # fmt: skip
+from recordings.analysis.corrections import NONE, Corrections
 from recordings.analysis.document.contract import Analysis, AnalysisSettings, CaptionSpec, Measured
-from recordings.analysis.follow import alignment, alternatives, events, likeness, matched, unfollowed
+from recordings.analysis.follow import (
+    alignment,
+    alternatives,
+    corrected,
+    events,
+    likeness,
+    matched,
+    unfollowed,
+)
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.segments import Alignment
 from recordings.analysis.measure import (
@@ -52,9 +61,10 @@ def analyse(
     settings: AnalysisSettings,
     *,
     captions: tuple[CaptionSpec, ...] = (),
+    corrections: Corrections = NONE,
     progress: Progress | None = None,
 ) -> Analysis:
-    """Measure a decoded take against the form asked for.
+    """Measure a decoded take against the form asked for, held to what a teacher has corrected.
 
     `progress` gets the words of each stage as it begins and the share of the whole time, 0 to 1, gone by
     then.
@@ -66,22 +76,32 @@ def analyse(
 
     stage(stages.CHECKS)
     recording = checks.check(audio)
+    within = corrected.within(audio.samples, corrections, sample_rate=audio.sample_rate)
+    audio = replace(audio, samples=within)
     stage(stages.FEATURES)
+    asked, form = form, corrected.form_played(form, corrections)
     chain = events.build(form)
     lowest = min((n.note.midi for n in form.notes), default=60)
     listened = features.extract(audio.samples, sample_rate=audio.sample_rate, lowest_midi=lowest)
     rough = tuning.rough_cents(audio.samples, sample_rate=audio.sample_rate)
     stage(stages.ALIGNMENT)
     pace = _marked_pace(settings)
-    path = alignment.align(listened, form, chain, seconds_per_quarter=pace, tuning_cents=rough)
-    if likeness.by_chance(listened, form, chain, path, seconds_per_quarter=pace, tuning_cents=rough):
+    path = alignment.align(
+        listened, form, chain, seconds_per_quarter=pace, tuning_cents=rough, corrections=corrections
+    )
+    if not corrections and likeness.by_chance(
+        listened, form, chain, path, seconds_per_quarter=pace, tuning_cents=rough
+    ):
         path = replace(path, segments=(), shift=0)
+    form, chain, path = corrected.told_in(asked, form, chain, path)
     stage(stages.NOTES)
-    path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings)
-    asked = form
+    path, played, found = _measure_notes(audio, listened, form, chain, path, rough, settings, corrections)
     cuts: frozenset[int] = frozenset()
-    for other, extra, kind in alternatives.forms_to_try(form, played):
-        followed = _follow(audio, listened, other, rough, settings)
+    if form is not asked:
+        played, cuts = alternatives.against_requested(asked, form, played)
+    others = () if corrections.order else alternatives.forms_to_try(form, played)
+    for other, extra, kind in others:
+        followed = _follow(audio, listened, other, rough, settings, corrections)
         if alternatives.were_played(other, extra, followed[3]):
             form, (chain, path, played, found) = other, followed
             cuts = extra if kind == alternatives.CUT else cuts
@@ -105,6 +125,7 @@ def analyse(
         left_out=tuple(form.score.measures[m].number for m in played.left_out_measures),
         measured=measured,
         extra_notes=extra_notes.find(listened, path),
+        corrections=corrected.outcomes(corrections, asked, played, found, duration_s=audio.duration_s),
         tone=colour,
         findings=worth_hearing,
         draft_marks=draft_marks.suggest(
@@ -113,13 +134,16 @@ def analyse(
     )
 
 
-def _follow(audio, listened, form: Form, rough: float, settings: AnalysisSettings):
+def _follow(
+    audio, listened, form: Form, rough: float, settings: AnalysisSettings, corrections: Corrections
+):  # fmt: skip
     """(chain, path, heard form, notes) of a take against another form than the one asked for."""
     chain = events.build(form)
     path = alignment.align(
-        listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough
-    )
-    return chain, *_measure_notes(audio, listened, form, chain, path, rough, settings)
+        listened, form, chain, seconds_per_quarter=_marked_pace(settings), tuning_cents=rough,
+        corrections=corrections,
+    )  # fmt: skip
+    return chain, *_measure_notes(audio, listened, form, chain, path, rough, settings, corrections)
 
 
 def _accompaniment(audio: Audio, measured: Measured, recording: checks.Recording) -> tuple[checks.Check, ...]:
@@ -135,7 +159,9 @@ def _marked_pace(settings: AnalysisSettings) -> float:
     return 60.0 / bpm / (settings.beat_unit_q or 1.0)
 
 
-def _measure_notes(audio, listened, form, chain, path, rough: float, settings: AnalysisSettings):
+def _measure_notes(
+    audio, listened, form, chain, path, rough: float, settings: AnalysisSettings, corrections: Corrections
+):  # fmt: skip
     """(path, heard form, notes); of a take that is not this piece nothing is held to have been heard."""
     for tried in (path, replace(path, segments=(), shift=0)):
         played = matched.read_form(form, chain, tried)
@@ -143,6 +169,7 @@ def _measure_notes(audio, listened, form, chain, path, rough: float, settings: A
             audio.samples, listened, form, chain, tried, played,
             tuning_cents=rough, intonation_judged=settings.intonation_judged,
         )  # fmt: skip
+        found = corrected.with_right_notes(found, corrections)
         counted = _counted(found)
         explained = _explained(counted, tried, audio.duration_s)
         if findings.recognised(played, _share(counted), explained, transposed_semitones=tried.shift):

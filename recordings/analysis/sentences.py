@@ -58,6 +58,7 @@ REASON_SHORT = Code("note.short")
 REASON_UNCERTAIN = Code("note.uncertain")
 REASON_UNCLEAR_PITCH = Code("note.unclear_pitch")
 REASON_WRONG_PITCH = Code("note.wrong_pitch")
+REASON_HEARD_RIGHT = Code("note.heard_right")
 
 # places
 BAR_INSIDE = Code("place.bar_inside", "bars")

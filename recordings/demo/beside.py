@@ -1,8 +1,9 @@
-"""What stands beside the demo's music: bar notes, questions with their answers, one clinic."""
+"""What stands beside the demo's music and takes: bar notes, questions, one clinic, phrases for remarks."""
 
 from datetime import timedelta
 
 from recordings.demo.plan import Calendar
+from recordings.models import Phrase
 from repertoire.models import BarNote, Excerpt
 from studio.models import Clinic, Question, Student, User
 
@@ -22,6 +23,9 @@ def load_beside(
         _question(row, excerpts[row["excerpt"]], students[row["student"]], calendar)
     for row in plan["clinics"]:
         _clinic(row, excerpts[row["excerpt"]], people[row["leader"]], calendar)
+    for row in plan["phrases"]:
+        owner = people[row["owner"]] if row["owner"] else None
+        Phrase.objects.create(owner=owner, topic=row["topic"], text=row["text"])
 
 
 def _bar_note(row: dict, excerpt: Excerpt, author: User, calendar: Calendar) -> None:

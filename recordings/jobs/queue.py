@@ -27,9 +27,9 @@ def send(analysis_id: int) -> None:
 
 
 @transaction.atomic
-def measure_again(analysis: Analysis) -> bool:
+def measure_again(analysis: Analysis, *, at_desk: bool = False) -> bool:
     """Put an ended analysis back in the queue; False where it is queued or running already."""
-    started = analysis.start_again()
+    started = analysis.start_again(at_desk=at_desk)
     if started:
         request_measuring(analysis)
     return started

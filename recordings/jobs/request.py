@@ -2,8 +2,11 @@
 
 from urllib.parse import urlencode
 
-from repertoire.models import Caption
+from recordings.models import Correction
+from repertoire.models import Caption, Excerpt
 from repertoire.notation.keynote import keynote
+from repertoire.notation.order.order_line import parse_order
+from repertoire.notation.score import BadScore, Score
 from studio.models import Requirement
 
 
@@ -71,3 +74,42 @@ def captions_for(requirement: Requirement) -> tuple:
 
 def caption_key(caption: Caption) -> str:
     return caption.measured or f"ear-{caption.pk}"
+
+
+def corrections_of(correction: Correction | None, excerpt: Excerpt):
+    """What a teacher said, in the analysis' words, for the music that is asked now.
+
+    Where the music was changed since, bars are found by their printed labels and notes by nothing.
+    """
+    from recordings.analysis.corrections import NONE, BarLine, Corrections, RightNote
+
+    if correction is None or correction.is_empty:
+        return NONE
+    same, score = correction.score_hash == excerpt.content_hash, excerpt.score
+    lines = [
+        BarLine(bar_id(line, score, same_music=same), line["pass"], line["time_s"])
+        for line in correction.bar_lines
+    ]
+    notes = [RightNote(note["note_id"] if same else "", note["pass"]) for note in correction.right_notes]
+    return Corrections(
+        correction.begins_s,
+        correction.ends_s,
+        _order(correction.order_line, score),
+        tuple(line for line in lines if line.measure_id),
+        tuple(note for note in notes if note.note_id),
+    )
+
+
+def bar_id(line: dict, score: Score, *, same_music: bool) -> str:
+    """The bar meant by a corrected bar line; "" where this music has none, or several, of that label."""
+    if same_music:
+        return line["measure_id"]
+    named = [measure.measure_id for measure in score.measures if measure.number == line["bar"]]
+    return named[0] if len(named) == 1 else ""
+
+
+def _order(line: str, score: Score) -> tuple[int, ...]:
+    try:
+        return parse_order(score, line) if line else ()
+    except BadScore:  # the music lost a bar since: the follower finds out by itself, and the page says so
+        return ()

@@ -13,11 +13,11 @@ import uuid
 from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
 
-from recordings.jobs import request, turns
+from recordings.jobs import queue, request, turns
 from recordings.jobs.failures import OUR_FAULT, TOO_MANY_ATTEMPTS
 from recordings.jobs.heartbeat import ClaimLost, Heartbeat
 from recordings.jobs.unusable import unusable
-from recordings.models import Analysis, Take
+from recordings.models import Analysis, Correction, Take
 from recordings.reviews.draft import draft_review
 from recordings.upload.on_disk import on_disk
 
@@ -96,6 +96,7 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
                 request.form_options(take.requirement),
                 request.settings_for(take.requirement),
                 request.captions_for(take.requirement),
+                corrections=request.corrections_of(take.correction, take.requirement.excerpt),
                 timeout_s=settings.ANALYSIS_TIMEOUT_S,
                 memory_mb=settings.ANALYSIS_MEMORY_MB,
                 max_seconds=settings.TAKE_MAX_MINUTES * 60,
@@ -117,10 +118,15 @@ def _run(analysis: Analysis, take: Take, worker: str) -> dict | None:
 
 @transaction.atomic
 def _finish(analysis: Analysis, take: Take, worker: str, result: dict) -> None:
-    """Write result and draft together, or neither; no draft where the player is asked to record again."""
-    reason = unusable(result)
+    """Write result and draft together, or neither; no draft where the player is asked to record again.
+
+    A take that a teacher has corrected is at the desk: nobody but the teacher sends that one back.
+    """
+    reason = unusable(result) if take.correction is None else ""
     score_hash = take.requirement.excerpt.content_hash
     if not analysis.finish(worker, result, score_hash=score_hash, unusable=reason):
         raise ClaimLost
     if not reason or take.hear_anyway_at:
         draft_review(take, result)
+    if Correction.objects.in_force(take.pk) != take.correction:  # said while it was measured
+        queue.measure_again(analysis, at_desk=True)

@@ -2,7 +2,8 @@
 
 A student's turn is the number of their takes measured within the hour, being measured, or waiting since
 earlier: the first of everybody comes before anybody's second, however many one hands in. Among equal turns
-those whose audition closes within a day go first, then who has waited longest.
+those whose audition closes within a day go first, then who has waited longest. Before all of them goes what
+a teacher waits for at the desk, which is one take at a time.
 """
 
 from collections import Counter
@@ -23,6 +24,7 @@ CLOSING = timedelta(days=1)
 class Waiting(NamedTuple):
     """The line is the order of these."""
 
+    in_the_queue: bool
     turn: int
     closes_later: bool
     created_at: object
@@ -49,14 +51,14 @@ def before(analysis: Analysis) -> int:
 def _line(rows) -> list[Waiting]:
     now = timezone.now()
     asked = rows.order_by("created_at", "pk").values_list(
-        "pk", "created_at", "take__entry__student", "take__entry__audition__closes_at"
+        "pk", "created_at", "at_desk", "take__entry__student", "take__entry__audition__closes_at"
     )
     waiting = list(asked)
     turns = _served(now, besides=[pk for pk, *_rest in waiting])
     line = []
-    for pk, created_at, student, closes_at in waiting:
+    for pk, created_at, at_desk, student, closes_at in waiting:
         closes_soon = now <= closes_at <= now + CLOSING
-        line.append(Waiting(turns[student], not closes_soon, created_at, pk))
+        line.append(Waiting(not at_desk, turns[student], not closes_soon, created_at, pk))
         turns[student] += 1
     return sorted(line)
 

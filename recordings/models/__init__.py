@@ -1,11 +1,13 @@
 from recordings.models.analysis import Analysis
 from recordings.models.bundle import Bundle
+from recordings.models.correction import Correction
 from recordings.models.dispatch import Dispatch
 from recordings.models.erasure import Erasure
 from recordings.models.mark import Mark
 from recordings.models.own_copy import OwnCopy
 from recordings.models.panel import Panel, PanelTake, Seat
 from recordings.models.panel_listener import PanelListener, PanelMark, PanelSheet
+from recordings.models.phrase import Phrase
 from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
@@ -17,6 +19,7 @@ from recordings.models.upload import Upload, UploadPart
 __all__ = [
     "Analysis",
     "Bundle",
+    "Correction",
     "Dispatch",
     "Erasure",
     "Mark",
@@ -26,6 +29,7 @@ __all__ = [
     "PanelMark",
     "PanelSheet",
     "PanelTake",
+    "Phrase",
     "Remark",
     "Review",
     "ReviewEvent",

@@ -72,6 +72,8 @@ class Analysis(models.Model):
     progress_percent = models.PositiveSmallIntegerField(default=0)
     # When it was put in the queue, also for being measured again.
     created_at = models.DateTimeField(default=timezone.now)
+    # Somebody waits for it with the take open: it goes before all others.
+    at_desk = models.BooleanField(default=False)
     finished_at = models.DateTimeField(null=True, blank=True)
     # A sentence as code and arguments; a text where an earlier version wrote it; "" where nothing failed.
     failure = models.JSONField(default=str, blank=True)
@@ -164,13 +166,14 @@ class Analysis(models.Model):
         held = Analysis.objects.filter(pk=self.pk, claim=worker, state=self.State.RUNNING)
         return bool(held.update(state=self.State.WAITING, claim="", heartbeat_at=Now(), stage=""))
 
-    def start_again(self) -> bool:
+    def start_again(self, *, at_desk: bool = False) -> bool:
         """Put an ended analysis back in the queue, keeping the take; False where it has not ended."""
         ended = Analysis.objects.filter(pk=self.pk, state__in=[self.State.DONE, self.State.FAILED])
         return bool(
             ended.update(
                 state=self.State.WAITING,
                 attempts=0,
+                at_desk=at_desk,
                 claim="",
                 created_at=timezone.now(),
                 heartbeat_at=Now(),

@@ -1,13 +1,17 @@
 """A take: one recorded performance of a requirement, handed in for an entry."""
 
+from functools import cached_property
+
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.models.analysis import Analysis
+from recordings.models.correction import Correction
 from repertoire.models import RandomNameFileField
 from studio.models import Entry, Requirement, Student
+from studio.models.student import handed_to
 
 
 class TakeQuerySet(models.QuerySet["Take"]):
@@ -15,10 +19,16 @@ class TakeQuerySet(models.QuerySet["Take"]):
         return self.filter(entry__student__in=Student.objects.visible_to(user))
 
     def to_review_by(self, user) -> "TakeQuerySet":
-        """Takes this teacher is to answer: own students', or every student's for a director."""
+        """Takes this teacher is to answer: those of own students and of those handed over for now.
+
+        Every student's for a director.
+        """
         if user.is_director:
             return self
-        return self.filter(entry__student__teacher=user) if user.is_teacher else self.none()
+        if not user.is_teacher:
+            return self.none()
+        own, handed = models.Q(entry__student__teacher=user), models.Q(entry__student__in=handed_to(user))
+        return self.filter(own | handed)
 
     def to_be_heard(self) -> "TakeQuerySet":
         """Without those whose player is asked to record again, unless they want them heard all the same."""
@@ -57,15 +67,6 @@ class TakeQuerySet(models.QuerySet["Take"]):
             uploaded_at=models.OuterRef("uploaded_at"), pk__gt=models.OuterRef("pk")
         )
         return self.counting().exclude(models.Exists(same.filter(later)))
-
-    def next_to_review(self, user, *, after: "Take") -> "Take | None":
-        """The first take of the person's queue beside this one, whose deadline is the nearest."""
-        waiting = self.to_review_by(user).awaiting_review().exclude(pk=after.pk)
-        return (
-            waiting.select_related("entry__student", "requirement__excerpt")
-            .only("entry__student__name", "requirement__excerpt__title")
-            .first()
-        )
 
     def with_everything(self) -> "TakeQuerySet":
         return self.select_related(
@@ -128,6 +129,11 @@ class Take(models.Model):
         """Put it before the teacher all the same; False where it is there already."""
         rows = Take.objects.filter(pk=self.pk, hear_anyway_at=None).exclude(analysis__unusable="")
         return bool(rows.update(hear_anyway_at=timezone.now()))
+
+    @cached_property
+    def correction(self) -> "Correction | None":
+        """What a teacher has set right in its measurement, as it stood when this was first asked."""
+        return Correction.objects.in_force(self.pk)
 
     @property
     def result_before(self) -> dict | None:

@@ -56,11 +56,16 @@ def tries_of(result: dict) -> list[str]:
     words = []
     for bar in bars:
         seen[bar["position"]] += 1
-        which = [_numbered(TIMES, bar["pass"], _("time %(n)d"))] if bar["pass"] > 1 else []
+        which = [numbered_time(bar["pass"])] if bar["pass"] > 1 else []
         if wanted[bar["position"]] > 1:
             which.append(_numbered(_TRIES, seen[bar["position"]], _("try %(n)d")))
         words.append(", ".join(which))
     return words
+
+
+def numbered_time(number: int) -> str:
+    """ "second time" for 2."""
+    return _numbered(TIMES, number, _("time %(n)d"))
 
 
 def _numbered(names: tuple, number: int, beyond: str) -> str:

@@ -7,10 +7,14 @@ from django.utils.translation import gettext as _
 
 from recordings.models import Mark, Remark, Review, Take
 from recordings.models.remark import spans_of
+from recordings.reviews import corrected
 from recordings.reviews.bar_table import bar_rows, broken_off
+from recordings.reviews.correction_form import CorrectionForm
 from recordings.reviews.form import ReviewForm
+from recordings.reviews.former import former_of
 from recordings.reviews.habits import own_system_words, pitch_habits, temperament_words
 from recordings.reviews.hints import is_recognised
+from recordings.reviews.phrases import offers_for
 from recordings.reviews.save import AlreadyReleased, RemarkText, SavedElsewhere, save_review
 from recordings.reviews.score_data import score_data
 from recordings.takes.measure_again import shown_as_measured
@@ -18,7 +22,7 @@ from repertoire.notation.numerals import plain_number
 from repertoire.show.engraved import engraved_svg
 from repertoire.show.stretches import stretch_with
 from repertoire.wording.words import short_number
-from studio.models import Studio
+from studio.models import Studio, User
 
 ENGRAVED_WIDTH_PX = 800
 
@@ -117,15 +121,17 @@ def review_context(
     review: Review,
     form: ReviewForm | None = None,
     *,
+    by: User,
     ask_marks: bool = False,
     conflict: dict | None = None,
     refusal: str = "",
     next_take: Take | None = None,
+    correcting: CorrectionForm | None = None,
 ) -> dict:
-    """Template context of the review page; `form` holds what was typed when a save or a release failed.
+    """Template context of the review page as `by` reads it; `form` holds what was typed when a save failed.
 
     `refusal` says why nothing was saved, `conflict` what another window has saved; `next_take` is what
-    the reviewer may hear after this one.
+    the reviewer may hear after this one; `correcting` a correction that could not be kept.
     """
     replaced_at = shown_as_measured(take)
     remarks = remark_fields(review, form)
@@ -160,6 +166,9 @@ def review_context(
         "refusal": refusal,
         "next_take": next_take,
         "recognised": is_recognised(take.analysis.result or {}),
+        "former": former_of(take),
+        "correct": corrected.desk_of(take, correcting),
+        "offers": {} if review.is_released else offers_for(take, remarks, by),
         "broken_off": broken_off(take.analysis.result or {}),
     }
 
@@ -182,9 +191,9 @@ def store_form(
             "Nothing was saved: what was sent does not say which text it was written on. What you typed "
             "is on this page; please read it through and save again."
         )
-        return Unsaved(review_context(take, review, form, refusal=refusal), 422)
+        return Unsaved(review_context(take, review, form, by=by, refusal=refusal), 422)
     try:
         save_review(review, form.text, edition=form.edition, by=by)
     except (SavedElsewhere, AlreadyReleased) as trouble:
-        return Unsaved(review_context(take, review, form, conflict=conflict_of(review, trouble)), 409)
-    return Unsaved(review_context(take, review, form), 422) if form.errors and minds_marks else None
+        return Unsaved(review_context(take, review, form, by=by, conflict=conflict_of(review, trouble)), 409)
+    return Unsaved(review_context(take, review, form, by=by), 422) if form.errors and minds_marks else None

@@ -14,6 +14,7 @@ from repertoire.wording.words import words
 
 # The pale band of the pitch ribbon where the document names no tolerance: analysis' own default.
 TOLERANCE_CENTS = 10.0
+MOST_LOUDNESS = 6000  # steps of the curve: twenty minutes
 TIMES = (_lazy("first time"), _lazy("second time"), _lazy("third time"), _lazy("fourth time"))
 
 
@@ -31,6 +32,7 @@ def score_data(take: Take) -> dict:
                 "pass": bar["pass"],
                 "start_s": bar["start_s"],
                 "end_s": bar["end_s"],
+                "left": bar.get("attempt_left", False),
             }
             for bar in result.get("bars", [])
         ],
@@ -46,8 +48,16 @@ def score_data(take: Take) -> dict:
         # Printed bars that were to be played, so that a bar not heard can say so.
         "asked": sorted({measure.measure_id for measure in _asked(take)}),
         "printed": {measure.measure_id: measure.number for measure in requirement.excerpt.score.measures},
+        "loudness": _loudness(result),
         "words": score_words(),
     }
+
+
+def _loudness(result: dict) -> dict:
+    """The curve under the bar lines that can be moved; none for takes so long that it would weigh."""
+    curve = result.get("dynamics", {}).get("curve_lufs", [])
+    step_s = result.get("dynamics", {}).get("curve_step_s", 0.0)
+    return {"step_s": step_s, "lufs": curve if len(curve) <= MOST_LOUDNESS else []}
 
 
 def _asked(take: Take) -> list[Measure]:

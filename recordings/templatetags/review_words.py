@@ -9,11 +9,20 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from recordings.reviews.queue_filter import QueueFilter
 from repertoire.notation import numerals
 from repertoire.wording.words import short_number
 from repertoire.words import bars_in_words
 
 register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def queue_query(context) -> str:
+    """What the queue was asked for, to be kept in the addresses of its takes."""
+    return QueueFilter.of(context["request"].GET).query
+
+
 register.filter(bars_in_words)
 
 

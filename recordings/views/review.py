@@ -4,9 +4,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from recordings.access import take_to_answer
-from recordings.models import Analysis, Take
+from recordings.models import Analysis
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.page import review_context
+from recordings.reviews.queue_filter import QueueFilter
 from studio.request import SignedInRequest
 
 
@@ -17,5 +18,6 @@ def review(request: SignedInRequest, pk: int) -> HttpResponse:
     if take.analysis.state in (Analysis.State.WAITING, Analysis.State.RUNNING):
         return render(request, "recordings/review_waiting.html", {"take": take, "analysis": take.analysis})
     drafted = ensure_draft(take)
-    following = Take.objects.next_to_review(request.user, after=take)
-    return render(request, "recordings/review.html", review_context(take, drafted, next_take=following))
+    following = QueueFilter.of(request.GET).after(take, request.user)
+    context = review_context(take, drafted, by=request.user, next_take=following)
+    return render(request, "recordings/review.html", context)

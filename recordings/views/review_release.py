@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
@@ -15,15 +15,17 @@ from recordings.models import Review, Take
 from recordings.reviews.draft import ensure_draft
 from recordings.reviews.form import ReviewForm, whole_number
 from recordings.reviews.page import conflict_of, review_context, store_form
+from recordings.reviews.queue_filter import QueueFilter
 from recordings.reviews.release import NotEveryCaptionMarked, release_review, withdraw_review
 from recordings.reviews.save import SavedElsewhere
 from studio.models import Notice
+from studio.request import SignedInRequest
 from studio.services.notices import tell
 
 
 @require_POST
 @login_required
-def review_release(request: HttpRequest, pk: int) -> HttpResponse:
+def review_release(request: SignedInRequest, pk: int) -> HttpResponse:
     """With `confirmed` the stored edition is released; without, the posted draft is saved and asked about."""
     take = take_to_answer(request.user, pk)
     review = ensure_draft(take)
@@ -34,7 +36,7 @@ def review_release(request: HttpRequest, pk: int) -> HttpResponse:
     return _release(request, take, review, edition=whole_number(request.POST.get("edition")))
 
 
-def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
+def _ask(request: SignedInRequest, take: Take, review: Review) -> HttpResponse:
     form = ReviewForm.from_post(review, request.POST)
     unsaved = store_form(take, review, form, by=request.user)
     if unsaved is not None:
@@ -46,7 +48,7 @@ def _ask(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
 
 
 def _release(
-    request: HttpRequest, take: Take, review: Review, *, edition: int | None, again: str = ""
+    request: SignedInRequest, take: Take, review: Review, *, edition: int | None, again: str = ""
 ) -> HttpResponse:
     try:
         with transaction.atomic():
@@ -57,17 +59,18 @@ def _release(
     except NotEveryCaptionMarked:
         return _ask_marks(request, take, review)
     except SavedElsewhere as trouble:
-        context = review_context(take, review, conflict=conflict_of(review, trouble))
+        context = review_context(take, review, by=request.user, conflict=conflict_of(review, trouble))
         return render(request, "recordings/review.html", context, status=409)
     if released:
         _say_released(request, take)
-    following = Take.objects.next_to_review(request.user, after=take)
-    return redirect("review", pk=(following or take).pk)
+    asked = QueueFilter.of(request.GET)
+    following = asked.after(take, request.user) or take
+    return redirect(f"{reverse('review', args=[following.pk])}{asked.query}")
 
 
 @require_POST
 @login_required
-def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
+def review_record_again(request: SignedInRequest, pk: int) -> HttpResponse:
     """Answers a take that cannot be heard in one click, without marks: please record again.
 
     What stands on the page is stored first, so that words of the last second go out with it.
@@ -88,21 +91,21 @@ def review_record_again(request: HttpRequest, pk: int) -> HttpResponse:
     return _release(request, take, review, edition=edition, again=reason)
 
 
-def _say_released(request: HttpRequest, take: Take) -> None:
+def _say_released(request: SignedInRequest, take: Take) -> None:
     """With the way back, since the page goes on to the next take by itself."""
     text = _("The review is released: %(name)s can read it now.") % {"name": take.entry.student.name}
     address = reverse("review", args=[take.pk])
     messages.success(request, format_html('{} <a href="{}">{}</a>', text, address, _("Back to it")))
 
 
-def _ask_marks(request: HttpRequest, take: Take, review: Review) -> HttpResponse:
-    context = review_context(take, review, ask_marks=True)
+def _ask_marks(request: SignedInRequest, take: Take, review: Review) -> HttpResponse:
+    context = review_context(take, review, by=request.user, ask_marks=True)
     return render(request, "recordings/review.html", context, status=422)
 
 
 @require_POST
 @login_required
-def review_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def review_withdraw(request: SignedInRequest, pk: int) -> HttpResponse:
     take = take_to_answer(request.user, pk)
     review = Review.objects.filter(take=take).first()
     if review and withdraw_review(review, by=request.user):

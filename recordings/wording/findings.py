@@ -30,6 +30,7 @@ FINDINGS: dict[str, Template] = {
     "note.uncertain": _("It is not certain that this note was heard."),
     "note.unclear_pitch": _("The pitch is not clear enough to be measured."),
     "note.wrong_pitch": _("Another note was heard here."),
+    "note.heard_right": _("Heard as printed by the teacher."),
     "place.bar_inside": _("bar {bars}"),
     "place.bars_inside": _("bars {bars}"),
     "place.bar": _("Bar {bar}"),

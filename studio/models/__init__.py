@@ -9,6 +9,7 @@ from studio.models.deletion_request import DeletionRequest
 from studio.models.entry import Entry
 from studio.models.event import Event
 from studio.models.guardianship import Guardianship
+from studio.models.handover import Handover
 from studio.models.invitation import Invitation
 from studio.models.notice import Notice
 from studio.models.outgoing_mail import OutgoingMail
@@ -34,6 +35,7 @@ __all__ = [
     "Entry",
     "Event",
     "Guardianship",
+    "Handover",
     "Invitation",
     "Notice",
     "OutgoingMail",

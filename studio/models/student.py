@@ -6,21 +6,34 @@ from django.utils.translation import gettext_lazy as _
 from repertoire.models import InstrumentField
 from studio.models.consent import Consent
 from studio.models.guardianship import Guardianship
+from studio.models.handover import Handover
 from studio.models.invitation import Invitation
 from studio.models.role import Role
 from studio.models.user import User
 
 
+def _away(user):
+    """Those whose students this person hears today."""
+    return Handover.objects.standing().filter(colleague=user).values("teacher")
+
+
+def handed_to(user) -> "StudentQuerySet":
+    """The students of others whom this person hears today."""
+    return Student.objects.filter(teacher__in=_away(user)).exclude(teacher=user)
+
+
 class StudentQuerySet(models.QuerySet["Student"]):
     def visible_to(self, user) -> "StudentQuerySet":
-        """Directors see every student; teachers their own; students themselves; guardians their children."""
+        """Directors see every student; teachers their own and those handed over to them for now; students
+        themselves; guardians their children.
+        """
         if not user.is_authenticated:
             return self.none()
         if user.is_director:
             return self
         seen = models.Q(user=user)
         if user.is_teacher:
-            seen |= models.Q(teacher=user)
+            seen |= models.Q(teacher=user) | models.Q(teacher__in=_away(user))
         if user.is_guardian:
             seen |= models.Q(guardianships__guardian=user)
         return self.filter(seen).distinct()

@@ -137,6 +137,8 @@ def test_axe_finds_nothing_on_any_part(desk, shape):
     for part in PARTS:
         if page.locator(f"#tab-{part}").is_visible():
             page.click(f"#tab-{part}")
+        # From the top: what a long part has under the bar with the sound is scrolled to before it is tapped.
+        page.evaluate("scrollTo(0, 0)")
         assert not faults(page), part
 
 

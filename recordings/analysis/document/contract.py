@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from jsonschema import Draft202012Validator
 
+from recordings.analysis.corrections import Outcome
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import ExtraNote, NoteResult
 from recordings.analysis.follow.unfollowed import Unfollowed
@@ -85,6 +86,7 @@ class Analysis:
     tone: Tone
     findings: tuple[Finding, ...]
     draft_marks: tuple[DraftMark, ...]
+    corrections: tuple[Outcome, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         """The contract's document, valid against the schema. Raises jsonschema's error when it is not."""
@@ -111,6 +113,7 @@ class Analysis:
             "extra_notes": [asdict(n) for n in self.extra_notes],
             "findings": [asdict(f) for f in self.findings],
             "draft_marks": [asdict(d) for d in self.draft_marks],
+            "corrections": [_pass(asdict(c)) for c in self.corrections],
         }
 
     def _form(self) -> dict[str, Any]:

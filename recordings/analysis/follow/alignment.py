@@ -11,7 +11,8 @@ from itertools import groupby
 
 import numpy as np
 
-from recordings.analysis.follow import ends, hidden_model, observation, score_context, viterbi
+from recordings.analysis.corrections import NONE, Corrections
+from recordings.analysis.follow import corrected, ends, hidden_model, observation, score_context, viterbi
 from recordings.analysis.follow.cut_short import with_notes_cut_short
 from recordings.analysis.follow.events import Event, build
 from recordings.analysis.follow.lattice import FROM_EDGE, FROM_JUMP, FROM_START, Costs, Model, Step, trace
@@ -37,19 +38,22 @@ def align(
     *,
     seconds_per_quarter: float,
     tuning_cents: float,
+    corrections: Corrections = NONE,
 ) -> Alignment:
     """The best path; an empty take or a form without notes gives no segments.
 
     `seconds_per_quarter` is the tempo to begin with; `tuning_cents` how far the take's semitones lie above
     A = 440. Bars of the score around the form are listened for as well and then left away: an excerpt may be
-    played with more than was asked.
+    played with more than was asked. Not where `corrections` say which bars came: then `form` is what came.
     """
     wide, wide_events, asked = with_bars_around(form, events)
+    if corrections.order:
+        wide, wide_events, asked = form, events, range(len(events))
     candidates = [0]
     if len(features.spectra) and events:
         candidates = shifts(features, events, tuning_cents)
     best, *others = (
-        align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift)
+        align_at(features, wide, wide_events, asked, seconds_per_quarter, tuning_cents, shift, corrections)
         for shift in candidates
     )
     for other in others:
@@ -94,6 +98,7 @@ def align_at(
     seconds_per_quarter: float,
     tuning_cents: float,
     shift: int,
+    corrections: Corrections = NONE,
 ) -> Alignment:
     """The best path where the take sounds `shift` semitones above print; `asked`: the events asked for."""
     if not events or not len(features.spectra):
@@ -103,6 +108,7 @@ def align_at(
     sets, columns, plain = hidden_model.pitch_sets(events, len(features.spectra))
     observed = observation.observe(features, sets, plain=plain, tuning_cents=tuning_cents, shift=shift)
     model = hidden_model.build(features, form, events, columns, observed, asked)
+    model = corrected.held_to(model, form, events, corrections, frame_s=features.frame_s)
     path, score, pace = _passes(model, events, seconds_per_quarter, features.frame_s)
     segments = ends.drop_loose_ends(_segments(path, model, observed.silent, features.frame_s))
     return Alignment(segments, float(np.median(pace)), shift, score / max(1, len(features.spectra)), observed)

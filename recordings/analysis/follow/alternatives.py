@@ -70,6 +70,17 @@ def were_played(form: Form, cuts: Collection[int], notes: Sequence[NoteResult]) 
     return bool(inside) and sum(note.status == PLAYED for note in inside) >= PLAYED_SHARE * len(inside)
 
 
+def against_requested(asked: Form, form: Form, matched: MatchedForm) -> tuple[MatchedForm, frozenset[int]]:
+    """The take as followed in the form played, told against the form asked for, and its cuts played."""
+    heard = {bar.measure_index for bar in form.bars}
+    gone = {bar.measure_index for bar in asked.bars} - heard
+    told = repeats_against_requested(asked, matched)
+    if gone:
+        left_out = tuple(sorted(gone.union(told.left_out_measures)))
+        told = replace(told, left_out_measures=left_out, complete=False)
+    return told, left_out_inside(asked) & heard
+
+
 def repeats_against_requested(asked: Form, matched: MatchedForm) -> MatchedForm:
     """The take as followed in another form, with its repeats told against the form asked for."""
     wanted = Counter(bar.measure_index for bar in asked.bars)

@@ -104,6 +104,9 @@ def build(
         edge_start=edge_start,
         edge_source=edge_source,
         final=asked.stop - 1,
+        jump_more=0.0,
+        gate_at=np.zeros(0, dtype=np.int32),
+        gate_event=np.zeros(0, dtype=np.int32),
     )
 
 

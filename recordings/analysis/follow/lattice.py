@@ -30,6 +30,9 @@ class Model(NamedTuple):
     edge_start: np.ndarray  # (events + 1,) int32: printed jumps into each event, as slices of edge_source
     edge_source: np.ndarray  # (edges,) int32
     final: int  # event after whose end anything may sound
+    jump_more: float  # what a jump costs on top, where somebody has said how the bars came
+    gate_at: np.ndarray  # (gates,) int32, rising: boundaries at which nothing goes on
+    gate_event: np.ndarray  # (gates,) int32: the one event that begins there
 
 
 class Durations(NamedTuple):

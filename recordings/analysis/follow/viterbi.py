@@ -8,7 +8,8 @@ memory. Here the whole take is known, so the best path is found by the Viterbi r
 A path is a chain of segments. A segment is one event (note or chord) played right or with a wrong pitch,
 with a log-normal duration; after it may come a pause of any length. Events may be skipped, and from the end
 of any event the player may jump to the start of any bar. After the form's end anything may sound at a low
-price until the take is over. Times are boundaries between frames: boundary t lies before frame t. Scores
+price until the take is over. At a gate, where a person has said which event begins, nothing else begins or
+goes on. Times are boundaries between frames: boundary t lies before frame t. Scores
 and costs are in nats (natural logarithms of likelihoods). Nothing is raised; where no path reaches the end,
 `Result.last` is -1.
 
@@ -57,28 +58,43 @@ def run(model, durations, costs, band, jumps_until):
     tables = _empty_tables(model, frames, width)
     front = _empty_front(events, durations.longest.max() + 1)
     low = 0
-    waiting = 0.0  # silence or talk before the first note
+    nothing = waiting = 0.0  # silence or talk: all the time, and before the first note
     after, ended = NEVER, -1  # since the form's end at boundary `ended`
+    gate = 0
     for t in range(frames + 1):
         tables.first[t] = low
         best, best_source = _finish(t, low, width, model, front, tables)
         if t > 0:
             waiting += model.pause_fit[t - 1]
+            nothing += model.pause_fit[t - 1]
             after += model.after_fit[t - 1]
         if front.now[model.final] > after:
             after, ended = front.now[model.final], t
         tables.jump_source[t] = best_source
         if t == frames:
             break
-        bound = max(best, waiting) - costs.beam
-        jump = best - costs.jump if t < jumps_until else NEVER
-        _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed, front, tables)
+        bound = max(max(best, waiting) - costs.beam, NEVER / 2)
+        back = best - costs.jump - model.jump_more
+        jump = back if t < jumps_until else NEVER
+        opening, closing = low, low + width
+        if gate < model.gate_at.size and model.gate_at[gate] == t:
+            only = model.gate_event[gate]
+            gate += 1
+            if low <= only < low + width:
+                opening, closing = only, only + 1
+                bound, jump = NEVER / 2, back
+                front.ends[:, :] = NEVER
+        _begin(t, low, opening, closing, bound, jump, waiting, model, durations, costs, summed, front, tables)
+        if closing - opening < width:
+            front.before[:] = NEVER
+            front.pauses[:] = NEVER
+            waiting = after = NEVER
         low = _move_band(low, width, best_source // 2, front)
     score, last = _best_end(low, width, model, front)
     end = frames
     if after > score:
         score, last, end = after, 2 * model.final, ended
-    return Result(score, waiting, last, end, tables)
+    return Result(score, nothing, last, end, tables)
 
 
 @njit(cache=True, nogil=True)
@@ -154,8 +170,10 @@ def _finish(t, low, width, model, front, tables):
 
 
 @njit(cache=True, nogil=True)
-def _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed, front, tables):
-    """Let every event begin at boundary t that may, by its best entry; entries below `bound` are dropped.
+def _begin(
+    t, low, from_event, to_event, bound, jump, waiting, model, durations, costs, summed, front, tables
+):  # fmt: skip
+    """Let every event of these begin at boundary t that may, by its best entry, not below `bound`.
 
     Flat on purpose: arrays handed to a helper for each event are counted as references each time, which made
     this loop one and a half to ten times slower (measured, November 2026).
@@ -169,7 +187,7 @@ def _begin(t, low, width, bound, jump, waiting, model, durations, costs, summed,
     slots, frames = ends.shape[1], summed.shape[1] - 1
     most = frames - t
     skip_cost, edge_cost, wrong_cost, lasting = costs.skip, costs.edge, costs.wrong, costs.wrong_lasting
-    for k in range(low, low + width):
+    for k in range(from_event, to_event):
         entry, code = NEVER, -1
         for back in range(1, min(k, 3) + 1):
             score, paused = _leave(now[k - back], pauses[k - back], skip_cost * (back - 1))

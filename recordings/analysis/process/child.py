@@ -40,6 +40,7 @@ def prepare() -> None:
 
 def _run(job: dict[str, Any]) -> dict[str, Any]:
     from recordings.analysis.analyse import analyse
+    from recordings.analysis.corrections import Corrections
     from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
     from recordings.analysis.recording.decode import decode
     from repertoire.notation.order import forms
@@ -54,6 +55,7 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     captions = tuple(CaptionSpec(**caption) for caption in job["captions"])
     analysis = analyse(
         audio, form, AnalysisSettings(**job["settings"]), captions=captions,
+        corrections=Corrections.from_json(job["corrections"]),
         progress=lambda name, share: _write({"stage": name, "share": share}),
     )  # fmt: skip
     return analysis.to_json()

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from recordings.analysis import sentences
+from recordings.analysis.corrections import NONE, Corrections
 from recordings.analysis.document.contract import AnalysisSettings, CaptionSpec
 from repertoire.notation.bounded import Ended, Ending, ProcessLimits, run
 from repertoire.notation.sentence import Sentence, from_json
@@ -54,6 +55,7 @@ def analyse_file_in_child(
     settings: AnalysisSettings,
     captions: tuple[CaptionSpec, ...] = (),
     *,
+    corrections: Corrections = NONE,
     timeout_s: float = 600.0,
     memory_mb: int = 3000,
     max_seconds: float = 3600.0,
@@ -69,6 +71,7 @@ def analyse_file_in_child(
     job = {
         "path": str(path), "musicxml": musicxml, "form_options": form_options, "settings": asdict(settings),
         "captions": [asdict(c) for c in captions], "max_seconds": max_seconds,
+        "corrections": corrections.to_json(),
     }  # fmt: skip
     answer: dict[str, Any] = {}
 

@@ -1,9 +1,12 @@
 // One take on the desk: music, sound, ribbons, words and keys tied together. What listens beyond the desk
 // itself ends with `signal`, so that another take may take its place.
 
+import { Correction } from "./desk_correct.js";
 import { Findings } from "./desk_findings.js";
+import { FormerTake } from "./desk_former.js";
 import { DeskKeys } from "./desk_keys.js";
 import { MarkFields } from "./desk_marks.js";
+import { Phrases } from "./desk_phrases.js";
 import { MusicDesk } from "./desk_music.js";
 import { DeskTabs } from "./desk_tabs.js";
 import { Draft } from "./review_draft.js";
@@ -17,6 +20,7 @@ export async function openDesk(signal) {
   const desk = document.querySelector(".desk");
   const tabs = new DeskTabs(desk, signal);
   tabs.addEventListener("shown", () => music.fitWidth());
+  const former = byId("former") && new FormerTake(byId("former"), music.player);
   const form = byId("review-form");
   const answering = form && setUpAnswer(form, music, tabs, signal);
   desk.addEventListener("click", (event) => {
@@ -24,7 +28,7 @@ export async function openDesk(signal) {
     if (button) music.player.playSpans(JSON.parse(button.dataset.hear));
   });
   await music.lay();
-  new DeskKeys({ ...soundKeys(music.player), ...answering }, byId("desk-keys")).listen(signal);
+  new DeskKeys({ ...soundKeys(music.player, former), ...answering }, byId("desk-keys")).listen(signal);
   byId("score").dataset.ready = "yes";
   dispatchEvent(new Event("desk-ready"));
 }
@@ -33,8 +37,10 @@ function setUpAnswer(form, music, tabs, signal) {
   const remarks = new Remarks(form, music.take);
   const draft = new Draft(form, remarks, signal);
   const findings = new Findings(remarks, tabs, byId("desk-says"));
+  const phrases = new Phrases(remarks, findings);
   const marks = new MarkFields(form, tabs);
   const add = () => {
+    music.player.backToOwn();
     tabs.reveal(remarks.list);
     remarks.addAt(music.player.bar ?? music.take.bars[0], music.player.audio.currentTime);
   };
@@ -42,7 +48,8 @@ function setUpAnswer(form, music, tabs, signal) {
   byId("add-remark").addEventListener("click", add);
   setUpKeepAll(remarks);
   setUpRelease(form, draft);
-  return answerKeys({ findings, marks, add, tabs, words: byId("words"), release: byId("release") });
+  const correction = new Correction(byId("correct"), music, draft, tabs);
+  return answerKeys({ findings, phrases, marks, add, tabs, correction, words: byId("words"), release: byId("release") });
 }
 
 function setUpKeepAll(remarks) {
@@ -55,18 +62,19 @@ function setUpKeepAll(remarks) {
   });
 }
 
-function soundKeys(player) {
+function soundKeys(player, former) {
   return {
     play: () => player.toggle(),
     back: () => player.back(),
     barBefore: () => player.step(-1),
     barAfter: () => player.step(1),
+    former: () => former?.change(),
     sheet: () => byId("desk-keys").showModal(),
     digit: () => false,
   };
 }
 
-function answerKeys({ findings, marks, add, tabs, words, release }) {
+function answerKeys({ findings, phrases, marks, add, tabs, correction, words, release }) {
   return {
     next: () => findings.go(1),
     before: () => findings.go(-1),
@@ -74,7 +82,9 @@ function answerKeys({ findings, marks, add, tabs, words, release }) {
     keep: () => findings.judge("kept"),
     leaveOut: () => findings.judge("dropped"),
     open: () => findings.open(),
+    phrases: () => phrases.open(),
     add,
+    correct: () => correction.open(),
     marks: () => marks.go(),
     digit: (figure) => marks.begin(figure),
     words: () => {

@@ -5,7 +5,7 @@ const PLAIN_OFF = "desk-plain-keys-off";
 const KEYS = {
   " ": "play", p: "play", b: "back", arrowleft: "barBefore", arrowright: "barAfter",
   f: "next", "shift+f": "before", h: "hear", k: "keep", x: "leaveOut", enter: "open", a: "add",
-  w: "words", m: "marks", r: "release", "?": "sheet",
+  o: "former", c: "correct", s: "phrases", w: "words", m: "marks", r: "release", "?": "sheet",
 }; // prettier-ignore
 const MAY_REPEAT = new Set(["back", "barBefore", "barAfter", "next", "before"]);
 const WRITTEN_IN = "textarea, select, input:not([type=checkbox], [type=radio], [type=range], [type=number])";

@@ -14,6 +14,7 @@ export class Onward {
     this.playing = ""; // the address of a blob that sounds
     // An address of an earlier take is loaded as any other.
     addEventListener("popstate", () => location.reload());
+    addEventListener("desk-measured", (event) => this.renew(event.detail));
   }
 
   async begin() {
@@ -73,12 +74,21 @@ export class Onward {
     this.dialog.showModal();
   }
 
+  // The same take, measured again: its page takes this one's place, and the sound stays where it was.
+  async renew({ answer, html }) {
+    const at = document.getElementById("take-audio").currentTime;
+    this.ahead?.abort();
+    await this.arrive(answer, parsed(html));
+    document.getElementById("take-audio").currentTime = at;
+    document.querySelector("#correct > summary").focus();
+  }
+
   async arrive(answer, page) {
     const main = page.querySelector("main.review");
     if (!main && answer.ok) return location.assign(answer.url);
     if (!main) throw new Error(`${answer.status}`);
     this.desk.abort();
-    if (answer.redirected) history.pushState(null, "", answer.url);
+    if (answer.redirected && answer.url !== location.href) history.pushState(null, "", answer.url);
     document.title = page.title;
     const sound = this.takeSound(main.querySelector("#take-audio"));
     document.querySelector("main").replaceWith(document.adoptNode(main));

@@ -11,10 +11,35 @@ export class Player extends EventTarget {
     this.section = section;
     this.bars = bars.filter((bar) => bar.start_s !== null).sort((a, b) => a.start_s - b.start_s);
     this.audio = section.querySelector("audio");
+    this.own = { audio: this.audio, bars: this.bars };
     this.bar = null;
     this.span = new Span(this.audio);
-    this.audio.preservesPitch = true;
     this.listen();
+  }
+
+  // The same controls for another recording of the music, from this moment of it on.
+  use({ audio, bars }, at) {
+    const playing = this.playing;
+    this.span.forget();
+    this.audio.pause();
+    if (audio !== this.own.audio && !audio.dataset.known) this.hearOf(audio);
+    audio.playbackRate = this.audio.playbackRate;
+    Object.assign(this, { audio, bars });
+    this.seek(at);
+    if (playing) this.play();
+  }
+
+  // What stands on the page speaks of its own take.
+  backToOwn() {
+    if (this.audio !== this.own.audio) this.dispatchEvent(new Event("own"));
+  }
+
+  hearOf(audio) {
+    audio.dataset.known = "yes";
+    audio.preservesPitch = true;
+    for (const kind of ["timeupdate", "seeked", "loadedmetadata", "durationchange"])
+      audio.addEventListener(kind, () => this.refresh());
+    for (const kind of ["play", "pause", "ended"]) audio.addEventListener(kind, () => this.turned());
   }
 
   listen() {
@@ -34,9 +59,7 @@ export class Player extends EventTarget {
     this.seekBar.addEventListener("input", () => this.seek(Number(this.seekBar.value)));
     for (const speed of own.querySelectorAll("input[name=speed]"))
       speed.addEventListener("change", () => this.setSpeed(Number(speed.value)));
-    for (const kind of ["timeupdate", "seeked", "loadedmetadata", "durationchange"])
-      this.audio.addEventListener(kind, () => this.refresh());
-    for (const kind of ["play", "pause", "ended"]) this.audio.addEventListener(kind, () => this.turned());
+    this.hearOf(this.audio);
   }
 
   get playing() {
@@ -66,6 +89,7 @@ export class Player extends EventTarget {
   }
 
   playFrom(seconds) {
+    this.backToOwn();
     this.seek(seconds);
     this.play();
   }
@@ -77,6 +101,7 @@ export class Player extends EventTarget {
   }
 
   playSpans(spans) {
+    this.backToOwn();
     this.span.begin(spans);
     this.refresh(spans[0][0]);
     this.play();

@@ -4,6 +4,7 @@ import multiprocessing
 
 import pytest
 
+from recordings.analysis.corrections import Corrections
 from recordings.analysis.document.contract import CaptionSpec, validate
 from recordings.analysis.process.in_child import AnalysisFailed, AnalysisStopped, analyse_file_in_child
 from repertoire.notation.read.reading import read_score
@@ -42,8 +43,12 @@ def run(path, musicxml, **more):
 def test_the_result_and_its_progress(take, musicxml):
     seen = []
     captions = (CaptionSpec("intonation", "Intonation", 1, 10, 1),)
-    document = run(take, musicxml, captions=captions, on_progress=lambda *step: seen.append(step))
+    said = Corrections(begins_s=0.1)
+    document = run(
+        take, musicxml, captions=captions, corrections=said, on_progress=lambda *step: seen.append(step)
+    )
     validate(document)
+    assert [outcome["what"] for outcome in document["corrections"]] == ["begins"]
     assert document["form"]["bars_played"] == ["1", "2"]
     assert len(document["draft_marks"]) == 1
     assert len(seen) >= 5

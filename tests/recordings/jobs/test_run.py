@@ -31,8 +31,9 @@ class FakeAnalysis:
         self.trouble: Exception | None = None
         self.meanwhile = lambda: None
 
-    def __call__(self, *asked, timeout_s, memory_mb, max_seconds, on_progress, keep_going):
+    def __call__(self, *asked, corrections, timeout_s, memory_mb, max_seconds, on_progress, keep_going):
         self.calls.append(asked)
+        self.corrections = corrections
         on_progress("decode", 0.1)
         self.meanwhile()
         if self.trouble:

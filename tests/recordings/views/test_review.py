@@ -158,10 +158,10 @@ def test_stretches_begun_again_are_shown_one_by_one():
 def test_query_count_does_not_grow_with_remarks(as_user, teacher, url, take, django_assert_max_num_queries):
     browser = as_user(teacher)
     browser.get(url)
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(22):
         browser.get(url)
     for number in range(20):
         take.review.remarks.create(own_text=f"Bar 2: one more, number {number}.", position=50 + number)
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(22):
         page = browser.get(url).content.decode()
     assert "one more, number 19." in page

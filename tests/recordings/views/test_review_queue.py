@@ -78,7 +78,7 @@ def test_lists_long_queues_page_by_page_with_few_queries(
         due_at = requirement.due_at - timedelta(hours=day)
         make_take(entry, second_requirement(requirement, due_at=due_at))
     browser = as_user(director)
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(14):
         page = browser.get(url)
     assert len(page.context["page"]) == 25
     assert len(browser.get(url + "?page=2").context["page"]) == 2
