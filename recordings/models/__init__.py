@@ -1,6 +1,7 @@
 from recordings.models.analysis import Analysis
 from recordings.models.bundle import Bundle
 from recordings.models.dispatch import Dispatch
+from recordings.models.kept_cell import KeptCell
 from recordings.models.mark import Mark
 from recordings.models.panel import Panel, PanelTake, Seat
 from recordings.models.panel_listener import PanelListener, PanelMark, PanelSheet
@@ -16,6 +17,7 @@ __all__ = [
     "Analysis",
     "Bundle",
     "Dispatch",
+    "KeptCell",
     "Mark",
     "Panel",
     "PanelListener",

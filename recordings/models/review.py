@@ -9,13 +9,16 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.models.take import Take
 from repertoire.models import Rubric, Total
+from studio.models.telling import TellingQuerySet
 
 if TYPE_CHECKING:
     from recordings.models.mark import Mark
     from recordings.models.remark import Remark
 
 
-class ReviewQuerySet(models.QuerySet["Review"]):
+class ReviewQuerySet(TellingQuerySet):
+    told = frozenset({"state", "again"})
+
     def unreleased(self) -> "ReviewQuerySet":
         """Those that may still be written on: drafts, and what was withdrawn."""
         return self.filter(state__in=[Review.State.DRAFT, Review.State.WITHDRAWN])

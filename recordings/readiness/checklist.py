@@ -7,12 +7,12 @@ is counted in the database.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.models import Dispatch, Take
+from recordings.models import Dispatch, KeptCell
 from repertoire.wording.instruments import instrument_name
 from studio.models import Audition, Consent, Entry, Requirement, Season, SendingRules
 
@@ -238,15 +238,9 @@ def _entries(auditions: Sequence[Audition]) -> Counted:
 
 
 def _takes(auditions: Sequence[Audition]) -> Counted:
-    takes = Take.objects.filter(
-        entry__audition__in=auditions,
-        requirement__audition=F("entry__audition"),
-        requirement__instrument=F("entry__instrument"),
-        requirement__level=F("entry__level"),
-    )
     return _counted(
-        takes.latest_counting(),
+        KeptCell.objects.filter(entry__audition__in=auditions, latest_at__isnull=False),
         ("entry__audition", "entry__instrument", "entry__level"),
         taken=Count("pk"),
-        answered=Count("pk", filter=Q(review__state="released")),
+        answered=Count("pk", filter=Q(latest_answer=KeptCell.Answer.RELEASED)),
     )

@@ -10,9 +10,12 @@ from repertoire.models import InstrumentField
 from studio.models.audition import Audition
 from studio.models.requirement import Requirement, RequirementQuerySet
 from studio.models.student import Student
+from studio.models.telling import TellingQuerySet
 
 
-class EntryQuerySet(models.QuerySet["Entry"]):
+class EntryQuerySet(TellingQuerySet):
+    told = frozenset({"audition", "instrument", "level"})
+
     def visible_to(self, user) -> "EntryQuerySet":
         return self.filter(student__in=Student.objects.visible_to(user))
 
