@@ -25,6 +25,7 @@ from studio.views.home import home
 from studio.views.invitation import invitation
 from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
+from studio.views.requirement_copy import requirement_copy
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
 from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
@@ -53,6 +54,7 @@ urlpatterns = [
     path("auditions/<int:pk>/sending-rules/file/", sending_rules_file, name="sending_rules_file"),
     path("auditions/<int:pk>/sending-rules/read/", sending_rules_read, name="sending_rules_read"),
     path("auditions/<int:pk>/requirements/new/", requirement_add, name="requirement_add"),
+    path("auditions/<int:pk>/requirements/copy/", requirement_copy, name="requirement_copy"),
     path("auditions/<int:pk>/requirements/many/", requirement_add_many, name="requirement_add_many"),
     path("auditions/<int:pk>/entries/new/", entry_add, name="entry_add"),
     path("requirements/<int:pk>/edit/", requirement_edit, name="requirement_edit"),

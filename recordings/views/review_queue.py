@@ -22,7 +22,7 @@ def review_queue(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "lines": lines_of(list(page)),
-        "total": total_of(takes),
+        "total": None if show_released else total_of(takes),
         "show_released": show_released,
         "being_measured": mine.filter(
             analysis__state__in=[Analysis.State.WAITING, Analysis.State.RUNNING]
