@@ -48,6 +48,9 @@ GET    sending_rules_file  audition           200      403     403     403     4
 POST   sending_rules_read  audition           200      403     403     403     403     403      403     in
 GET    requirement_add     audition           200      403     403     403     403     403      403     in
 POST   requirement_add     audition           200      403     403     403     403     403      403     in
+GET    more_time            audition          200      403     403     403     403     403      403     in
+POST   more_time            audition          200      403     403     403     403     403      403     in
+POST   more_time_end        entry             302      403     403     403     403     403      403     in
 GET    requirement_copy     audition          200      403     403     403     403     403      403     in
 POST   requirement_copy     audition          200      403     403     403     403     403      403     in
 GET    requirement_add_many audition          200      403     403     403     403     403      403     in

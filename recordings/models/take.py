@@ -1,5 +1,7 @@
 """A take: one recorded performance of a requirement, handed in for an entry."""
 
+from datetime import datetime
+
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
@@ -120,6 +122,10 @@ class Take(models.Model):
             return True
         analysis = getattr(self, "analysis", None)
         return bool(analysis and analysis.unusable) and self.hear_anyway_at is None and not answered
+
+    @property
+    def due_at(self) -> datetime:
+        return self.entry.due_at(self.requirement)
 
     def ask_to_be_heard(self) -> bool:
         """Put it before the teacher all the same; False where it is there already."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -31,6 +32,8 @@ class Group:
     # Entries sent off, of those whose audition has rules for sending.
     sent: int = 0
     to_send: int = 0
+    # Entries that have more time, and still have it.
+    extended: int = 0
 
     @property
     def name(self) -> str:
@@ -101,7 +104,8 @@ class Standing:
     @property
     def next_step(self) -> NextStep | None:
         """What the director does next; nothing once the audition has closed or all is answered."""
-        return None if self.audition.is_closed() else _next_step(self)
+        is_closed = self.audition.is_closed() and not any(group.extended for group in self.groups)
+        return None if is_closed else _next_step(self)
 
 
 def standings_of(auditions: Iterable[Audition]) -> list[Standing]:
@@ -234,6 +238,7 @@ def _entries(auditions: Sequence[Audition]) -> Counted:
         agreed=Count("pk", filter=may_record),
         sent=Count("pk", filter=Q(is_sent=True, has_rules=True)),
         to_send=Count("pk", filter=Q(has_rules=True)),
+        extended=Count("pk", filter=Q(extended_until__gte=timezone.now())),
     )
 
 

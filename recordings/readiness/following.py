@@ -27,6 +27,7 @@ def _updated(sender: type[Model], pks: list[int], **_more) -> None:
         _keep_of_rows(sender, pks)
     elif sender is Entry:
         lay_out(set(Entry.objects.filter(pk__in=pks).order_by().values_list("audition", flat=True)))
+        keep(KeptCell.objects.filter(entry__in=pks))
     elif sender is Requirement:
         _requirements_changed(pks)
 
@@ -109,8 +110,9 @@ def _closing_changed(instance: Audition, **_more) -> None:
 @receiver(post_migrate, dispatch_uid="recordings.kept_cells.fill")
 def _fill(sender, plan=(), **_more) -> None:
     """A database of a time before kept cells gets them with its migrations, once all of them are through."""
-    is_new = any(step.name.endswith("_kept_cells") for step, backward in plan if not backward)
-    if sender.name == "recordings" and is_new and not _migrations_left():
+    went_forward = any(not backward for _step, backward in plan)
+    is_ours = sender.name == "recordings" and went_forward
+    if is_ours and not _migrations_left() and not KeptCell.objects.exists():
         rebuild()
 
 

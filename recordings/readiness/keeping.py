@@ -154,5 +154,9 @@ def _chosen_of(cells: list[KeptCell]) -> dict[CellKey, int]:
 
 def _asked_of(cells: list[KeptCell]) -> dict[CellKey, Asked]:
     rows = KeptCell.objects.filter(pk__in=[cell.pk for cell in cells])
-    columns = ("requirement__low_bpm", "requirement__high_bpm", "entry__audition__closes_at")
-    return {(entry, asked): Asked(*kept) for entry, asked, *kept in rows.values_list(*_KEY, *columns)}
+    tempo = ("requirement__low_bpm", "requirement__high_bpm")
+    columns = rows.values_list(*_KEY, *tempo, "entry__audition__closes_at", "entry__extended_until")
+    return {
+        (entry, asked): Asked(low, high, max(closes, extended or closes))
+        for entry, asked, low, high, closes, extended in columns
+    }

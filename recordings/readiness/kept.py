@@ -54,7 +54,9 @@ def with_state(cells: QuerySet[KeptCell], *, at: datetime, percent: int) -> Quer
     """Adds `state`; the first case that holds is the one."""
     today = timezone.localtime(at).replace(hour=0, minute=0, second=0, microsecond=0)
     entered_today = Q(entry__made_at__gte=today, entry__made_at__lt=_next_day(today))
-    is_closed, is_late = Q(entry__audition__closes_at__lt=at), Q(requirement__due_at__lt=at)
+    no_more_time = Q(entry__extended_until=None) | Q(entry__extended_until__lt=at)
+    is_closed = Q(entry__audition__closes_at__lt=at) & no_more_time
+    is_late = Q(requirement__due_at__lt=at) & no_more_time
     without, unanswered = Q(latest_at=None), ~Q(latest_answer="released")
     state = Case(
         When(_is_ready(percent), then=Value(State.READY)),
@@ -85,9 +87,9 @@ def count_states(entries: QuerySet[Entry]) -> dict[State, int]:
 
 
 def _is_ready(percent: int) -> Q:
-    return Q(
+    in_time = Q(sent_at__lte=F("entry__audition__closes_at")) | Q(sent_at__lte=F("entry__extended_until"))
+    return in_time & Q(
         sent_is_answered=True,
-        sent_at__lte=F("entry__audition__closes_at"),
         sent_complete=True,
         sent_bpm__gte=F("requirement__low_bpm"),
         sent_bpm__lte=F("requirement__high_bpm"),

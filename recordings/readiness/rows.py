@@ -37,7 +37,8 @@ class Cell:
     take: Take | None
     take_count: int
     readiness: Readiness
-    days_left: int  # to the internal deadline, by calendar days; negative once it has passed
+    due_at: datetime  # the student's own
+    days_left: int  # to it, by calendar days; negative once it has passed
     answer: Take | None = None  # the latest take with a released review
 
     @property
@@ -58,7 +59,7 @@ class Cell:
 
     @property
     def is_finished(self) -> bool:
-        return self.state is State.READY or self.entry.audition.is_closed()
+        return self.state is State.READY or self.entry.is_closed()
 
     @property
     def waits_for_others(self) -> bool:
@@ -121,10 +122,11 @@ def _known(cells: Iterable[KeptCell], at: datetime | None) -> _Known:
 
 def _cell(entry: Entry, requirement: Requirement, known: _Known) -> Cell:
     kept = known.kept.get((entry.pk, requirement.pk)) or KeptCell()
-    days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(known.at)).days
+    due_at = entry.due_at(requirement)
+    days_left = (timezone.localdate(due_at) - timezone.localdate(known.at)).days
     standing = readiness(_facts(entry, requirement, kept, known))
     latest, answer = known.takes.get(kept.latest_id or 0), known.takes.get(kept.answered_id or 0)
-    return Cell(entry, requirement, latest, kept.take_count, standing, days_left, answer)
+    return Cell(entry, requirement, latest, kept.take_count, standing, due_at, days_left, answer)
 
 
 def _facts(entry: Entry, requirement: Requirement, kept: KeptCell, known: _Known) -> CellFacts:
@@ -132,8 +134,8 @@ def _facts(entry: Entry, requirement: Requirement, kept: KeptCell, known: _Known
     analysis, review = getattr(latest, "analysis", None), getattr(latest, "review", None)
     return CellFacts(
         at=known.at,
-        due_at=requirement.due_at,
-        closes_at=entry.audition.closes_at,
+        due_at=entry.due_at(requirement),
+        closes_at=entry.closes_at,
         low_bpm=requirement.low_bpm,
         high_bpm=requirement.high_bpm,
         ready_percent=known.percent,

@@ -91,8 +91,8 @@ def _facts(
 ) -> CellFacts:
     return CellFacts(
         at=at,
-        due_at=requirement.due_at,
-        closes_at=entry.audition.closes_at,
+        due_at=entry.due_at(requirement),
+        closes_at=entry.closes_at,
         low_bpm=requirement.low_bpm,
         high_bpm=requirement.high_bpm,
         ready_percent=percent,

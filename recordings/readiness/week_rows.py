@@ -38,7 +38,7 @@ class _Practice:
 
 def needs_of(user: User, at: datetime) -> tuple[list[NeedyCell], list[NeedyStudent]]:
     """What needs a person, of the entries this person looks after whose auditions are still open."""
-    listed = entries_of_staff(user).filter(audition__closes_at__gte=at)
+    listed = entries_of_staff(user).open(at)
     entries = _entries(listed)
     percent = ready_percent()
     mine = KeptCell.objects.filter(entry__in=listed.order_by().values("pk"))
@@ -51,7 +51,11 @@ def _entries(listed: QuerySet[Entry]) -> dict[int, Entry]:
     """With the student's name; those of one audition share it."""
     auditions = Audition.objects.filter(pk__in=listed.order_by().values("audition")).select_related("season")
     shared = {audition.pk: audition for audition in auditions}
-    rows = listed.order_by("pk").select_related("student").only("audition", "made_at", "student__name")
+    rows = (
+        listed.order_by("pk")
+        .select_related("student")
+        .only("audition", "made_at", "extended_until", "student__name")
+    )
     entries = {entry.pk: entry for entry in rows}
     for entry in entries.values():
         entry.audition = shared[entry.audition_id]

@@ -90,7 +90,7 @@ def _choice(
     own = takes[entry.pk, requirement.pk]
     if row := rows.get((entry.pk, requirement.pk)):
         return Choice(requirement, tuple(own), row.take, row=row)
-    asked = Asked(requirement.low_bpm, requirement.high_bpm, entry.audition.closes_at)
+    asked = Asked(requirement.low_bpm, requirement.high_bpm, entry.closes_at)
     return Choice(requirement, tuple(own), *best(own, asked, percent))
 
 

@@ -96,7 +96,7 @@ def test_what_makes_no_sense_is_said_at_its_field(asked, said, as_user, director
 
 def test_the_hour_stays_across_a_change_of_the_clock():
     with timezone.override(VIENNA):
-        due, closes = datetime(2031, 3, 20, 18, 0, tzinfo=VIENNA), datetime(2031, 3, 27, 12, tzinfo=VIENNA)
+        due = datetime(2031, 3, 20, 18, 0, tzinfo=VIENNA)
         moved = shifted(
             due, datetime(2031, 3, 27, 12, tzinfo=VIENNA), datetime(2031, 4, 3, 12, tzinfo=VIENNA)
         )

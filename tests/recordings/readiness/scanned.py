@@ -10,8 +10,8 @@ def scanned_state(entry: Entry, requirement: Requirement, *, at) -> State:
     judged = [take for take in takes if not take.is_to_be_recorded_again]
     asked = {
         "at": at,
-        "due_at": requirement.due_at,
-        "closes_at": entry.audition.closes_at,
+        "due_at": entry.due_at(requirement),
+        "closes_at": entry.closes_at,
         "low_bpm": requirement.low_bpm,
         "high_bpm": requirement.high_bpm,
         "ready_percent": Studio.current().ready_percent,
