@@ -6,22 +6,15 @@ the transaction that changes one of these (`recordings.readiness.keeping`).
 """
 
 from django.db import models
-from django.utils.translation import gettext_lazy as _
 
 from recordings.models.take import Take
 from studio.models import Entry, Requirement
 
 
 class KeptCell(models.Model):
-    class Measured(models.TextChoices):
-        NO = "", _("not measured yet")
-        DONE = "done", _("measured")
-        FAILED = "failed", _("could not be measured")
-
-    class Answer(models.TextChoices):
-        NONE = "", _("no answer")
-        RELEASED = "released", _("released")
-        WITHDRAWN = "withdrawn", _("withdrawn")
+    # States of analysis and answer, as far as they make a difference; anything else is empty.
+    MEASURED = ("done", "failed")
+    RELEASED, WITHDRAWN = "released", "withdrawn"
 
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="kept_cells")
     requirement = models.ForeignKey(Requirement, on_delete=models.CASCADE, related_name="kept_cells")
@@ -37,8 +30,8 @@ class KeptCell(models.Model):
     is_chosen = models.BooleanField(default=False)
     # Of the last take that counts; empty where none does.
     latest_at = models.DateTimeField(null=True)
-    latest_measured = models.CharField(max_length=10, choices=Measured.choices, blank=True)
-    latest_answer = models.CharField(max_length=10, choices=Answer.choices, blank=True)
+    latest_measured = models.CharField(max_length=10, blank=True)
+    latest_answer = models.CharField(max_length=10, blank=True)
     latest_complete = models.BooleanField(null=True)
     latest_bpm = models.FloatField(null=True)
     # Every mark stands at this share of its caption's top, or above; empty where one is missing.

@@ -247,5 +247,5 @@ def _takes(auditions: Sequence[Audition]) -> Counted:
         KeptCell.objects.filter(entry__audition__in=auditions, latest_at__isnull=False),
         ("entry__audition", "entry__instrument", "entry__level"),
         taken=Count("pk"),
-        answered=Count("pk", filter=Q(latest_answer=KeptCell.Answer.RELEASED)),
+        answered=Count("pk", filter=Q(latest_answer=KeptCell.RELEASED)),
     )

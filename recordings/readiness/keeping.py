@@ -118,11 +118,11 @@ def _takes_of(cells: list[KeptCell]) -> dict[CellKey, list[TakeFacts]]:
                 pk=pk,
                 at=at,
                 counts=fit,
-                measured=state if state in ("done", "failed") else "",
+                measured=state if state in KeptCell.MEASURED else "",
                 complete=complete,
                 bpm=bpm,
                 right=right,
-                answer=answer if answer in ("released", "withdrawn") else "",
+                answer=answer if answer in (KeptCell.RELEASED, KeptCell.WITHDRAWN) else "",
                 lowest_percent=lowest_percent(marks.get(pk, ())),
             )
         )

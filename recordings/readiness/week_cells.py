@@ -78,7 +78,7 @@ def _may_need(at: datetime, percent: int) -> Q:
 
 
 def _is_marked(cell: Any) -> bool:
-    return cell.state == State.BACK_TO_WORK and cell.latest_answer == KeptCell.Answer.RELEASED
+    return cell.state == State.BACK_TO_WORK and cell.latest_answer == KeptCell.RELEASED
 
 
 def _facts(
