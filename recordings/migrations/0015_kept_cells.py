@@ -12,6 +12,10 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.AddIndex(
+            model_name='review',
+            index=models.Index(fields=['state', '-released_at'], name='review_by_release'),
+        ),
         migrations.CreateModel(
             name='KeptCell',
             fields=[

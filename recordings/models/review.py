@@ -65,6 +65,8 @@ class Review(models.Model):
 
     class Meta:
         ordering = ["-created_at", "-pk"]
+        # Answered takes, the latest answer first.
+        indexes = [models.Index(fields=["state", "-released_at"], name="review_by_release")]
 
     def __str__(self) -> str:
         return f"review {self.pk}"

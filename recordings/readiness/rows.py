@@ -115,7 +115,7 @@ def _known(cells: Iterable[KeptCell], at: datetime | None) -> _Known:
         Take.objects.filter(pk__in=filter(None, wanted))
         .select_related("analysis", "review")
         .defer("analysis__result", "review__words")
-        .prefetch_related(Prefetch("review__marks", given.order_by("caption__position", "caption")))
+        .prefetch_related(Prefetch("review__marks", given.order_by("caption__position", "caption_id")))
     )
     return _Known(kept, {take.pk: take for take in takes}, ready_percent(), at or timezone.now())
 

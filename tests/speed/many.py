@@ -70,7 +70,6 @@ def addresses() -> dict[str, tuple[str, list[str]]]:
     found = {f"director: {name}": ("director", listed) for name, listed in director.items()}
     for name, queries in teacher.items():
         found[f"teacher: {name}"] = ("teacher0", [f"/{name}/{query}" for query in queries])
-    found["student: home"] = ("student0", ["/my-music/"])
     return found
 
 
