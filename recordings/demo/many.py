@@ -60,7 +60,7 @@ def load_many(*, students: int, takes: int, seed: int, password: str) -> Loaded:
         hashed,
     )
     taught = _students(students, teachers, hashed, chance)
-    requirements = _requirements(_auditions(now), now)
+    requirements = _requirements(_auditions(now), INSTRUMENTS[:students])
     entries = _entries(taught, sorted({each.audition_id for each in requirements}), now, chance)
     return Loaded(len(taught), _takes(entries, requirements, takes, now, chance))
 
@@ -120,7 +120,7 @@ def _auditions(now: datetime) -> list[Audition]:
     ]
 
 
-def _requirements(auditions: list[Audition], now: datetime) -> list[Requirement]:
+def _requirements(auditions: list[Audition], instruments: Sequence[str]) -> list[Requirement]:
     """Four scale sheets an instrument and level, some due already and some soon."""
     spec = {"kind": "major", "octaves": 1, "arpeggio": False, "note_value": "quarter", "slur": 0}
     sheets = {
@@ -130,7 +130,7 @@ def _requirements(auditions: list[Audition], now: datetime) -> list[Requirement]
             "bpm": 80,
             "scale": {**spec, "tonic": key},
         }
-        for instrument, key in product(INSTRUMENTS, KEYS)
+        for instrument, key in product(instruments, KEYS)
     }
     excerpts = load_excerpts({"excerpts": list(sheets.values())})
     rubric = Rubric.objects.filter(serves=Excerpt.Kind.SCALE).earliest("pk")

@@ -39,26 +39,23 @@ class _Practice:
 def needs_of(user: User, at: datetime) -> tuple[list[NeedyCell], list[NeedyStudent]]:
     """What needs a person, of the entries this person looks after whose auditions are still open."""
     listed = entries_of_staff(user).open(at)
-    entries = _entries(listed)
+    students = _with_facts(listed)
+    entries = _entries(listed, students)
     percent = ready_percent()
     mine = KeptCell.objects.filter(entry__in=listed.order_by().values("pk"))
     cells = with_state(mine, at=at, percent=percent)
     needy = list(needy_cells(cells, entries, at=at, percent=percent))
-    return needy, list(_needy_students(_practice(cells, entries, at), needy, at))
+    return needy, list(_needy_students(students, _practice(cells, entries, at), needy, at))
 
 
-def _entries(listed: QuerySet[Entry]) -> dict[int, Entry]:
-    """With the student's name; those of one audition share it."""
+def _entries(listed: QuerySet[Entry], students: dict[int, Any]) -> dict[int, Entry]:
+    """With the student; those of one audition share it."""
     auditions = Audition.objects.filter(pk__in=listed.order_by().values("audition")).select_related("season")
     shared = {audition.pk: audition for audition in auditions}
-    rows = (
-        listed.order_by("pk")
-        .select_related("student")
-        .only("audition", "made_at", "extended_until", "student__name")
-    )
+    rows = listed.order_by("pk").only("audition", "student", "made_at", "extended_until")
     entries = {entry.pk: entry for entry in rows}
     for entry in entries.values():
-        entry.audition = shared[entry.audition_id]
+        entry.audition, entry.student = shared[entry.audition_id], students[entry.student_id]
     return entries
 
 
@@ -79,11 +76,11 @@ def _practice(cells: QuerySet[KeptCell], entries: dict[int, Entry], at: datetime
 
 
 def _needy_students(
-    practice: dict[int, _Practice], cells: Sequence[NeedyCell], at: datetime
+    students: dict[int, Any], practice: dict[int, _Practice], cells: Sequence[NeedyCell], at: datetime
 ) -> Iterator[NeedyStudent]:
     told = {cell.entry.student_id for cell in cells if cell.need in (Need.OVERDUE, Need.DUE)}
     invited = _unanswered_invitations(practice)
-    for student in _with_facts(practice):
+    for student in students.values():
         done = practice[student.pk]
         gathered = StudentFacts(
             at=at,
@@ -108,8 +105,9 @@ def _could_begin(entry: Entry) -> datetime:
     return max(begin, entry.made_at or begin)
 
 
-def _with_facts(students: dict[int, _Practice]) -> Iterator[Any]:
-    yield from Student.objects.filter(pk__in=students).with_account_facts()
+def _with_facts(listed: QuerySet[Entry]) -> dict[int, Any]:
+    entered = Student.objects.filter(pk__in=listed.order_by().values("student"))
+    return {student.pk: student for student in entered.with_account_facts()}
 
 
 def _unanswered_invitations(students: dict[int, _Practice]) -> dict[tuple[int, str], datetime]:
