@@ -7,12 +7,12 @@ closed, a review written) is not asked here but where the thing is done.
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from recordings.models import Take, Upload
 from studio.access import entry_or_404, may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
+from studio.models.entry import EntryQuerySet
 
 
 def take_or_404(user, pk: int) -> Take:
@@ -75,7 +75,7 @@ def entry_to_teach(user, pk: int) -> Entry:
     return entry
 
 
-def entries_of_staff(user: User) -> QuerySet[Entry]:
+def entries_of_staff(user: User) -> EntryQuerySet:
     """Every entry for a director, those of the own students for a teacher."""
     return Entry.objects.all() if user.is_director else Entry.objects.filter(student__teacher=user)
 

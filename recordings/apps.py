@@ -18,6 +18,7 @@ class RecordingsConfig(AppConfig):
             register(templates)
         import_module("recordings.takes.lifetime")  # registers what happens to the sound of a deleted take
         import_module("recordings.upload.parts")  # and to those of a deleted piece
+        import_module("recordings.readiness.following")  # keeps what lists know of takes
         import_module("recordings.sending.lifetime")  # and to files made of it
         import_module("recordings.leaving.copy_queue")
         import_module("recordings.panels.guests")  # gives guests their seat once they come

@@ -32,8 +32,10 @@ from studio.views.excerpt_correct import excerpt_correct
 from studio.views.handovers import handover_add, handover_end, handover_list
 from studio.views.home import home
 from studio.views.invitation import invitation
+from studio.views.more_time import more_time, more_time_end
 from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
+from studio.views.requirement_copy import requirement_copy
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
 from studio.views.requirements_many import requirement_add_many
 from studio.views.seasons import season_add, season_detail, season_edit, season_list
@@ -66,8 +68,11 @@ urlpatterns = [
     path("auditions/<int:pk>/sending-rules/file/", sending_rules_file, name="sending_rules_file"),
     path("auditions/<int:pk>/sending-rules/read/", sending_rules_read, name="sending_rules_read"),
     path("auditions/<int:pk>/requirements/new/", requirement_add, name="requirement_add"),
+    path("auditions/<int:pk>/requirements/copy/", requirement_copy, name="requirement_copy"),
     path("auditions/<int:pk>/requirements/many/", requirement_add_many, name="requirement_add_many"),
     path("auditions/<int:pk>/entries/new/", entry_add, name="entry_add"),
+    path("auditions/<int:pk>/more-time/", more_time, name="more_time"),
+    path("entries/<int:pk>/more-time/end/", more_time_end, name="more_time_end"),
     path("requirements/<int:pk>/edit/", requirement_edit, name="requirement_edit"),
     path("requirements/<int:pk>/remove/", requirement_remove, name="requirement_remove"),
     path("entries/<int:pk>/remove/", entry_remove, name="entry_remove"),

@@ -8,6 +8,10 @@ other teacher. A calendar feed asks for no sign-in: whoever has its
 address reads it, until it is ended.
 """
 
+from dataclasses import dataclass
+
+import pytest
+
 PEOPLE = (
     "director",
     "teacher",
@@ -50,6 +54,11 @@ GET    sending_rules_file  audition           200      403     403     403     4
 POST   sending_rules_read  audition           200      403     403     403     403     403      403     in
 GET    requirement_add     audition           200      403     403     403     403     403      403     in
 POST   requirement_add     audition           200      403     403     403     403     403      403     in
+GET    more_time            audition          200      403     403     403     403     403      403     in
+POST   more_time            audition          200      403     403     403     403     403      403     in
+POST   more_time_end        entry             302      403     403     403     403     403      403     in
+GET    requirement_copy     audition          200      403     403     403     403     403      403     in
+POST   requirement_copy     audition          200      403     403     403     403     403      403     in
 GET    requirement_add_many audition          200      403     403     403     403     403      403     in
 POST   requirement_add_many audition          200      403     403     403     403     403      403     in
 GET    requirement_edit    requirement        200      403     403     403     403     403      403     in
@@ -237,3 +246,31 @@ GET    rubric_detail       rubric             200      200     200     404     4
 GET    rubric_edit         rubric             200      403     403     404     404     404      404     in
 POST   rubric_edit         rubric             200      403     403     404     404     404      404     in
 """
+
+
+@dataclass(frozen=True)
+class Line:
+    method: str
+    name: str
+    objects: tuple[str, ...]
+    expected: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.method} {self.name}"
+
+
+def lines() -> list[Line]:
+    rows = [row.split() for row in TABLE.strip().splitlines()]
+    kept = [row for row in rows if row[0] in ("GET", "POST")]
+    return [
+        Line(method, name, () if objects == "-" else tuple(objects.split(",")), tuple(expected))
+        for method, name, objects, *expected in kept
+    ]
+
+
+def by_first_word() -> list:
+    """Addresses about one kind of thing share what is stored for them."""
+    found: dict[str, list[Line]] = {}
+    for line in lines():
+        found.setdefault(line.name.split("_")[0], []).append(line)
+    return [pytest.param(together, id=word) for word, together in found.items()]

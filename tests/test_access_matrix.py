@@ -1,7 +1,5 @@
 """Every address of the project times everybody who may knock; a new address must enter the table."""
 
-from dataclasses import dataclass
-
 import pytest
 from django.core.files.base import ContentFile
 from django.db import transaction
@@ -20,31 +18,11 @@ from studio.models import (
     SendingRules,
     User,
 )
-from tests.access_table import PEOPLE, TABLE
+from tests.access_table import PEOPLE, Line, by_first_word, lines
 
 pytestmark = pytest.mark.django_db
 # These pages come from allauth, which guards them; below is only what the project adds to that.
 ACCOUNTS = "accounts/"
-
-
-@dataclass(frozen=True)
-class Line:
-    method: str
-    name: str
-    objects: tuple[str, ...]
-    expected: tuple[str, ...]
-
-    def __str__(self) -> str:
-        return f"{self.method} {self.name}"
-
-
-def lines() -> list[Line]:
-    rows = [row.split() for row in TABLE.strip().splitlines()]
-    kept = [row for row in rows if row[0] in ("GET", "POST")]
-    return [
-        Line(method, name, () if objects == "-" else tuple(objects.split(",")), tuple(expected))
-        for method, name, objects, *expected in kept
-    ]
 
 
 def addresses(patterns, before: str = "") -> list[tuple[str, str]]:
@@ -234,14 +212,6 @@ def reported(client, line: Line, address: str) -> str:
         transaction.set_rollback(True)
     to_sign_in = response.status_code == 302 and response.url.startswith(reverse("account_login"))
     return "in" if to_sign_in else str(response.status_code)
-
-
-def by_first_word() -> list:
-    """Addresses about one kind of thing share what is stored for them."""
-    found: dict[str, list[Line]] = {}
-    for line in lines():
-        found.setdefault(line.name.split("_")[0], []).append(line)
-    return [pytest.param(together, id=word) for word, together in found.items()]
 
 
 @pytest.mark.parametrize("together", by_first_word())

@@ -50,13 +50,20 @@ def before(analysis: Analysis) -> int:
 
 def _line(rows) -> list[Waiting]:
     now = timezone.now()
+    entry = "take__entry"
     asked = rows.order_by("created_at", "pk").values_list(
-        "pk", "created_at", "at_desk", "take__entry__student", "take__entry__audition__closes_at"
+        "pk",
+        "created_at",
+        "at_desk",
+        f"{entry}__student",
+        f"{entry}__audition__closes_at",
+        f"{entry}__extended_until",
     )
     waiting = list(asked)
     turns = _served(now, besides=[pk for pk, *_rest in waiting])
     line = []
-    for pk, created_at, at_desk, student, closes_at in waiting:
+    for pk, created_at, at_desk, student, closing, extended in waiting:
+        closes_at = max(closing, extended or closing)
         closes_soon = now <= closes_at <= now + CLOSING
         line.append(Waiting(not at_desk, turns[student], not closes_soon, created_at, pk))
         turns[student] += 1

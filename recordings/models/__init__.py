@@ -3,6 +3,7 @@ from recordings.models.bundle import Bundle
 from recordings.models.correction import Correction
 from recordings.models.dispatch import Dispatch
 from recordings.models.erasure import Erasure
+from recordings.models.kept_cell import KeptCell
 from recordings.models.mark import Mark
 from recordings.models.own_copy import OwnCopy
 from recordings.models.panel import Panel, PanelTake, Seat
@@ -22,6 +23,7 @@ __all__ = [
     "Correction",
     "Dispatch",
     "Erasure",
+    "KeptCell",
     "Mark",
     "OwnCopy",
     "Panel",

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repertoire.notation.sentence import Sentence
 from studio.models.database_clock import from_now
+from studio.models.telling import TellingQuerySet
 
 
 def quiet_since() -> models.ExpressionWrapper:
@@ -31,7 +32,9 @@ def in_tune_share(result: dict) -> float | None:
     return intonation["within_tolerance_share"] if intonation["judged"] else None
 
 
-class AnalysisQuerySet(models.QuerySet["Analysis"]):
+class AnalysisQuerySet(TellingQuerySet):
+    told = frozenset({"state", "complete", "metronome_bpm", "right_share", "unusable"})
+
     def stalled(self) -> "AnalysisQuerySet":
         """Rows waiting with no recent message to the workers, and rows whose worker went silent."""
         return self.unfinished().filter(heartbeat_at__lt=quiet_since())

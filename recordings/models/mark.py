@@ -4,6 +4,11 @@ from django.db import models
 
 from recordings.models.review import Review
 from repertoire.models import Caption
+from studio.models.telling import TellingQuerySet
+
+
+class MarkQuerySet(TellingQuerySet):
+    told = frozenset({"value"})
 
 
 class Mark(models.Model):
@@ -14,6 +19,8 @@ class Mark(models.Model):
     suggested_high = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     # A sentence as code and arguments; a text where an earlier version wrote it.
     evidence = models.JSONField(default=str, blank=True)
+
+    objects = MarkQuerySet.as_manager()
 
     class Meta:
         ordering = ["caption__position", "caption_id"]

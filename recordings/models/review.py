@@ -9,13 +9,16 @@ from django.utils.translation import gettext_lazy as _
 
 from recordings.models.take import Take
 from repertoire.models import Rubric, Total
+from studio.models.telling import TellingQuerySet
 
 if TYPE_CHECKING:
     from recordings.models.mark import Mark
     from recordings.models.remark import Remark
 
 
-class ReviewQuerySet(models.QuerySet["Review"]):
+class ReviewQuerySet(TellingQuerySet):
+    told = frozenset({"state", "again"})
+
     def unreleased(self) -> "ReviewQuerySet":
         """Those that may still be written on: drafts, and what was withdrawn."""
         return self.filter(state__in=[Review.State.DRAFT, Review.State.WITHDRAWN])
@@ -62,6 +65,8 @@ class Review(models.Model):
 
     class Meta:
         ordering = ["-created_at", "-pk"]
+        # Answered takes, the latest answer first.
+        indexes = [models.Index(fields=["state", "-released_at"], name="review_by_release")]
 
     def __str__(self) -> str:
         return f"review {self.pk}"

@@ -1,5 +1,6 @@
 """A take: one recorded performance of a requirement, handed in for an entry."""
 
+from datetime import datetime
 from functools import cached_property
 
 from django.conf import settings
@@ -12,9 +13,12 @@ from recordings.models.correction import Correction
 from repertoire.models import RandomNameFileField
 from studio.models import Entry, Requirement, Student
 from studio.models.student import handed_to
+from studio.models.telling import TellingQuerySet
 
 
-class TakeQuerySet(models.QuerySet["Take"]):
+class TakeQuerySet(TellingQuerySet):
+    told = frozenset({"uploaded_at", "hear_anyway_at"})
+
     def visible_to(self, user) -> "TakeQuerySet":
         return self.filter(entry__student__in=Student.objects.visible_to(user))
 
@@ -37,18 +41,12 @@ class TakeQuerySet(models.QuerySet["Take"]):
 
     def awaiting_review(self) -> "TakeQuerySet":
         """Takes with no released review whose analysis has ended, and that no later take replaces."""
-        later = Take.objects.to_be_heard().filter(
-            entry=models.OuterRef("entry"),
-            requirement=models.OuterRef("requirement"),
-            uploaded_at__gt=models.OuterRef("uploaded_at"),
+        waiting = self.filter(
+            latest_of__latest_at__isnull=False,
+            latest_of__latest_answer__in=["", "withdrawn"],
+            latest_of__latest_measured__in=["done", "failed"],
         )
-        return (
-            self.to_be_heard()
-            .exclude(review__state="released")
-            .filter(analysis__state__in=[Analysis.State.DONE, Analysis.State.FAILED])
-            .exclude(models.Exists(later))
-            .order_by("requirement__due_at", "uploaded_at", "pk")
-        )
+        return waiting.order_by("requirement__due_at", "uploaded_at", "pk")
 
     def counting(self) -> "TakeQuerySet":
         """Those that can be judged: `is_to_be_recorded_again` of one take, asked of many."""
@@ -124,6 +122,10 @@ class Take(models.Model):
             return True
         analysis = getattr(self, "analysis", None)
         return bool(analysis and analysis.unusable) and self.hear_anyway_at is None and not answered
+
+    @property
+    def due_at(self) -> datetime:
+        return self.entry.due_at(self.requirement)
 
     def ask_to_be_heard(self) -> bool:
         """Put it before the teacher all the same; False where it is there already."""

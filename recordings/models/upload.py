@@ -85,7 +85,7 @@ class Upload(models.Model):
 
         Nobody gains by it: with the hash said at the beginning, nothing recorded later can arrive.
         """
-        at, closes_at = at or timezone.now(), self.entry.audition.closes_at
+        at, closes_at = at or timezone.now(), self.entry.closes_at
         is_late_on_its_way = self.begun_at <= closes_at < at <= closes_at + GRACE
         return self.begun_at if is_late_on_its_way else at
 

@@ -1,6 +1,7 @@
 """What a requirement asks, in a few words, and of whom."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import Q
 from django.utils import timezone
@@ -25,7 +26,7 @@ class CellToPlay:
 def cells_to_play(user: User, excerpt: Excerpt) -> list[CellToPlay]:
     """Where own entries that are still open, or those of the own children, ask for this music."""
     own = Q(student__user=user) | Q(student__guardianships__guardian=user)
-    entries = Entry.objects.filter(own, audition__closes_at__gte=timezone.now()).distinct()
+    entries = Entry.objects.open().filter(own).distinct()
     entered = list(entries.select_related("audition"))
     asked = Requirement.objects.filter(excerpt=excerpt, audition__in={entry.audition_id for entry in entered})
     return [
@@ -46,14 +47,14 @@ def bars_asked(requirement: Requirement) -> str:
     return ngettext("the one bar", "all %(count)d bars", count) % {"count": count}
 
 
-def asked_in_short(requirement: Requirement) -> str:
+def asked_in_short(requirement: Requirement, *, due_at: datetime) -> str:
     """ "all 16 bars, repeats, quarter note = 116 to 136, by Fri 4 Dec"."""
     tempo = _("%(unit)s = %(low)s to %(high)s") % {
         "unit": requirement.excerpt.get_beat_unit_display(),
         "low": short_number(requirement.low_bpm),
         "high": short_number(requirement.high_bpm),
     }
-    due = date_format(timezone.localtime(requirement.due_at), _("D j M"))
+    due = date_format(timezone.localtime(due_at), _("D j M"))
     by = _("by %(when)s") % {"when": due}
     return ", ".join(part for part in (bars_asked(requirement), _repeats(requirement), tempo, by) if part)
 

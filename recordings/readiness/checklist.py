@@ -7,12 +7,13 @@ is counted in the database.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from recordings.models import Dispatch, Take
+from recordings.models import Dispatch, KeptCell
 from repertoire.wording.instruments import instrument_name
 from studio.models import Audition, Consent, Entry, Requirement, Season, SendingRules
 
@@ -31,6 +32,8 @@ class Group:
     # Entries sent off, of those whose audition has rules for sending.
     sent: int = 0
     to_send: int = 0
+    # Entries that have more time, and still have it.
+    extended: int = 0
 
     @property
     def name(self) -> str:
@@ -101,7 +104,8 @@ class Standing:
     @property
     def next_step(self) -> NextStep | None:
         """What the director does next; nothing once the audition has closed or all is answered."""
-        return None if self.audition.is_closed() else _next_step(self)
+        is_closed = self.audition.is_closed() and not any(group.extended for group in self.groups)
+        return None if is_closed else _next_step(self)
 
 
 def standings_of(auditions: Iterable[Audition]) -> list[Standing]:
@@ -234,19 +238,14 @@ def _entries(auditions: Sequence[Audition]) -> Counted:
         agreed=Count("pk", filter=may_record),
         sent=Count("pk", filter=Q(is_sent=True, has_rules=True)),
         to_send=Count("pk", filter=Q(has_rules=True)),
+        extended=Count("pk", filter=Q(extended_until__gte=timezone.now())),
     )
 
 
 def _takes(auditions: Sequence[Audition]) -> Counted:
-    takes = Take.objects.filter(
-        entry__audition__in=auditions,
-        requirement__audition=F("entry__audition"),
-        requirement__instrument=F("entry__instrument"),
-        requirement__level=F("entry__level"),
-    )
     return _counted(
-        takes.latest_counting(),
+        KeptCell.objects.filter(entry__audition__in=auditions, latest_at__isnull=False),
         ("entry__audition", "entry__instrument", "entry__level"),
         taken=Count("pk"),
-        answered=Count("pk", filter=Q(review__state="released")),
+        answered=Count("pk", filter=Q(latest_answer=KeptCell.RELEASED)),
     )

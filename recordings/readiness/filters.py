@@ -1,36 +1,26 @@
-"""The filters of the readiness page: read from the address, shown again in the form, applied to rows."""
+"""The filters of the readiness page: read from the address, shown in the form, asked of the database."""
 
 from typing import cast
 from urllib.parse import urlencode
 
 from django import forms
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from recordings.access import entries_of_staff
-from recordings.readiness.rows import STATE_WORDS, Row
+from recordings.readiness.kept import cells_now
+from recordings.readiness.rows import STATE_WORDS
 from repertoire.models import instrument_choices
 from studio.models import Audition, Entry, User
-
-
-class AuditionField(forms.ModelChoiceField):
-    def label_from_instance(self, obj: Audition) -> str:
-        return f"{obj.name} ({obj.season.name})"
 
 
 class Filters(forms.Form):
     """What is asked for; a value nobody offers is as good as none, so an old address still opens the page."""
 
-    audition = AuditionField(
-        label=_("Audition"),
-        queryset=Audition.objects.none(),
-        required=False,
-        empty_label=_("all of running seasons"),
-    )
+    audition = forms.ChoiceField(label=_("Audition"), required=False)
     instrument = forms.ChoiceField(label=_("Instrument"), required=False)
-    teacher = forms.ModelChoiceField(
-        label=_("Teacher"), queryset=User.objects.none(), required=False, empty_label=_("all")
-    )
+    teacher = forms.ChoiceField(label=_("Teacher"), required=False)
     state = forms.ChoiceField(
         label=_("State"),
         required=False,
@@ -40,16 +30,27 @@ class Filters(forms.Form):
     def __init__(self, asked, *, user: User) -> None:
         super().__init__(asked, auto_id="f-%s", label_suffix="")
         self.visible = entries_of_staff(user)
-        auditions = Audition.objects.filter(entries__in=self.visible).select_related("season").distinct()
-        cast(forms.ModelChoiceField, self.fields["audition"]).queryset = auditions
-        cast(forms.ChoiceField, self.fields["instrument"]).choices = self._instruments()
+        self._offer("audition", self._auditions())
+        self._offer("instrument", self._instruments())
         if user.is_director:
-            teachers = User.objects.filter(taught_students__entries__in=self.visible)
-            offered = cast(forms.ModelChoiceField, self.fields["teacher"])
-            offered.queryset = teachers.distinct().order_by("name", "pk")
+            self._offer("teacher", self._teachers())
         else:
             del self.fields["teacher"]
         self.is_valid()
+
+    def _offer(self, name: str, choices: list[tuple[str, str]]) -> None:
+        cast(forms.ChoiceField, self.fields[name]).choices = choices
+
+    def _auditions(self) -> list[tuple[str, str]]:
+        used = Audition.objects.filter(Exists(self.visible.filter(audition=OuterRef("pk"))))
+        rows = used.values_list("pk", "name", "season__name")
+        listed = [(str(pk), f"{name} ({season})") for pk, name, season in rows]
+        return [("", str(_("all of running seasons"))), *listed]
+
+    def _teachers(self) -> list[tuple[str, str]]:
+        teaching = Entry.objects.filter(student__teacher=OuterRef("pk"))
+        rows = User.objects.filter(Exists(teaching)).order_by("name", "pk").values_list("pk", "name")
+        return [("", str(_("all"))), *((str(pk), name) for pk, name in rows)]
 
     def _instruments(self) -> list[tuple[str, str]]:
         """Those somebody is entered with, and the one asked for."""
@@ -57,8 +58,10 @@ class Filters(forms.Form):
         used.add(self.data.get("instrument", ""))
         return [("", str(_("all"))), *((key, name) for key, name in instrument_choices() if key in used)]
 
-    def entries(self) -> list[Entry]:
-        """The entries asked for; with no audition named, those of seasons that are not over."""
+    def entries(self) -> QuerySet[Entry]:
+        """The entries asked for, in the order of the tables; with no audition named, those of seasons that
+        are not over.
+        """
         asked = self.cleaned_data
         wanted = self.visible
         if asked.get("audition"):
@@ -69,17 +72,21 @@ class Filters(forms.Form):
             wanted = wanted.filter(instrument=asked["instrument"])
         if asked.get("teacher"):
             wanted = wanted.filter(student__teacher=asked["teacher"])
-        return list(wanted.select_related("student__teacher", "audition__season"))
+        return wanted.order_by(
+            "audition__closes_at", "audition", "instrument", "level", "student__name", "pk"
+        )
+
+    def shown(self) -> QuerySet[Entry]:
+        """Of these, the ones with at least one requirement in the state asked for."""
+        entries = self.entries().select_related("student__teacher", "audition__season")
+        if not self.chosen_state:
+            return entries
+        alike = cells_now().filter(entry=OuterRef("pk"), state=self.chosen_state)
+        return entries.filter(Exists(alike))
 
     @property
     def chosen_state(self) -> str:
         return self.cleaned_data.get("state", "")
-
-    def with_state(self, rows: list[Row]) -> list[Row]:
-        """The rows with at least one requirement in the state asked for."""
-        if not self.chosen_state:
-            return rows
-        return [row for row in rows if any(cell.state == self.chosen_state for cell in row.cells)]
 
     @property
     def any_set(self) -> bool:

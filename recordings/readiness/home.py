@@ -45,6 +45,9 @@ def music_of(students: Iterable[Student], user: User) -> list[dict]:
             "student": student,
             "not_agreed": "" if student.may_record else not_agreed(student),
             "may_agree": may_consent_for(user, student),
+            "more_time": [
+                row.entry for row in rows if row.entry.student_id == student.pk and row.entry.has_more_time
+            ],
             "clinics": Clinic.objects.upcoming()
             .inviting([student.pk])
             .select_related("excerpt")
@@ -58,7 +61,7 @@ def music_of(students: Iterable[Student], user: User) -> list[dict]:
             "empty_auditions": [
                 row.entry.audition
                 for row in rows
-                if row.entry.student_id == student.pk and not row.cells and not row.entry.audition.is_closed()
+                if row.entry.student_id == student.pk and not row.cells and not row.entry.is_closed()
             ],
         }
         for student in students
@@ -75,7 +78,7 @@ def pieces(cells: Sequence[Cell], words: dict[tuple[int, int], Review]) -> Piece
             titles[cell.requirement.excerpt_id] > 1,
             words.get((cell.entry.pk, cell.requirement.pk)),
         )
-        for cell in sorted(cells, key=lambda cell: cell.requirement.due_at)
+        for cell in sorted(cells, key=lambda cell: cell.due_at)
     ]
     open_pieces = [piece for piece in ordered if not piece.cell.is_finished]
     ahead = [piece for piece in open_pieces if piece.cell.days_left >= 0 or not piece.cell.waits_for_others]

@@ -31,7 +31,7 @@ def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: s
     return {
         "cell": cell,
         "review": cell.answer.review if cell.answer else None,
-        "asked": asked_in_short(requirement),
+        "asked": asked_in_short(requirement, due_at=cell.due_at),
         "entry": entry,
         "requirement": requirement,
         "history": history(requirement, takes, scale),

@@ -1,22 +1,22 @@
-"""Where every entry stands with every requirement: facts gathered from rows, judged by `rules`.
+"""Where every entry stands with every requirement: kept facts name the takes, `rules` judges them.
 
-Nothing here is stored. The number of queries is the same for three entries and for three hundred.
+Of takes only those that are shown or judged are loaded, at most three of a requirement. The number of queries
+is the same for three entries and for three hundred.
 """
 
-from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from django.db.models import Prefetch
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from recordings.models import Mark, Take
-from recordings.readiness.rules import CellFacts, MarkFacts, Readiness, State, readiness
+from recordings.models import KeptCell, Mark, Take
+from recordings.readiness.rules import CellFacts, MarkFacts, Readiness, SentFacts, State, readiness
+from recordings.takes.ready_percent import ready_percent
 from recordings.takes.required import requirements_of
-from studio.models import Entry, Requirement, Studio
+from studio.models import Entry, Requirement
 
 STATE_WORDS = {
     State.NOTHING_YET: _("nothing yet"),
@@ -37,7 +37,8 @@ class Cell:
     take: Take | None
     take_count: int
     readiness: Readiness
-    days_left: int  # to the internal deadline, by calendar days; negative once it has passed
+    due_at: datetime  # the student's own
+    days_left: int  # to it, by calendar days; negative once it has passed
     answer: Take | None = None  # the latest take with a released review
 
     @property
@@ -58,7 +59,7 @@ class Cell:
 
     @property
     def is_finished(self) -> bool:
-        return self.state is State.READY or self.entry.audition.is_closed()
+        return self.state is State.READY or self.entry.is_closed()
 
     @property
     def waits_for_others(self) -> bool:
@@ -72,20 +73,26 @@ class Row:
     cells: tuple[Cell, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Known:
+    kept: dict[tuple[int, int], KeptCell]
+    takes: dict[int, Take]
+    percent: int
+    at: datetime
+
+
 def rows_for(entries: Sequence[Entry], *, at: datetime | None = None) -> list[Row]:
     """One row an entry, one cell a requirement it carries, in the order of the requirements' deadlines.
 
     `entries` should come with `student` and `audition` loaded.
     """
-    now = at or timezone.now()
     required = requirements_of(entries)
-    takes = _takes_of(entries)
-    percent = Studio.current().ready_percent
+    known = _known(KeptCell.objects.filter(entry__in=[entry.pk for entry in entries]), at)
     return [
         Row(
             entry,
             tuple(
-                _cell(entry, requirement, takes[entry.pk, requirement.pk], percent=percent, at=now)
+                _cell(entry, requirement, known)
                 for requirement in required[entry.audition_id, entry.instrument, entry.level]
             ),
         )
@@ -95,73 +102,72 @@ def rows_for(entries: Sequence[Entry], *, at: datetime | None = None) -> list[Ro
 
 def cell_for(entry: Entry, requirement: Requirement, *, at: datetime | None = None) -> Cell:
     """The one cell of `entry` and one of its requirements."""
-    takes = _takes_of([entry])[entry.pk, requirement.pk]
-    percent = Studio.current().ready_percent
-    return _cell(entry, requirement, takes, percent=percent, at=at or timezone.now())
+    return _cell(
+        entry, requirement, _known(KeptCell.objects.filter(entry=entry, requirement=requirement), at)
+    )
 
 
-def count_states(rows: Iterable[Row]) -> dict[State, int]:
-    """How many cells are in each state, all states named, in the order they are usually passed through."""
-    counted = Counter(cell.state for row in rows for cell in row.cells)
-    return {state: counted[state] for state in STATE_WORDS}
-
-
-def _takes_of(entries: Sequence[Entry]) -> dict[tuple, list[Take]]:
-    """Takes by (entry, requirement), latest first, with analysis, review and its marks."""
-    marks = Prefetch("review__marks", Mark.objects.select_related("caption"))
+def _known(cells: Iterable[KeptCell], at: datetime | None) -> _Known:
+    kept = {(cell.entry_id, cell.requirement_id): cell for cell in cells}
+    wanted = {pk for cell in kept.values() for pk in (cell.latest_id, cell.answered_id, cell.to_send_id)}
+    given = Mark.objects.select_related("caption").only("review", "value", "caption__name", "caption__high")
     takes = (
-        Take.objects.filter(entry__in=[entry.pk for entry in entries])
+        Take.objects.filter(pk__in=filter(None, wanted))
         .select_related("analysis", "review")
         .defer("analysis__result", "review__words")
-        .prefetch_related(marks)
-        .order_by("-uploaded_at", "-pk")
+        .prefetch_related(Prefetch("review__marks", given.order_by("caption__position", "caption_id")))
     )
-    grouped: dict[tuple, list[Take]] = defaultdict(list)
-    for take in takes:
-        grouped[take.entry_id, take.requirement_id].append(take)
-    return grouped
+    return _Known(kept, {take.pk: take for take in takes}, ready_percent(), at or timezone.now())
 
 
-def _that_can_be_judged(takes: list[Take]) -> list[Take]:
-    """A recording nothing can be made of neither is the latest take nor unmakes an earlier one."""
-    return [take for take in takes if not take.is_to_be_recorded_again]
+def _cell(entry: Entry, requirement: Requirement, known: _Known) -> Cell:
+    kept = known.kept.get((entry.pk, requirement.pk)) or KeptCell()
+    due_at = entry.due_at(requirement)
+    days_left = (timezone.localdate(due_at) - timezone.localdate(known.at)).days
+    standing = readiness(_facts(entry, requirement, kept, known))
+    latest, answer = known.takes.get(kept.latest_id or 0), known.takes.get(kept.answered_id or 0)
+    return Cell(entry, requirement, latest, kept.take_count, standing, due_at, days_left, answer)
 
 
-def _cell(entry: Entry, requirement: Requirement, takes: list[Take], *, percent: int, at: datetime) -> Cell:
-    facts = _facts(entry, requirement, takes, percent=percent, at=at)
-    days_left = (timezone.localdate(requirement.due_at) - timezone.localdate(at)).days
-    judged = _that_can_be_judged(takes)
-    latest = judged[0] if judged else takes[0] if takes else None
-    answer = next((take for take in takes if _is_released(take)), None)
-    return Cell(entry, requirement, latest, len(takes), readiness(facts), days_left, answer)
-
-
-def _facts(
-    entry: Entry, requirement: Requirement, takes: list[Take], *, percent: int, at: datetime
-) -> CellFacts:
-    asked: dict[str, Any] = {
-        "at": at,
-        "due_at": requirement.due_at,
-        "closes_at": entry.audition.closes_at,
-        "low_bpm": requirement.low_bpm,
-        "high_bpm": requirement.high_bpm,
-        "ready_percent": percent,
-        "entered_today": entry.was_made_on(timezone.localdate(at)),
-    }
-    judged = _that_can_be_judged(takes)
-    if not judged:
-        return CellFacts(**asked, record_again=bool(takes))
-    latest = judged[0]
+def _facts(entry: Entry, requirement: Requirement, kept: KeptCell, known: _Known) -> CellFacts:
+    latest = known.takes[kept.latest_id] if kept.latest_id and kept.latest_at else None
     analysis, review = getattr(latest, "analysis", None), getattr(latest, "review", None)
     return CellFacts(
-        **asked,
-        take_uploaded_at=latest.uploaded_at,
+        at=known.at,
+        due_at=entry.due_at(requirement),
+        closes_at=entry.closes_at,
+        low_bpm=requirement.low_bpm,
+        high_bpm=requirement.high_bpm,
+        ready_percent=known.percent,
+        entered_today=entry.was_made_on(timezone.localdate(known.at)),
+        record_again=kept.take_count > 0 and latest is None,
+        take_uploaded_at=latest.uploaded_at if latest else None,
         analysis_state=analysis.state if analysis else None,
         complete=analysis.complete if analysis else None,
         metronome_bpm=analysis.metronome_bpm if analysis else None,
         review_state=review.state if review else None,
         marks=_marks(review),
-        older_review_released=any(_is_released(take) for take in judged[1:]),
+        older_review_released=_older_answer(kept),
+        to_send=_sent(kept, known),
+    )
+
+
+def _older_answer(kept: KeptCell) -> bool:
+    return kept.sent_is_answered and kept.to_send_id != kept.latest_id
+
+
+def _sent(kept: KeptCell, known: _Known) -> SentFacts | None:
+    if kept.to_send_id is None or kept.to_send_id == kept.latest_id:
+        return None
+    take = known.takes[kept.to_send_id]
+    analysis, review = getattr(take, "analysis", None), getattr(take, "review", None)
+    return SentFacts(
+        uploaded_at=take.uploaded_at,
+        chosen=kept.is_chosen,
+        answered=review is not None and review.is_released,
+        complete=analysis.complete if analysis else None,
+        metronome_bpm=analysis.metronome_bpm if analysis else None,
+        marks=_marks(review),
     )
 
 
@@ -169,8 +175,3 @@ def _marks(review) -> tuple[MarkFacts, ...]:
     if review is None:
         return ()
     return tuple(MarkFacts(mark.caption.name, mark.value, mark.caption.high) for mark in review.marks.all())
-
-
-def _is_released(take: Take) -> bool:
-    review = getattr(take, "review", None)
-    return review is not None and review.is_released

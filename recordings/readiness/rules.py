@@ -1,11 +1,12 @@
 """Where one student stands with one requirement, said in words.
 
-One definition, used by every page: a requirement is *ready* when the latest take was
+One definition, used by every page: a requirement is *ready* when the take to be sent was
 handed in before the audition closed, is complete, was played within the accepted
 tempo range, and its released review marks every caption at or above the studio's
-threshold. What is measured concerns the latest take; what is marked is the released
-review of that same take. A released review of an older take never makes a newer take
-ready: the newer one waits for the teacher, and the reasons mention the older answer.
+threshold. To be sent is the take a person chose; where nobody did, any answered take that
+is all this, so that a later take, worse or not yet heard, does not unmake it. What is
+measured and what is marked concern one and the same take. Where none is ready, the latest
+take says where things stand, and the reasons mention an older answer.
 
 States, and when each one holds (first match wins):
 
@@ -17,7 +18,7 @@ States, and when each one holds (first match wins):
 - `nothing_yet`: no take so far.
 - `recorded`: a take is in; the measurement has not ended.
 - `waiting_for_review`: the measurement has ended (or failed: the ear can still judge)
-  and no review of this take is released.
+  and no review of this take is released; or the take a person chose to send has no answer.
 - `back_to_work`: the review is released and a clause is not met; the reasons say which,
   and say so when the internal deadline has passed meanwhile. Also where no recording so far can be
   judged: its player is asked to record again, and nobody else is.
@@ -27,7 +28,7 @@ requirement's beat unit per minute, marks on their caption's own scale.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
@@ -61,8 +62,20 @@ class MarkFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class SentFacts:
+    """The take to be sent: `chosen` by a person or not, `answered` with a released review or not."""
+
+    uploaded_at: datetime
+    chosen: bool
+    answered: bool
+    complete: bool | None = None
+    metronome_bpm: Number | None = None
+    marks: tuple[MarkFacts, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class CellFacts:
-    """What is known of one student's latest take of one requirement.
+    """What is known of one student's latest take of one requirement, and of the one to be sent.
 
     `at` is the moment asked about. Everything from `take_uploaded_at` to `marks`
     concerns the latest take; where there is none, leave the defaults.
@@ -71,6 +84,7 @@ class CellFacts:
     tells that an earlier take of this requirement has a released review. `record_again` tells that the only
     recordings handed in cannot be judged (silent, unreadable, other music): there is no take yet then.
     `entered_today` tells that the student was entered on the day asked about: nobody is late on that day.
+    `to_send` is given where it is another take than the latest.
     """
 
     at: datetime
@@ -88,6 +102,7 @@ class CellFacts:
     older_review_released: bool = False
     record_again: bool = False
     entered_today: bool = False
+    to_send: SentFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +115,12 @@ def readiness(facts: CellFacts) -> Readiness:
     """Where this requirement stands at `facts.at`, with the reasons in whole sentences."""
     if facts.take_uploaded_at is None:
         return _without_a_take(facts)
+    if facts.to_send and _is_ready(facts, facts.to_send):
+        return Readiness(State.READY, (_("An earlier take is everything that is asked; it can be sent."),))
     if facts.review_state != "released":
         return _before_a_review(facts, closed=facts.at > facts.closes_at)
+    if facts.to_send and facts.to_send.chosen:
+        return _chosen_falls_short(facts, facts.to_send)
     short = tuple(say() for say in _what_is_missing(facts))
     state = _state_after_a_review(facts, is_short=bool(short))
     if state is State.READY:
@@ -115,7 +134,8 @@ def readiness(facts: CellFacts) -> Readiness:
 
 def state_of(facts: CellFacts) -> State:
     """The state alone: for many cells at once, whose reasons nobody reads."""
-    if facts.take_uploaded_at is None or facts.review_state != "released":
+    another = facts.to_send and (facts.to_send.chosen or _is_ready(facts, facts.to_send))
+    if facts.take_uploaded_at is None or facts.review_state != "released" or another:
         return readiness(facts).state
     return _state_after_a_review(facts, is_short=any(True for _ in _what_is_missing(facts)))
 
@@ -124,6 +144,32 @@ def _state_after_a_review(facts: CellFacts, *, is_short: bool) -> State:
     if not is_short:
         return State.READY
     return State.OVERDUE if facts.at > facts.closes_at else State.BACK_TO_WORK
+
+
+def _is_ready(facts: CellFacts, sent: SentFacts) -> bool:
+    return sent.answered and not any(True for _ in _what_is_missing(_about(facts, sent)))
+
+
+def _about(facts: CellFacts, sent: SentFacts) -> CellFacts:
+    """The facts as if the take to be sent were the latest."""
+    return replace(
+        facts,
+        take_uploaded_at=sent.uploaded_at,
+        complete=sent.complete,
+        metronome_bpm=sent.metronome_bpm,
+        marks=sent.marks,
+    )
+
+
+def _chosen_falls_short(facts: CellFacts, sent: SentFacts) -> Readiness:
+    if not sent.answered:
+        reasons = [_("The take chosen to be sent has no answer yet.")]
+    else:
+        short = [say() for say in _what_is_missing(_about(facts, sent))]
+        reasons = [_("An earlier take is chosen to be sent."), *short]
+    if facts.at > facts.closes_at:
+        return Readiness(State.OVERDUE, (_("The audition has closed."), *reasons))
+    return Readiness(State.BACK_TO_WORK if sent.answered else State.WAITING_FOR_REVIEW, tuple(reasons))
 
 
 def _without_a_take(facts: CellFacts) -> Readiness:

@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from recordings.readiness.rules import readiness
-from recordings.readiness.week_rows import NeedyCell, NeedyStudent, needs_of
+from recordings.readiness.week_cells import NeedyCell
+from recordings.readiness.week_rows import NeedyStudent, needs_of
 from recordings.readiness.week_rules import TAKES_COMPARED, UNANSWERED_AFTER, Need, StudentFacts
 from studio.models import DeletionRequest, Invitation, Role, User
 

@@ -1,45 +1,23 @@
-"""The facts of `week_rules`, gathered from rows in a constant number of queries.
+"""Everything `week_rules` judges, gathered from rows in a constant number of queries."""
 
-Of takes only numbers are read, of each student and requirement the last three that count; what stands in a
-whole analysis only of those whose tempo rises.
-"""
-
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
-from typing import Any, cast
+from typing import Any
 
-from django.db.models import F, Max, QuerySet, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 
 from recordings.access import entries_of_staff
-from recordings.models import Mark, Take
-from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
-from recordings.readiness.week_rules import (
-    TAKES_COMPARED,
-    Measured,
-    Need,
-    StudentFacts,
-    cell_need,
-    student_need,
-)
-from recordings.takes.required import requirements_of
-from studio.models import Entry, Invitation, Requirement, Role, Student, Studio, User
+from recordings.models import KeptCell
+from recordings.readiness.kept import with_state
+from recordings.readiness.rules import State
+from recordings.readiness.week_cells import NeedyCell, needy_cells
+from recordings.readiness.week_rules import Need, StudentFacts, student_need
+from recordings.takes.ready_percent import ready_percent
+from studio.models import Audition, Entry, Invitation, Role, Student, User
 
-CellKey = tuple[int, int]  # entry and requirement
-_CELL = ("entry", "requirement")
-
-
-@dataclass(frozen=True, slots=True)
-class NeedyCell:
-    need: Need
-    entry: Entry
-    requirement: Requirement
-    facts: CellFacts
-    take_id: int | None
-    takes: tuple[Measured, ...]  # the latest first
+PRACTISING = (State.NOTHING_YET, State.BACK_TO_WORK, State.OVERDUE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,152 +28,67 @@ class NeedyStudent:
 
 
 @dataclass(frozen=True, slots=True)
-class _Played:
-    """One take that counts, in the numbers that are judged."""
+class _Practice:
+    """Of one student: whether something is theirs to do next, since when it could be, and their last take."""
 
-    pk: int
-    uploaded_at: datetime
-    state: str | None
-    complete: bool | None
-    bpm: float | None
-    right: float | None
-    review_state: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """Everything read of takes and of what was answered."""
-
-    played: dict[CellKey, list[_Played]]
-    last_at: dict[CellKey, datetime]
-    marks: dict[int, list[MarkFacts]]
-    ready_percent: int
+    practising: bool
+    since: datetime
+    last_at: datetime | None
 
 
 def needs_of(user: User, at: datetime) -> tuple[list[NeedyCell], list[NeedyStudent]]:
     """What needs a person, of the entries this person looks after whose auditions are still open."""
-    listed = entries_of_staff(user).filter(audition__closes_at__gte=at)
-    entries = list(listed.select_related("student", "audition__season"))
-    known = _Known(_played(listed), _last_at(listed), _marks(listed), Studio.current().ready_percent)
-    facts = {
-        (entry.pk, requirement.pk): (entry, requirement, _cell_facts(entry, requirement, known, at))
-        for entry, requirement in _cells(entries)
-    }
-    cells = list(_needy_cells(facts, known, at))
-    return cells, list(_needy_students(entries, facts, cells, known, at))
+    listed = entries_of_staff(user).open(at)
+    students = _with_facts(listed)
+    entries = _entries(listed, students)
+    percent = ready_percent()
+    mine = KeptCell.objects.filter(entry__in=listed.order_by().values("pk"))
+    cells = with_state(mine, at=at, percent=percent)
+    needy = list(needy_cells(cells, entries, at=at, percent=percent))
+    return needy, list(_needy_students(students, _practice(cells, entries, at), needy, at))
 
 
-def _cells(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Requirement]]:
-    required = requirements_of(entries)
-    for entry in entries:
-        for requirement in required[entry.audition_id, entry.instrument, entry.level]:
-            yield entry, requirement
+def _entries(listed: QuerySet[Entry], students: dict[int, Any]) -> dict[int, Entry]:
+    """With the student; those of one audition share it."""
+    auditions = Audition.objects.filter(pk__in=listed.order_by().values("audition")).select_related("season")
+    shared = {audition.pk: audition for audition in auditions}
+    rows = listed.order_by("pk").only("audition", "student", "made_at", "extended_until")
+    entries = {entry.pk: entry for entry in rows}
+    for entry in entries.values():
+        entry.audition, entry.student = shared[entry.audition_id], students[entry.student_id]
+    return entries
 
 
-def _played(entries: QuerySet[Entry]) -> dict[CellKey, list[_Played]]:
-    """The last takes that count of each cell, the latest first."""
-    order = [F("uploaded_at").desc(), F("pk").desc()]
-    rank = Window(RowNumber(), partition_by=[F("entry"), F("requirement")], order_by=order)
-    takes = Take.objects.filter(entry__in=entries.order_by().values("pk")).counting()
-    columns = takes.annotate(rank=rank).filter(rank__lte=TAKES_COMPARED).order_by(*order)
-    found: dict[CellKey, list[_Played]] = defaultdict(list)
-    for entry, requirement, *facts in columns.values_list(
-        "entry_id",
-        "requirement_id",
-        "pk",
-        "uploaded_at",
-        "analysis__state",
-        "analysis__complete",
-        "analysis__metronome_bpm",
-        "analysis__right_share",
-        "review__state",
-    ):
-        found[entry, requirement].append(_Played(*cast(list[Any], facts)))
+def _practice(cells: QuerySet[KeptCell], entries: dict[int, Entry], at: datetime) -> dict[int, _Practice]:
+    """By student."""
+    open_cells = Count("pk", filter=Q(state__in=PRACTISING))
+    counted = cells.order_by().values_list("entry").annotate(open=open_cells, last_at=Max("last_at"))
+    found = {entry.student_id: _Practice(False, at, None) for entry in entries.values()}
+    for pk, open_count, last_at in counted:
+        entry = entries[pk]
+        before = found[entry.student_id]
+        found[entry.student_id] = _Practice(
+            before.practising or open_count > 0,
+            min(before.since, _could_begin(entry)) if open_count else before.since,
+            max(filter(None, (before.last_at, last_at)), default=None),
+        )
     return found
-
-
-def _last_at(entries: QuerySet[Entry]) -> dict[CellKey, datetime]:
-    """When anything was last handed in, also what cannot be judged."""
-    takes = Take.objects.filter(entry__in=entries.order_by().values("pk")).order_by()
-    latest = takes.values("entry", "requirement").annotate(at=Max("uploaded_at"))
-    return {(entry, requirement): at for entry, requirement, at in latest.values_list(*_CELL, "at")}
-
-
-def _marks(entries: QuerySet[Entry]) -> dict[int, list[MarkFacts]]:
-    """Those of released answers to the latest takes, by take."""
-    latest = Take.objects.filter(entry__in=entries.order_by().values("pk")).latest_counting()
-    given = Mark.objects.filter(review__state="released", review__take__in=latest.order_by().values("pk"))
-    found: dict[int, list[MarkFacts]] = defaultdict(list)
-    columns = given.values_list("review__take_id", "caption__name", "value", "caption__high")
-    for take, name, value, high in columns:
-        found[take].append(MarkFacts(name, value, high))
-    return found
-
-
-def _cell_facts(entry: Entry, requirement: Requirement, known: _Known, at: datetime) -> CellFacts:
-    key = entry.pk, requirement.pk
-    asked: dict[str, Any] = {
-        "at": at,
-        "due_at": requirement.due_at,
-        "closes_at": entry.audition.closes_at,
-        "low_bpm": requirement.low_bpm,
-        "high_bpm": requirement.high_bpm,
-        "ready_percent": known.ready_percent,
-    }
-    if not known.played.get(key):
-        entered_today = entry.was_made_on(timezone.localdate(at))
-        return CellFacts(**asked, record_again=key in known.last_at, entered_today=entered_today)
-    latest = known.played[key][0]
-    return CellFacts(
-        **asked,
-        take_uploaded_at=latest.uploaded_at,
-        analysis_state=latest.state,
-        complete=latest.complete,
-        metronome_bpm=latest.bpm,
-        review_state=latest.review_state,
-        marks=tuple(known.marks.get(latest.pk, ())),
-    )
-
-
-Facts = dict[CellKey, tuple[Entry, Requirement, CellFacts]]
-
-
-def _needy_cells(facts: Facts, known: _Known, at: datetime) -> Iterator[NeedyCell]:
-    today = timezone.localdate(at)
-    asked = {requirement.pk: requirement.due_at for _, requirement, _ in facts.values()}
-    due_on = {pk: timezone.localdate(due_at) for pk, due_at in asked.items()}
-    for key, (entry, requirement, standing) in facts.items():
-        played = known.played.get(key, ())
-        takes = tuple(Measured(take.bpm, take.right) for take in played if take.bpm is not None)
-        days_left = (due_on[requirement.pk] - today).days
-        need = cell_need(standing, days_left=days_left, takes=takes)
-        if need:
-            yield NeedyCell(need, entry, requirement, standing, played[0].pk if played else None, takes)
 
 
 def _needy_students(
-    entries: Sequence[Entry], facts: Facts, cells: Sequence[NeedyCell], known: _Known, at: datetime
+    students: dict[int, Any], practice: dict[int, _Practice], cells: Sequence[NeedyCell], at: datetime
 ) -> Iterator[NeedyStudent]:
     told = {cell.entry.student_id for cell in cells if cell.need in (Need.OVERDUE, Need.DUE)}
-    invited = _unanswered_invitations(entries)
-    last_at: dict[int, datetime] = {}
-    practising: set[int] = set()
-    since: dict[int, datetime] = {}
-    for key, (entry, _, standing) in facts.items():
-        student = entry.student_id
-        if key in known.last_at:
-            last_at[student] = max(known.last_at[key], last_at.get(student, known.last_at[key]))
-        if state_of(standing) in (State.NOTHING_YET, State.BACK_TO_WORK, State.OVERDUE):
-            practising.add(student)
-            since[student] = min(_could_begin(entry), since.get(student, at))
-    for student in _with_facts(entries):
+    invited = _unanswered_invitations(practice)
+    for student in students.values():
+        done = practice[student.pk]
         gathered = StudentFacts(
             at=at,
             may_record=not student.is_minor or student.consent_stands,
-            practising=student.pk in practising,
+            practising=done.practising,
             told=student.pk in told,
-            since=since.get(student.pk, at),
-            last_take_at=last_at.get(student.pk),
+            since=done.since,
+            last_take_at=done.last_at,
             has_guardian=student.has_guardian,
             guardian_invited_at=invited.get((student.pk, Role.GUARDIAN)),
             has_account=student.user_id is not None,
@@ -212,14 +105,13 @@ def _could_begin(entry: Entry) -> datetime:
     return max(begin, entry.made_at or begin)
 
 
-def _with_facts(entries: Sequence[Entry]) -> Iterator[Any]:
-    yield from Student.objects.filter(pk__in={entry.student_id for entry in entries}).with_account_facts()
+def _with_facts(listed: QuerySet[Entry]) -> dict[int, Any]:
+    entered = Student.objects.filter(pk__in=listed.order_by().values("student"))
+    return {student.pk: student for student in entered.with_account_facts()}
 
 
-def _unanswered_invitations(entries: Sequence[Entry]) -> dict[tuple[int, str], datetime]:
+def _unanswered_invitations(students: dict[int, _Practice]) -> dict[tuple[int, str], datetime]:
     """When each student and guardian was last invited who has not come, run out or not."""
-    waiting = Invitation.objects.filter(
-        student__in={entry.student_id for entry in entries}, used_at=None, withdrawn_at=None
-    )
+    waiting = Invitation.objects.filter(student__in=students, used_at=None, withdrawn_at=None)
     latest = waiting.order_by().values("student", "role").annotate(at=Max("invited_at"))
     return {(student, role): at for student, role, at in latest.values_list("student", "role", "at")}

@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
-from recordings.readiness.rules import CellFacts, MarkFacts, State, state_of
+from recordings.readiness.rules import MEASURED, CellFacts, MarkFacts, State
 
 DUE_WITHIN_DAYS = 7
 UNANSWERED_AFTER = timedelta(days=3)
@@ -70,14 +70,15 @@ class StudentFacts:
     student_invited_at: datetime | None = None
 
 
-def cell_need(facts: CellFacts, *, days_left: int, takes: Sequence[Measured] = ()) -> Need | None:
+def cell_need(
+    facts: CellFacts, *, state: State, days_left: int, takes: Sequence[Measured] = ()
+) -> Need | None:
     """`takes` are the measured ones that count, the latest first; `days_left` to the internal deadline."""
     if facts.at > facts.closes_at:
         return None
-    state = state_of(facts)
     if facts.take_uploaded_at is None:
         return _without_a_take(facts, state, days_left)
-    if state is State.WAITING_FOR_REVIEW and facts.at - facts.take_uploaded_at >= UNHEARD_FOR:
+    if _waits_for_an_ear(facts) and facts.at - facts.take_uploaded_at >= UNHEARD_FOR:
         return Need.UNHEARD
     if state is not State.READY and chases_tempo(takes):
         return Need.CHASING
@@ -88,6 +89,11 @@ def _without_a_take(facts: CellFacts, state: State, days_left: int) -> Need | No
     if state is State.OVERDUE:
         return Need.OVERDUE
     return Need.DUE if facts.at <= facts.due_at and days_left <= DUE_WITHIN_DAYS else None
+
+
+def _waits_for_an_ear(facts: CellFacts) -> bool:
+    """Also where an earlier take is ready: whoever hands in once more gets an answer."""
+    return facts.analysis_state in MEASURED and facts.review_state != "released"
 
 
 def _gets_faster(takes: Sequence[Measured]) -> bool:

@@ -50,7 +50,7 @@ def submission_of(
     return Submission(
         items=items,
         at=at,
-        closes_at=entry.audition.closes_at,
+        closes_at=entry.closes_at,
         person=name_words(entry.student.name),
         is_minor=entry.student.is_minor,
         agreed=agreed,

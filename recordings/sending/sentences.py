@@ -57,6 +57,7 @@ CLOSED = Code("sending.closed")
 # Why a take is the one to send where nobody has chosen.
 ONLY_ANSWERED = Code("sending.only_answered")
 BEST_ANSWERED = Code("sending.best_answered", "count")
+READY_ANSWERED = Code("sending.ready_answered", "count")
 LATEST_UNANSWERED = Code("sending.latest_unanswered")
 
 # Why no files were made.

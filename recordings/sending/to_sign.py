@@ -15,7 +15,7 @@ from studio.models import Entry, Student, User
 def to_sign(user: User, students: Sequence[Student], *, at: datetime) -> list[Entry]:
     """Entries of these students that are open, not sent, have takes, and lack a statement `user` may sign."""
     sent = Dispatch.objects.standing().filter(entry=OuterRef("pk"))
-    asked = Entry.objects.filter(student__in=students, audition__closes_at__gt=at)
+    asked = Entry.objects.open(at).filter(student__in=students)
     asked = asked.exclude(audition__sending_rules=None).exclude(Exists(sent))
     entries = list(asked.select_related("student", "audition__sending_rules").order_by("audition__closes_at"))
     if not entries:

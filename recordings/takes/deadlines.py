@@ -4,7 +4,7 @@ from collections import defaultdict
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -32,16 +32,17 @@ def remind(at: datetime) -> int:
 def _due(at: datetime) -> dict[tuple[Student, datetime], list[Due]]:
     """What each student still owes, by student and deadline."""
     ahead = at + timedelta(days=max(DAYS_AHEAD) + 1)
-    coming = Requirement.objects.filter(
-        due_at__gt=at, due_at__lte=ahead, audition__season__ends_on__gte=timezone.localdate(at)
-    )
+    running = Q(audition__season__ends_on__gte=timezone.localdate(at))
+    coming = Requirement.objects.filter(running, due_at__gt=at, due_at__lte=ahead)
+    of_extended = Entry.objects.filter(extended_until__gt=at, extended_until__lte=ahead).values("audition")
+    late = Requirement.objects.filter(running, due_at__lte=ahead, audition__in=of_extended)
     due = defaultdict(list)
-    for requirement in coming.only("due_at", "audition", "instrument", "level"):
-        if _kind(requirement.due_at, at) is None:
-            continue
+    for requirement in (coming | late).only("due_at", "audition", "instrument", "level").distinct():
         for entry in _without_take(requirement):
-            if not entry.was_made_on(timezone.localdate(at)):
-                due[entry.student, requirement.due_at].append((entry, requirement))
+            due_at = entry.due_at(requirement)
+            is_ahead = due_at > at and _kind(due_at, at) is not None
+            if is_ahead and not entry.was_made_on(timezone.localdate(at)):
+                due[entry.student, due_at].append((entry, requirement))
     return due
 
 
@@ -85,6 +86,6 @@ def remind_now(entry: Entry, requirement: Requirement, at: datetime) -> int:
     today = timezone.localdate(at)
     about = f"entry {entry.pk} requirement {requirement.pk} asked for on {today}"
     path = reverse("requirement_takes", args=[entry.pk, requirement.pk])
-    words = {"due_at": requirement.due_at, "days": _days_left(requirement.due_at, at), "asked": True}
-    words["is_over"] = requirement.due_at < at
+    due_at = entry.due_at(requirement)
+    words = {"due_at": due_at, "days": _days_left(due_at, at), "asked": True, "is_over": due_at < at}
     return mail_matters(Notice.Kind.DEADLINE, entry.student, abouts=[about], path=path, at=at, words=words)

@@ -30,7 +30,7 @@ def why_it_stays(take: Take, user: User) -> str:
         return _("A panel has written about this take, so it stays. The studio's director can remove it.")
     if Dispatch.objects.standing().filter(entry=take.entry_id).exists():
         return _("This entry is sent off, so its takes stay. The studio's director can remove one.")
-    if take.entry.audition.is_closed():
+    if take.entry.is_closed():
         return _("This audition has closed, so its takes stay. The studio's director can remove one.")
     return ""
 

@@ -40,8 +40,8 @@ class Received:
 
 def why_not_now(entry: Entry, student: Student, at=None) -> str:
     """The sentence saying why no take may be handed in for `entry` now; empty where one may."""
-    if entry.audition.is_closed(at):
-        closed = timezone.localtime(entry.audition.closes_at)
+    if entry.is_closed(at):
+        closed = timezone.localtime(entry.closes_at)
         return str(
             _("This audition closed on %(when)s, so no more takes can be handed in.")
             % {"when": date_format(closed, str(_("j F Y, H:i")))}

@@ -5,7 +5,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from recordings.readiness.filters import Filters
-from recordings.readiness.rows import STATE_WORDS, Row, count_states, rows_for
+from recordings.readiness.kept import count_states
+from recordings.readiness.rows import STATE_WORDS, Row, rows_for
 from repertoire.paging import page_of
 from studio.access import role_required
 from studio.models import Role
@@ -17,23 +18,22 @@ from studio.request import SignedInRequest
 def readiness(request: SignedInRequest) -> HttpResponse:
     """Who stands where: one row a student, one column a requirement, tables by instrument and level."""
     filters = Filters(request.GET, user=request.user)
-    rows = sorted(rows_for(filters.entries()), key=_table_key)
-    shown = page_of(request, filters.with_state(rows))
+    shown = page_of(request, filters.shown())
     context = {
         "filters": filters,
-        "counts": _counts(rows, filters),
+        "counts": _counts(filters),
         "address": filters.address(),
         "page": shown,
-        "tables": _tables(list(shown.object_list)),
+        "tables": _tables(rows_for(list(shown.object_list))),
     }
     return render(request, "recordings/readiness.html", context)
 
 
-def _counts(rows: list[Row], filters: Filters) -> list[tuple]:
+def _counts(filters: Filters) -> list[tuple]:
     """State, its words, how many cells are in it, and the address that shows only those."""
     return [
         (state, STATE_WORDS[state], count, filters.address(state=state))
-        for state, count in count_states(rows).items()
+        for state, count in count_states(filters.entries()).items()
     ]
 
 
@@ -51,4 +51,4 @@ def _tables(rows: list[Row]) -> list[dict]:
 
 
 def _table_key(row: Row) -> tuple:
-    return row.entry.audition.closes_at, row.entry.audition_id, row.entry.instrument, row.entry.level
+    return row.entry.audition_id, row.entry.instrument, row.entry.level

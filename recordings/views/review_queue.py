@@ -25,7 +25,7 @@ def review_queue(request: SignedInRequest) -> HttpResponse:
     context = {
         "page": page,
         "lines": lines_of(list(page)),
-        "total": total_of(takes),
+        "total": None if show_released else total_of(takes),
         "show_released": show_released,
         "asked": asked,
         "choices": [] if show_released else asked.choices(request.user),

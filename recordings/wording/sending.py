@@ -74,6 +74,7 @@ SENDING: dict[str, Template] = {
     "sending.closed": _("The closing time has passed."),
     "sending.only_answered": _("The only take that is answered."),
     "sending.best_answered": _("The best marked of {count} answered takes; complete ones come first."),
+    "sending.ready_answered": _("Of {count} answered takes, one that is everything that is asked."),
     "sending.latest_unanswered": _("The latest take; none is answered yet."),
     "sending.make_not_agreed": _("No files were made: no guardian's agreement stands."),
     "sending.make_no_take": _("No files were made: “{music}” has no take to send."),

@@ -69,6 +69,8 @@ class Event(models.Model):
         EXPORTED = "exported", _("exported")
         SENT = "sent", _("marked as sent")
         NOT_SENT = "not sent", _("mark of sending taken back")
+        MORE_TIME = "more time", _("more time given")
+        NO_MORE_TIME = "no more time", _("more time taken back")
         PANEL_CLOSED = "panel closed", _("panel closed")
         SETTINGS = "settings", _("settings saved")
         FACTOR_ENDED = "factor ended", _("second factor switched off")

@@ -13,12 +13,15 @@ from repertoire.notation.order.order_line import parse_order, print_order
 from repertoire.notation.score import BadScore, Form
 from repertoire.wording.words import words
 from studio.models.audition import Audition
+from studio.models.telling import TellingQuerySet
 
 if TYPE_CHECKING:
     from studio.models.entry import Entry
 
 
-class RequirementQuerySet(models.QuerySet["Requirement"]):
+class RequirementQuerySet(TellingQuerySet):
+    told = frozenset({"audition", "instrument", "level", "low_bpm", "high_bpm"})
+
     def for_entry(self, entry: "Entry") -> "RequirementQuerySet":
         return self.filter(audition=entry.audition_id, instrument=entry.instrument, level=entry.level)
 

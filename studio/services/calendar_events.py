@@ -59,9 +59,8 @@ def _auditions(since: datetime):
 
 
 def _own(user: User, since: datetime) -> Iterator[Event]:
-    own = Entry.objects.filter(
-        student__in=_own_students(user).values("pk"), audition__in=_auditions(since).order_by().values("pk")
-    )
+    current = Q(audition__in=_auditions(since).order_by().values("pk")) | Q(extended_until__gte=since)
+    own = Entry.objects.filter(current, student__in=_own_students(user).values("pk"))
     asked = _asked_of(own)
     for entry in own.select_related("student", "audition"):
         who = entry.student.first_name if entry.student.user_id != user.pk else ""
@@ -90,7 +89,7 @@ def _in_short(requirements):
 def _deadline(entry: Entry, requirement: Requirement, who: str) -> Event:
     return Event(
         key=f"entry-{entry.pk}-requirement-{requirement.pk}",
-        starts=requirement.due_at,
+        starts=entry.due_at(requirement),
         summary=_said_of(who, _("Hand in: %(music)s") % {"music": _music(requirement)}),
         path=reverse("requirement_takes", args=[entry.pk, requirement.pk]),
         lines=(_("The studio's deadline for %(audition)s.") % {"audition": entry.audition.name},),
@@ -107,7 +106,12 @@ def _of_audition(audition: Audition, *, entry: Entry | None = None, who: str = "
     )
     name = {"audition": audition.name}
     closing = _said_of(who, _("Closing time: %(audition)s") % name)
-    yield Event(key=f"{key}-closes", starts=audition.closes_at, summary=closing, path=path)
+    yield Event(
+        key=f"{key}-closes",
+        starts=entry.closes_at if entry else audition.closes_at,
+        summary=closing,
+        path=path,
+    )
     if audition.kind == Audition.Kind.LIVE:
         held = _said_of(who, _("Audition: %(audition)s") % name)
         yield Event(key=f"{key}-held", starts=audition.held_on, summary=held, path=path)

@@ -7,6 +7,7 @@ ask first who sends them.
 """
 
 import errno
+import gc
 import re
 import selectors
 import socket
@@ -49,6 +50,13 @@ class GatheringWorker(ThreadWorker):
         super().__init__(*args, **kwargs)
         # Oldest first, and so by their deadlines.
         self.arriving: dict[socket.socket, Arriving] = {}
+
+    def load_wsgi(self) -> None:
+        super().load_wsgi()
+        # What the program itself consists of lives as long as it does: looking through it for garbage stops a
+        # request for 50 to 120 ms now and then (measured).
+        gc.collect()
+        gc.freeze()
 
     def accept(self, listener: socket.socket) -> None:
         try:

@@ -25,6 +25,8 @@ PAGES = {
         "/auditions/1/requirements/new/",
         "/auditions/1/requirements/new/?instrument=violin",
         "/auditions/1/requirements/many/",
+        "/auditions/2/requirements/copy/?source=1",
+        "/auditions/1/more-time/",
         "/auditions/1/requirements/many/?instrument=violin&instrument=flute",
         "/auditions/1/entries/new/",
         "/auditions/1/panels/new/",

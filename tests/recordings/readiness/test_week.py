@@ -261,6 +261,6 @@ def test_the_number_of_queries_does_not_grow(
         takes_of(row, make_requirement(), (76, 97), (80, 93), (88, 90))
     Requirement.objects.filter(pk=requirement.pk).update(due_at=timezone.now() - DAY)
     assert director.is_director
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         found = {line.need for line in lines_for(director)}
     assert found == {Need.OVERDUE, Need.CHASING}

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from recordings.readiness.rules import CellFacts, MarkFacts
+from recordings.readiness.rules import CellFacts, MarkFacts, state_of
 from recordings.readiness.week_rules import (
     Measured,
     Need,
@@ -45,7 +45,8 @@ def answered(*values: float | None, **different) -> CellFacts:
 
 
 def need_of(facts: CellFacts, takes=()) -> Need | None:
-    return cell_need(facts, days_left=(facts.due_at.date() - NOW.date()).days, takes=takes)
+    days_left = (facts.due_at.date() - NOW.date()).days
+    return cell_need(facts, state=state_of(facts), days_left=days_left, takes=takes)
 
 
 @pytest.mark.parametrize(("days", "need"), [(0.2, Need.DUE), (7, Need.DUE), (8, None)])

@@ -159,3 +159,10 @@ def test_the_list_costs_the_same_for_many(audition, requirement, teacher, rules,
             assert browser.get(f"/auditions/{audition.pk}/sending/").status_code == 200
         counted.append(len(queries))
     assert counted[0] == counted[1] < 15
+
+
+def test_a_ready_take_comes_before_a_better_marked_one(entry, takes):
+    """What is sent by default and what counts as ready are the same take."""
+    finish(takes[0], metronome_bpm=140.0)
+    assert choice(entry).take == takes[1]
+    assert words(choice(entry).why) == "Of 2 answered takes, one that is everything that is asked."

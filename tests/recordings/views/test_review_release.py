@@ -174,7 +174,7 @@ def test_the_desk_goes_on_to_the_next_take_by_itself_and_names_the_way_back(
     as_user, teacher, marked, url, other_student, entry, requirement
 ):
     requirement.pk = None
-    requirement.level = "Another"
+    requirement.from_bar, requirement.to_bar = "3", "4"
     requirement.save()
     following = make_take(entry, requirement)
     answer = as_user(teacher).post(url, confirmed(marked), follow=True)
