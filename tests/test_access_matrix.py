@@ -7,10 +7,11 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Panel, Review, Take, Upload
+from recordings.models import Analysis, Panel, Review, SightReading, Take, Upload
 from repertoire.models import Attachment, BarNote
 from studio.models import CalendarFeed, Clinic, Consent, Invitation, Question, Role, SendingRules, User
 from tests.access_table import PEOPLE, TABLE
+from tests.recordings.sight_rows import sight_reading
 
 pytestmark = pytest.mark.django_db
 # These pages come from allauth, which guards them; below is only what the project adds to that.
@@ -146,6 +147,20 @@ def rules(audition):
 
 
 @pytest.fixture
+def handed_reading(requirement, student, audition):
+    return sight_reading(
+        requirement,
+        student,
+        content_hash="2",
+        sound=ContentFile(b"sound", name="take"),
+        size=5,
+        media_type="audio/flac",
+        state=SightReading.State.DONE,
+        handed_at=audition.closes_at,
+    )
+
+
+@pytest.fixture
 def numbers(
     season,
     audition,
@@ -165,6 +180,7 @@ def numbers(
     rules,
     panel,
     closed_panel,
+    handed_reading,
 ) -> dict:
     """What stands in an address for each object."""
     invitation, token = open_invitation
@@ -184,6 +200,8 @@ def numbers(
         "code": "B22",
         "listener": panel.listeners.get().pk,
         "closed_panel": closed_panel.pk,
+        "reading": sight_reading(requirement, student).pk,
+        "handed_reading": handed_reading.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

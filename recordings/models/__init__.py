@@ -7,6 +7,7 @@ from recordings.models.panel_listener import PanelListener, PanelMark, PanelShee
 from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
+from recordings.models.sight_reading import SightReading
 from recordings.models.statement import Statement
 from recordings.models.take import Take
 from recordings.models.take_to_send import TakeToSend
@@ -26,6 +27,7 @@ __all__ = [
     "Review",
     "ReviewEvent",
     "Seat",
+    "SightReading",
     "Statement",
     "Take",
     "TakeToSend",

@@ -26,7 +26,10 @@ class StudioForm(forms.ModelForm):
 
     class Meta:
         model = Studio
-        fields = ["name", "time_zone", "language", "ready_percent", "tuning_a_hz", "keep_all_at_once"]
+        fields = [
+            *("name", "time_zone", "language", "ready_percent", "tuning_a_hz", "practice_days"),
+            "keep_all_at_once",
+        ]
 
 
 class StudentForm(forms.ModelForm):

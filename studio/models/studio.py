@@ -41,6 +41,15 @@ class Studio(models.Model):
             "Practice tones, the drone and the tuning note keep to it; takes are measured at their own."
         ),
     )
+    practice_days = models.PositiveSmallIntegerField(
+        _("days practice takes are kept"),
+        default=30,
+        validators=[MinValueValidator(1), MaxValueValidator(180)],
+        help_text=_(
+            "What students record and do not hand in, on their devices and when reading at sight, goes by "
+            "itself after so many days."
+        ),
+    )
     invented = models.BooleanField(default=False)
 
     def __str__(self) -> str:

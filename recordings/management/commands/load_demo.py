@@ -9,6 +9,7 @@ from recordings.demo.music import load_auditions, load_excerpts, load_season
 from recordings.demo.panel import load_panels
 from recordings.demo.people import load_people, load_students, load_studio
 from recordings.demo.plan import Calendar, read_plan
+from recordings.demo.sight import load_sight_readings
 from recordings.demo.takes import load_takes
 from studio.models import Studio, User
 
@@ -51,4 +52,5 @@ def load() -> int:
     load_beside(plan, people, students, excerpts, calendar)
     waiting = load_takes(plan, students, requirements, entries, calendar)
     load_panels(plan, people, requirements)
+    load_sight_readings(requirements, entries)
     return waiting

@@ -1,0 +1,24 @@
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from recordings.sight.levels import LEVELS
+from recordings.sight.page import Choice
+
+
+class NewExerciseForm(forms.Form):
+    """After which music, and how hard."""
+
+    requirement = forms.TypedChoiceField(label=_("Music"), coerce=int)
+    level = forms.TypedChoiceField(label=_("How hard"), coerce=int, choices=list(LEVELS.items()))
+
+    def __init__(self, *args, choices: list[Choice], **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.known = {choice.requirement.pk: choice for choice in choices}
+        field: Any = self.fields["requirement"]
+        field.choices = [(pk, choice.requirement.excerpt.title) for pk, choice in self.known.items()]
+
+    @property
+    def choice(self) -> Choice:
+        return self.known[self.cleaned_data["requirement"]]
