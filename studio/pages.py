@@ -23,6 +23,7 @@ from studio.views.events import event_export, event_list
 from studio.views.excerpt_correct import excerpt_correct
 from studio.views.home import home
 from studio.views.invitation import invitation
+from studio.views.offline import app_manifest, offline_files, offline_page, offline_worker
 from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
 from studio.views.requirements import requirement_add, requirement_edit, requirement_remove
@@ -35,6 +36,10 @@ from studio.views.studio_edit import studio_edit
 
 urlpatterns = [
     path("", home, name="home"),
+    path("worker.js", offline_worker, name="offline_worker"),
+    path("app.webmanifest", app_manifest, name="app_manifest"),
+    path("offline/", offline_page, name="offline_page"),
+    path("offline/files.json", offline_files, name="offline_files"),
     path("account/", account, name="account"),
     path("account/mail/", account_notices, name="account_notices"),
     path("account/calendar/", account_calendar, name="account_calendar"),

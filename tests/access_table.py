@@ -23,6 +23,10 @@ PEOPLE = (
 TABLE = """
 method name                objects            director teacher (other) student (other) guardian (other) nobody
 GET    home                -                  302      302     302     302     302     302      302     in
+GET    offline_worker      -                  200      200     200     200     200     200      200     200
+GET    app_manifest        -                  200      200     200     200     200     200      200     200
+GET    offline_page        -                  200      200     200     200     200     200      200     200
+GET    offline_files       -                  200      200     200     200     200     200      200     200
 GET    account             -                  200      200     200     200     200     200      200     in
 POST   account_notices     -                  403      403     403     302     302     302      302     in
 POST   account_calendar    -                  200      200     200     200     200     200      200     in

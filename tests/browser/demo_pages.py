@@ -110,6 +110,7 @@ PUBLIC = (
     "/accounts/login/code/",
     "/accounts/password/reset/",
     "/invitation/unknown/",
+    "/offline/",
 )
 # Sounds, drawings, files, what a page fetches by itself, and the door that only leads on.
 NO_PAGES = {
@@ -119,6 +120,9 @@ NO_PAGES = {
     "take_sound",
     "sight_sound",
     "sight_svg",
+    "offline_worker",
+    "offline_files",
+    "app_manifest",
     "panel_sound",
     "panel_export",
     "excerpt_svg",
