@@ -42,6 +42,7 @@ from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
+from recordings.views.takes_compare import takes_compare
 from recordings.views.this_week import this_week
 from recordings.views.upload_begin import upload_begin
 from recordings.views.upload_part import upload_part
@@ -59,6 +60,7 @@ urlpatterns = [
     path("sight-reading/<int:pk>/sound/", sight_sound, name="sight_sound"),
     path("sight-reading/<int:pk>/hand-in/", sight_hand_in, name="sight_hand_in"),
     path("sight-reading/<int:pk>/remove/", sight_remove, name="sight_remove"),
+    path(f"{_CELL}two-takes/", takes_compare, name="takes_compare"),
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),

@@ -120,6 +120,7 @@ GET    student_page        student            200      200     404     200     4
 GET    student_file        student            200      200     404     403     404     403      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in
 GET    requirement_print   entry,requirement  200      200     404     200     404     200      404     in
+GET    takes_compare       entry,requirement  404      404     404     404     404     404      404     in
 POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in
 POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
 POST   upload_begin        entry,requirement  412      412     404     412     404     412      404     in

@@ -90,6 +90,7 @@ PAGES = {
         "/sight-reading/1/",
         "/entries/1/requirements/1/",
         "/entries/1/requirements/8/",
+        "/entries/1/requirements/1/two-takes/",
         "/takes/2/",
         "/takes/2/plan/",
         "/takes/3/",
