@@ -7,9 +7,10 @@ closed, a review written) is not asked here but where the thing is done.
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
-from recordings.models import Take, Upload
+from recordings.models import SightReading, Take, Upload
 from studio.access import entry_or_404, may_teach, may_upload_for
 from studio.models import Entry, Requirement, Student, User
 from studio.models.entry import EntryQuerySet
@@ -83,3 +84,30 @@ def entries_of_staff(user: User) -> EntryQuerySet:
 def may_consent_for(user: User, student: Student) -> bool:
     """Only a guardian agrees to the recording of a child."""
     return student.guardianships.filter(guardian=user).exists()
+
+
+def sight_or_404(user: User, pk: int) -> SightReading:
+    """An exercise for its player, and for whoever it was handed to; 404 for everybody else."""
+    rows = SightReading.objects.visible_to(user).select_related("student__teacher", "requirement__excerpt")
+    return get_object_or_404(rows.defer("requirement__excerpt__musicxml"), pk=pk)
+
+
+def own_sight_reading(user: User, pk: int) -> SightReading:
+    """The same for its player alone; 403 for others who see it."""
+    reading = sight_or_404(user, pk)
+    if not plays_for(user, reading.student):
+        raise PermissionDenied
+    return reading
+
+
+def plays_for(user: User, student: Student) -> bool:
+    """The student, or a guardian of a child without an account of its own."""
+    if student.user_id is not None:
+        return student.user_id == user.pk
+    return student.guardianships.filter(guardian=user).exists()
+
+
+def players_of(user: User) -> QuerySet[Student]:
+    """The students this person plays for."""
+    child = Q(user=None, guardianships__guardian=user)
+    return Student.objects.filter(Q(user=user) | child).distinct()

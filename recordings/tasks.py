@@ -12,6 +12,9 @@ from recordings.leaving import copy, copy_queue, erase
 from recordings.panels import sounds
 from recordings.sending import bundle, bundle_queue
 from recordings.sending import lifetime as lifetime_of_files
+from recordings.sight import lifetime as lifetime_of_readings
+from recordings.sight import measure as sight_reading
+from recordings.sight import queue as sight_queue
 from recordings.takes import deadlines, lifetime
 from recordings.upload import left_behind, watch
 
@@ -30,6 +33,7 @@ def sweep() -> None:
     sounds.sweep()
     copy_queue.sweep()
     erase.sweep()
+    sight_queue.sweep()
 
 
 @shared_task(name=bundle_queue.BUNDLE_TASK)
@@ -52,11 +56,17 @@ def clean_panel_sound(panel_take_id: int) -> None:
     sounds.clean(panel_take_id)
 
 
+@shared_task(name=sight_queue.SIGHT_TASK)
+def measure_sight_reading(reading_id: int) -> None:
+    sight_reading.measure(reading_id)
+
+
 @shared_task(name="recordings.delete_expired")
 def delete_expired() -> None:
     count = lifetime.delete_expired(timezone.localdate())
     log.info("%s takes kept no longer were deleted.", count)
     copy_queue.forget_old()
+    log.info("%s practice takes kept no longer were deleted.", lifetime_of_readings.delete_expired())
 
 
 @shared_task(name="recordings.check_sounds")
@@ -65,6 +75,7 @@ def check_sounds() -> None:
     left_behind.sweep_sounds()
     lifetime_of_files.sweep_files()
     sounds.sweep_unclaimed()
+    lifetime_of_readings.sweep_unclaimed()
 
 
 @shared_task(name="recordings.sweep_parts", expires=3600)

@@ -32,6 +32,9 @@ from recordings.views.review_queue import review_queue
 from recordings.views.review_release import review_record_again, review_release, review_withdraw
 from recordings.views.review_save import review_save
 from recordings.views.set_up import audition_set_up, season_set_up
+from recordings.views.sight_reading import sight_hand_in, sight_look, sight_reading, sight_remove, sight_svg
+from recordings.views.sight_room import sight_room
+from recordings.views.sight_take import sight_sound, sight_take
 from recordings.views.student_data import (
     student_data,
     student_data_file,
@@ -50,6 +53,7 @@ from recordings.views.take_progress import take_progress
 from recordings.views.take_remove import take_remove
 from recordings.views.take_sound import take_sound
 from recordings.views.take_upload import take_upload
+from recordings.views.takes_compare import takes_compare
 from recordings.views.this_week import this_week
 from recordings.views.upload_begin import upload_begin
 from recordings.views.upload_part import upload_part
@@ -61,6 +65,15 @@ _PANEL = "panels/<int:pk>/"
 urlpatterns = [
     path("privacy/", privacy, name="privacy"),
     path("studio/privacy/", privacy_edit, name="privacy_edit"),
+    path("sight-reading/", sight_room, name="sight_room"),
+    path("sight-reading/<int:pk>/", sight_reading, name="sight_reading"),
+    path("sight-reading/<int:pk>/music.svg", sight_svg, name="sight_svg"),
+    path("sight-reading/<int:pk>/look/", sight_look, name="sight_look"),
+    path("sight-reading/<int:pk>/take/", sight_take, name="sight_take"),
+    path("sight-reading/<int:pk>/sound/", sight_sound, name="sight_sound"),
+    path("sight-reading/<int:pk>/hand-in/", sight_hand_in, name="sight_hand_in"),
+    path("sight-reading/<int:pk>/remove/", sight_remove, name="sight_remove"),
+    path(f"{_CELL}two-takes/", takes_compare, name="takes_compare"),
     path("healthz", healthz, name="healthz"),
     path("music/<int:pk>/", excerpt_detail, name="excerpt_detail"),
     path("music/<int:pk>/measure-again/", excerpt_measure_again, name="excerpt_measure_again"),

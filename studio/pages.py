@@ -33,6 +33,7 @@ from studio.views.handovers import handover_add, handover_end, handover_list
 from studio.views.home import home
 from studio.views.invitation import invitation
 from studio.views.more_time import more_time, more_time_end
+from studio.views.offline import app_manifest, offline_files, offline_page, offline_worker
 from studio.views.people import invitation_withdraw, invite, people
 from studio.views.questions import question_add, question_detail, question_list, question_remove
 from studio.views.requirement_copy import requirement_copy
@@ -47,6 +48,10 @@ from studio.views.studio_edit import studio_edit
 
 urlpatterns = [
     path("", home, name="home"),
+    path("worker.js", offline_worker, name="offline_worker"),
+    path("app.webmanifest", app_manifest, name="app_manifest"),
+    path("offline/", offline_page, name="offline_page"),
+    path("offline/files.json", offline_files, name="offline_files"),
     path("account/", account, name="account"),
     path("account/sign-ins/", sign_ins, name="sign_ins"),
     path("account/sign-ins/end/", sign_in_end, name="sign_in_end"),

@@ -4,7 +4,8 @@ Everything in the table belongs to one student: the entry, the requirement, the 
 review. The other teacher, student and guardian are strangers to it. POST is sent without
 content, so 200 or 422 stand for "allowed, but the form is empty", 302 for "done".
 Behind an address stand the objects its numbers name. The panel hears that take; its one listener is the
-other teacher. A calendar feed asks for no sign-in: whoever has its
+other teacher. `reading` is an exercise read at sight, `handed_reading` one its teacher may
+hear. A calendar feed asks for no sign-in: whoever has its
 address reads it, until it is ended.
 """
 
@@ -26,6 +27,10 @@ PEOPLE = (
 TABLE = """
 method name                objects            director teacher (other) student (other) guardian (other) nobody
 GET    home                -                  302      302     302     302     302     302      302     in
+GET    offline_worker      -                  200      200     200     200     200     200      200     200
+GET    app_manifest        -                  200      200     200     200     200     200      200     200
+GET    offline_page        -                  200      200     200     200     200     200      200     200
+GET    offline_files       -                  200      200     200     200     200     200      200     200
 GET    account             -                  200      200     200     200     200     200      200     in
 GET    sign_ins            -                  200      200     200     200     200     200      200     in
 POST   sign_in_end         -                  302      302     302     302     302     302      302     in
@@ -146,10 +151,25 @@ GET    student_page        student            200      200     404     200     4
 GET    student_file        student            200      200     404     403     404     403      404     in
 GET    requirement_takes   entry,requirement  200      200     404     200     404     200      404     in
 GET    requirement_print   entry,requirement  200      200     404     200     404     200      404     in
+GET    takes_compare       entry,requirement  404      404     404     404     404     404      404     in
 POST   requirement_remind entry,requirement  302      302     404     403     404     403      404     in
 POST   take_upload         entry,requirement  422      422     404     422     404     422      404     in
 POST   upload_begin        entry,requirement  412      412     404     412     404     412      404     in
 POST   upload_part         upload             404      404     404     412     404     404      404     in
+GET    sight_room          -                  200      200     200     200     200     200      200     in
+POST   sight_room          -                  422      422     422     422     422     422      422     in
+GET    sight_reading       reading            404      404     404     200     404     404      404     in
+GET    sight_reading       handed_reading     200      200     404     200     404     404      404     in
+GET    sight_svg           reading            404      404     404     404     404     404      404     in
+GET    sight_svg           handed_reading     200      200     404     200     404     404      404     in
+POST   sight_look          reading            404      404     404     302     404     404      404     in
+POST   sight_look          handed_reading     403      403     404     302     404     404      404     in
+POST   sight_take          reading            404      404     404     422     404     404      404     in
+GET    sight_sound         reading            404      404     404     404     404     404      404     in
+GET    sight_sound         handed_reading     200      200     404     200     404     404      404     in
+POST   sight_hand_in       reading            404      404     404     302     404     404      404     in
+POST   sight_hand_in       handed_reading     403      403     404     302     404     404      404     in
+POST   sight_remove        handed_reading     403      403     404     302     404     404      404     in
 GET    take_detail         take               200      200     404     200     404     200      404     in
 GET    take_plan           take               200      200     404     200     404     200      404     in
 GET    take_progress       take               200      200     404     200     404     200      404     in

@@ -5,7 +5,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from recordings.models import Analysis, Erasure, OwnCopy, Panel, Phrase, Review, Take, Upload
+from recordings.models import Analysis, Erasure, OwnCopy, Panel, Phrase, Review, SightReading, Take, Upload
 from repertoire.models import Attachment, BarNote
 from studio.models import (
     CalendarFeed,
@@ -19,6 +19,7 @@ from studio.models import (
     User,
 )
 from tests.access_table import PEOPLE, Line, by_first_word, lines
+from tests.recordings.sight_rows import sight_reading
 
 pytestmark = pytest.mark.django_db
 # These pages come from allauth, which guards them; below is only what the project adds to that.
@@ -134,6 +135,20 @@ def rules(audition):
 
 
 @pytest.fixture
+def handed_reading(requirement, student, audition):
+    return sight_reading(
+        requirement,
+        student,
+        content_hash="2",
+        sound=ContentFile(b"sound", name="take"),
+        size=5,
+        media_type="audio/flac",
+        state=SightReading.State.DONE,
+        handed_at=audition.closes_at,
+    )
+
+
+@pytest.fixture
 def numbers(
     season,
     audition,
@@ -153,6 +168,7 @@ def numbers(
     rules,
     panel,
     closed_panel,
+    handed_reading,
 ) -> dict:
     """What stands in an address for each object."""
     file = ContentFile(b"zip", name="copy")
@@ -177,6 +193,8 @@ def numbers(
         "code": "B22",
         "listener": panel.listeners.get().pk,
         "closed_panel": closed_panel.pk,
+        "reading": sight_reading(requirement, student).pk,
+        "handed_reading": handed_reading.pk,
         "rubric": requirement.rubric.pk,
         "invitation": invitation.pk,
         "token": token,

@@ -17,9 +17,18 @@ from django.db.models import Sum
 from django.utils import timezone, translation
 
 from recordings.leaving import sentences as say
-from recordings.leaving.gather import Who, everything_of, has_unreleased, takes_of, told_of, unheard_remarks
+from recordings.leaving.gather import (
+    Who,
+    everything_of,
+    handed_readings,
+    has_unreleased,
+    kept_to_oneself,
+    takes_of,
+    told_of,
+    unheard_remarks,
+)
 from recordings.leaving.texts import agreements_of, answer_text, list_text
-from recordings.models import OwnCopy, Take
+from recordings.models import OwnCopy, SightReading, Take
 from recordings.sending.gather import FORMATS
 from recordings.upload.on_disk import on_disk
 from recordings.upload.room import has_room_for
@@ -82,7 +91,8 @@ def make(copy_id: int) -> bool:
 
 
 def _bytes_of(student: Student) -> int:
-    return Take.objects.filter(entry__student=student).aggregate(sum=Sum("size"))["sum"] or 0
+    takes, readings = Take.objects.filter(entry__student=student), handed_readings(student)
+    return sum(rows.aggregate(sum=Sum("size"))["sum"] or 0 for rows in (takes, readings))
 
 
 def _packed(row: OwnCopy, worker: str, student: Student, path: Path) -> Path:
@@ -98,12 +108,20 @@ def _packed(row: OwnCopy, worker: str, student: Student, path: Path) -> Path:
             drafts += has_unreleased(take)
             if not row.write_heartbeat(worker, progress_percent=round(95 * number / count)):
                 raise _NoLonger
+        for reading in handed_readings(student):
+            sound = f"sounds/at-sight-{reading.pk}.{FORMATS.get(reading.media_type, 'bin')}"
+            missing += _pack_sound(packer, reading, sound)
         for name, text in agreements_of(student).items():
             packer.text(name, text)
         everything = {**everything_of(student), "takes": told}
         packer.text("everything.json", json.dumps(everything, ensure_ascii=False, indent=1, default=str))
         head = list_text(
-            student, sorted(packer.sums), missing=missing, drafts=drafts, unheard=unheard_remarks(student)
+            student,
+            sorted(packer.sums),
+            missing=missing,
+            drafts=drafts,
+            unheard=unheard_remarks(student),
+            kept_to_oneself=kept_to_oneself(student),
         )
         packer.text("list.txt", head)
         sums = "".join(f"{digest}  {name}\n" for name, digest in packer.sums.items())
@@ -120,12 +138,16 @@ def _pack_take(packer: Packer, take: Take, told: dict) -> list[str]:
         packer.text(f"measured/{take.pk}.txt", _in_words(result))
     if told["answer"]:
         packer.text(f"answers/{take.pk}.txt", answer_text(told))
+    return _pack_sound(packer, take, sound)
+
+
+def _pack_sound(packer: Packer, row: Take | SightReading, name: str) -> list[str]:
     try:
-        with on_disk(take) as path:
-            packer.file(sound, path)
+        with on_disk(row) as path:
+            packer.file(name, path)
     except FileNotFoundError:
-        log.warning("The sound of take %s is missing and not in a copy.", take.pk)
-        return [sound]
+        log.warning("The sound of %s is missing and not in a copy.", row)
+        return [name]
     return []
 
 

@@ -14,7 +14,7 @@ from django.db.models import ProtectedError, Q
 from django.utils import timezone
 
 from recordings.leaving.mails import forget_mails
-from recordings.models import Bundle, Erasure, OwnCopy, PanelTake, Take, Upload, UploadPart
+from recordings.models import Bundle, Erasure, OwnCopy, PanelTake, SightReading, Take, Upload, UploadPart
 from studio.models import Event, Question, Role, Student, Studio, User
 from studio.services.access_ending import close_account
 from studio.services.events import record
@@ -82,6 +82,7 @@ def _files_of(student: Student) -> list[str]:
         *OwnCopy.objects.filter(student=student).values_list("file", flat=True),
         *PanelTake.objects.filter(take__entry__student=student).values_list("sound", flat=True),
         *UploadPart.objects.filter(upload__entry__student=student).values_list("file", flat=True),
+        *SightReading.objects.filter(student=student).values_list("sound", flat=True),
     ]
     return [name for name in names if name]
 

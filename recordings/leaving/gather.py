@@ -11,7 +11,17 @@ from typing import Any
 
 from django.db.models import Q
 
-from recordings.models import Dispatch, PanelSheet, PanelTake, Statement, Take, TakeToSend, Upload
+from recordings.models import (
+    Dispatch,
+    PanelSheet,
+    PanelTake,
+    SightReading,
+    Statement,
+    Take,
+    TakeToSend,
+    Upload,
+)
+from recordings.models.sight_reading import SightReadingQuerySet
 from recordings.reviews.answer import answer_of, released_review
 from recordings.reviews.practice import plan_of
 from repertoire.wording.words import words
@@ -61,6 +71,7 @@ def everything_of(student: Student) -> dict[str, Any]:
             _fields(each, "original_name", "size", "offset", "begun_at", by=who(each.person_id))
             for each in Upload.objects.filter(entry__student=student, take=None)
         ],
+        "read_at_sight": [_reading(each, who) for each in _readings(student).order_by("pk")],
         "events": [
             _fields(each, "at", "kind", "about", "about_number", by=who(each.by_number))
             for each in events_about(student)
@@ -86,6 +97,29 @@ def takes_of(student: Student) -> Iterator[Take]:
     yield from known.iterator(chunk_size=20)
 
 
+def _readings(student: Student) -> SightReadingQuerySet:
+    return SightReading.objects.filter(student=student)
+
+
+def handed_readings(student: Student) -> SightReadingQuerySet:
+    """Those whose sound may be in the copy: what was not handed in nobody but the player hears."""
+    return _readings(student).sounding().exclude(handed_at=None).order_by("made_at", "pk")
+
+
+def kept_to_oneself(student: Student) -> int:
+    return _readings(student).sounding().filter(handed_at=None).count()
+
+
+def _reading(reading: SightReading, who: Who) -> dict[str, Any]:
+    return _fields(
+        reading,
+        *("level", "bpm", "made_at", "looked_at", "played_at", "handed_at", "state", "musicxml"),
+        number=reading.pk,
+        set_by=who(reading.set_by_id),
+        result=reading.result if reading.handed_at else None,
+    )
+
+
 def told_of(take: Take, who: Who) -> dict[str, Any]:
     """What is kept about one take beside its sound and the document measured on it."""
     analysis = getattr(take, "analysis", None)
@@ -100,6 +134,14 @@ def told_of(take: Take, who: Who) -> dict[str, Any]:
         ),
         "measured": _measured(analysis) if analysis else None,
         "answer": _answer(take, who),
+        "set_right_by_ear": [
+            _fields(
+                each,
+                *("at", "begins_s", "ends_s", "order_line", "bar_lines", "right_notes"),
+                by=who(each.by_id),
+            )
+            for each in take.corrections.all()
+        ],
         "panels": [_panel(each) for each in _closed_panels(take)],
         "drafts_not_in_this_file": has_unreleased(take),
     }
@@ -162,7 +204,7 @@ def _panel(heard: PanelTake) -> dict[str, Any]:
 
 def _entry(entry, who: Who) -> dict[str, Any]:
     return {
-        **_fields(entry, "instrument", "level", "made_at", number=entry.pk),
+        **_fields(entry, "instrument", "level", "made_at", "extended_until", number=entry.pk),
         "audition": entry.audition.name,
         "season": entry.audition.season.name,
         "kept_until": _plain(entry.audition.season.keep_takes_until),

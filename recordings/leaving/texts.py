@@ -9,7 +9,15 @@ from studio.models import Student, Studio
 from studio.services.consent import receipt_text
 
 
-def list_text(student: Student, files: list[str], *, missing: list[str], drafts: int, unheard: int) -> str:
+def list_text(
+    student: Student,
+    files: list[str],
+    *,
+    missing: list[str],
+    drafts: int = 0,
+    unheard: int = 0,
+    kept_to_oneself: int = 0,
+) -> str:
     """What lies in the copy, and what does not and why."""
     head = _("Everything that %(studio)s keeps of %(name)s") % {
         "studio": Studio.current().name,
@@ -47,6 +55,15 @@ def list_text(student: Student, files: list[str], *, missing: list[str], drafts:
                 unheard,
             )
             % unheard
+        )
+    if kept_to_oneself:
+        lines.append(
+            ngettext(
+                "Not in it: %d take of reading at sight, not handed in; the player alone hears it.",
+                "Not in it: %d takes of reading at sight, not handed in; the player alone hears them.",
+                kept_to_oneself,
+            )
+            % kept_to_oneself
         )
     lines += [_("Missing in the studio's storage: %s") % name for name in missing]
     return "\n".join([*lines, "", *files, ""])

@@ -12,6 +12,7 @@ from recordings.models.phrase import Phrase
 from recordings.models.remark import Remark
 from recordings.models.review import Review
 from recordings.models.review_event import ReviewEvent
+from recordings.models.sight_reading import SightReading
 from recordings.models.statement import Statement
 from recordings.models.take import Take
 from recordings.models.take_to_send import TakeToSend
@@ -36,6 +37,7 @@ __all__ = [
     "Review",
     "ReviewEvent",
     "Seat",
+    "SightReading",
     "Statement",
     "Take",
     "TakeToSend",

@@ -9,8 +9,9 @@ from recordings.models import Take
 from recordings.readiness.asked import asked_in_short
 from recordings.readiness.rows import cell_for
 from recordings.takes.history import history, tempo_scale
-from recordings.takes.recorder import KEPT_ON_DEVICE_DAYS, count_in
+from recordings.takes.recorder import count_in
 from recordings.takes.rest import rest_after
+from recordings.takes.side_by_side import can_be_followed
 from recordings.takes.tempo_advice import tempo_advice
 from recordings.upload.receive import why_not_now
 from recordings.upload.resumable import on_their_way
@@ -36,9 +37,9 @@ def cell_context(user: User, entry: Entry, requirement: Requirement, *, error: s
         "requirement": requirement,
         "history": history(requirement, takes, scale),
         "scale": scale,
+        "may_compare": sum(can_be_followed(take) for take in takes) > 1,
         "advice": tempo_advice(requirement, takes),
         "count_in": count_in(requirement),
-        "kept_days": KEPT_ON_DEVICE_DAYS,
         "rest_after": rest_after(takes, at=timezone.now()),
         "bars_query": drawing_query(requirement),
         "play_query": play_query(requirement),

@@ -5,8 +5,6 @@ from dataclasses import dataclass
 
 from studio.models import Requirement
 
-# Chosen, no published source: long enough for a school holiday, short enough not to gather.
-KEPT_ON_DEVICE_DAYS = 30
 LEAST_BEATS = 3  # a shorter bar is counted twice
 TOLERANCE_Q = 1e-6
 

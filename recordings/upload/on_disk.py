@@ -1,16 +1,16 @@
-"""A take as a file on this machine, wherever its storage is."""
+"""A recording as a file on this machine, wherever its storage is."""
 
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from recordings.models import Take
+from recordings.models import SightReading, Take
 
 
 @contextmanager
-def on_disk(take: Take) -> Iterator[Path]:
-    """The take as a file on this machine: where it lies, or a copy that is removed afterwards."""
+def on_disk(take: Take | SightReading) -> Iterator[Path]:
+    """The recording as a file on this machine: where it lies, or a copy that is removed afterwards."""
     try:
         path = Path(take.sound.path)
     except NotImplementedError:

@@ -96,7 +96,7 @@ def receive_take(
     if take := known.first():
         return Received(take, is_new=False)
     try:
-        kind = probe(_path_of(file))
+        kind = probe(path_of(file))
     except BrokenOff as trouble:
         raise Refused(str(trouble)) from trouble
     except NotSound as trouble:
@@ -136,7 +136,7 @@ def _store(take: Take, file: File, known) -> Received:
     return Received(take, is_new=True)
 
 
-def _path_of(file: File) -> Path:
+def path_of(file: File) -> Path:
     """Where the upload handler has put it: on disk under a temporary name, or the file opened by name."""
     return Path(file.temporary_file_path() if hasattr(file, "temporary_file_path") else str(file.name))
 

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from recordings.readiness.asked import cells_to_play
 from recordings.takes.measure_again import outdated_count
 from repertoire.access import excerpt_or_404, may_annotate, may_edit
+from repertoire.offline import kept_offline
 from repertoire.show.engraved import engraved_svg, likely_width
 from repertoire.show.facts import facts
 from repertoire.show.fingering import can_be_planned
@@ -23,6 +24,7 @@ from studio.services.questions import questions_on
 
 @require_safe
 @login_required
+@kept_offline
 def excerpt_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     excerpt = excerpt_or_404(request.user, pk)
     editor = may_edit(request.user)

@@ -127,6 +127,20 @@ MODES = {
     "diminished_seventh": Code("score.diminished_seventh", "tonic"),
 }
 
+# Reading at sight.
+SIGHT_TITLE = Code("score.sight_title", "level")
+SIGHT_MINOR = Code("score.sight_minor", "tonic")
+SIGHT_NO_SIGNS = Code("score.sight_no_signs", "key")
+SIGHT_SIGNS = Code("score.sight_signs", "key", "notes")
+SIGHT_QUICKEST = Code("score.sight_quickest", "bars", "count")
+SIGHT_OFF_BEAT = Code("score.sight_off_beat", "bars", "count")
+SIGHT_TIE = Code("score.sight_tie", "bars", "count")
+SIGHT_REST = Code("score.sight_rest", "bars", "count")
+SIGHT_LEAP = Code("score.sight_leap", "bar", "first", "second")
+SIGHT_ALTERED = Code("score.sight_altered", "notes")
+SIGHT_ALTERED_NOTE = Code("score.sight_altered_note", "note", "bar")
+SIGHT_END = Code("score.sight_end", "note")
+
 # The position planner.
 POSITION = Code("score.position", "place")
 POSITION_LOW = Code("score.position_low", "place")

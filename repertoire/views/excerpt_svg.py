@@ -9,6 +9,7 @@ from repertoire.access import excerpt_or_404
 from repertoire.library.correction import earlier_version
 from repertoire.notation.order.order_line import ends_of, parse_order, unasked
 from repertoire.notation.score import BadScore
+from repertoire.offline import kept_offline
 from repertoire.show.engraved import DESK_PX, drawing_key, engraved_svg
 from repertoire.wording.words import words
 
@@ -17,6 +18,7 @@ FRESH_S = 300
 
 @require_safe
 @login_required
+@kept_offline
 def excerpt_svg(request: HttpRequest, pk: int) -> HttpResponse:
     """The drawing ?width= pixels wide, of bars ?from= to ?to= when given; ?plain= leaves no ribbon room.
 

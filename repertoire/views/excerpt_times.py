@@ -4,12 +4,14 @@ from django.views.decorators.http import require_safe
 
 from repertoire.access import excerpt_or_404
 from repertoire.notation.score import BadScore
+from repertoire.offline import kept_offline
 from repertoire.show.play_along import bpm_from_query, form_from_query, times_document
 from repertoire.wording.words import words
 
 
 @require_safe
 @login_required
+@kept_offline
 def excerpt_times(request: HttpRequest, pk: int) -> JsonResponse:
     """Note times at ?bpm=, of bars ?from= to ?to=; ?repeats=0 or ?form= say the order of play."""
     excerpt = excerpt_or_404(request.user, pk)

@@ -171,6 +171,30 @@ SCORES: dict[str, Template] = {
     "score.scale_choice": _("{choice} is not known here; choose one of {choices}."),
     "score.scale_title": _("{key}, {octaves}"),
     "score.scale_title_arpeggio": _("{key}, {octaves}, with arpeggio"),
+    "score.sight_title": _("Reading at sight, level {level}"),
+    "score.sight_minor": _("{tonic} minor"),
+    "score.sight_no_signs": _("The key: {key}, without signs."),
+    "score.sight_signs": _("The key: {key}, with {notes}."),
+    "score.sight_quickest": Plural(
+        "The shortest notes: bar {bars}. Say their rhythm once in your head.",
+        "The shortest notes: bars {bars}. Say their rhythm once in your head.",
+    ),
+    "score.sight_off_beat": Plural(
+        "Notes begun between the beats and held over: bar {bars}.",
+        "Notes begun between the beats and held over: bars {bars}.",
+    ),
+    "score.sight_tie": Plural(
+        "A note held on over the bar line: bar {bars}.",
+        "A note held on over the bar line: bars {bars}.",
+    ),
+    "score.sight_rest": Plural(
+        "Rests: bar {bars}. Count them.",
+        "Rests: bars {bars}. Count them.",
+    ),
+    "score.sight_leap": _("The widest leap: {first} to {second}, bar {bar}. Hear it before you play."),
+    "score.sight_altered": _("Signs beside the key: {notes}."),
+    "score.sight_altered_note": _("{note} in bar {bar}"),
+    "score.sight_end": _("It ends on {note}."),
     "score.position_thumb": _("thumb {place}"),
     "score.plan_too_low": _("Bar {bar}: {note} lies below the lowest string, so it is left out of the plan."),
     "score.plan_too_high": _(

@@ -28,8 +28,8 @@ class StudioForm(forms.ModelForm):
     class Meta:
         model = Studio
         fields = [
-            *("name", "time_zone", "language", "ready_percent", "tuning_a_hz", "keep_all_at_once"),
-            *("backups_kept_days", "second_factor_required"),
+            *("name", "time_zone", "language", "ready_percent", "tuning_a_hz", "practice_days"),
+            *("keep_all_at_once", "backups_kept_days", "second_factor_required"),
         ]
 
     def __init__(self, *args, by: User, **more) -> None:

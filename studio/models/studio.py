@@ -60,6 +60,15 @@ class Studio(models.Model):
     # The studio's own words on privacy, by its director; empty while the program's draft stands.
     privacy_text = models.TextField(blank=True, max_length=20_000)
     privacy_saved_at = models.DateTimeField(null=True, editable=False)
+    practice_days = models.PositiveSmallIntegerField(
+        _("days practice takes are kept"),
+        default=30,
+        validators=[MinValueValidator(1), MaxValueValidator(180)],
+        help_text=_(
+            "What students record and do not hand in, on their devices and when reading at sight, goes by "
+            "itself after so many days."
+        ),
+    )
     invented = models.BooleanField(default=False)
 
     def __str__(self) -> str:

@@ -68,6 +68,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.setup.middleware.keep_out_of_caches",
+    "studio.setup.offline.say_whose_page",
     "studio.setup.middleware.own_language",
     "studio.setup.middleware.GuestsStay",
     "studio.setup.second_factor.SetUpFirst",
@@ -101,18 +102,9 @@ FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 AUTH_USER_MODEL = "studio.User"
 # What a guest of a panel may open beside the pages of the sign-in.
 GUEST_PAGES = {
-    "account",
-    "content_reports",
-    "home",
-    "invitation",
-    "panel_detail",
-    "panel_list",
-    "panel_listen",
-    "panel_sheet",
-    "panel_sound",
-    "privacy",
-    "sign_in_end",
-    "sign_ins",
+    *("account", "home", "invitation", "privacy", "content_reports", "sign_ins", "sign_in_end"),
+    *("app_manifest", "offline_files", "offline_page", "offline_worker"),
+    *("panel_detail", "panel_list", "panel_listen", "panel_sheet", "panel_sound"),
 }
 # The second only knows whom it signed in before there was the first, which asks no other.
 AUTHENTICATION_BACKENDS = [

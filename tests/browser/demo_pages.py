@@ -80,6 +80,7 @@ PAGES = {
         "/questions/",
         "/questions/?show=answered",
         "/questions/1/",
+        "/sight-reading/",
         "/panels/",
         "/panels/1/listen/",
         "/panels/1/listen/F59/",
@@ -98,8 +99,11 @@ PAGES = {
     "student": (
         "/my-music/",
         "/students/1/",
+        "/sight-reading/",
+        "/sight-reading/1/",
         "/entries/1/requirements/1/",
         "/entries/1/requirements/8/",
+        "/entries/1/requirements/1/two-takes/",
         "/takes/2/",
         "/takes/2/plan/",
         "/takes/3/",
@@ -131,6 +135,7 @@ PUBLIC = (
     "/accounts/password/reset/",
     "/invitation/unknown/",
     "/privacy/",
+    "/offline/",
 )
 # Sounds, drawings, files, what a page fetches by itself, and the door that only leads on.
 NO_PAGES = {
@@ -138,6 +143,11 @@ NO_PAGES = {
     "requirement_print",
     "take_progress",
     "take_sound",
+    "sight_sound",
+    "sight_svg",
+    "offline_worker",
+    "offline_files",
+    "app_manifest",
     "panel_sound",
     "panel_export",
     "excerpt_svg",

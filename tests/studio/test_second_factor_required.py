@@ -51,7 +51,13 @@ class TestRequired:
         assert as_user(guardian).get("/children/").status_code == 200
 
     def test_whoever_asks_it_of_others_has_one(self, studio, director, as_user):
-        asked = {"name": "S", "time_zone": "UTC", "ready_percent": 70, "tuning_a_hz": 440}
+        asked = {
+            "name": "S",
+            "time_zone": "UTC",
+            "ready_percent": 70,
+            "tuning_a_hz": 440,
+            "practice_days": 30,
+        }
         asked["second_factor_required"] = "on"
         page = as_user(director).post("/studio/", asked)
         assert "your own second factor first" in page.text

@@ -4,6 +4,7 @@ from studio.models import Studio
 from tests.studio.test_seasons import DIRECTOR_ONLY
 
 GOOD = {"name": "Maple Studio", "time_zone": "Asia/Tokyo", "ready_percent": "80", "tuning_a_hz": "442"}
+GOOD |= {"practice_days": "30"}
 
 
 def test_who_changes(statuses):

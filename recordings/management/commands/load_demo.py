@@ -10,6 +10,7 @@ from recordings.demo.music import load_auditions, load_excerpts, load_season
 from recordings.demo.panel import load_panels
 from recordings.demo.people import load_people, load_students, load_studio
 from recordings.demo.plan import Calendar, read_plan
+from recordings.demo.sight import load_sight_readings
 from recordings.demo.takes import load_takes
 from studio.models import Role, Studio, User
 
@@ -53,4 +54,5 @@ def load() -> int:
     waiting = load_takes(plan, students, requirements, entries, calendar)
     load_panels(plan, people, requirements)
     load_left(User.objects.with_role(Role.DIRECTOR)[0])
+    load_sight_readings(requirements, entries)
     return waiting

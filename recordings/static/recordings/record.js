@@ -2,12 +2,9 @@
 import { clock } from "./player.js";
 import { CountIn, takePlace, wait } from "./record_begin.js";
 import { Listening, levelWord, noiseWord } from "./record_room.js";
+import { RAW, fileOf, microphone, recordInto } from "./record_media.js";
 import { RecordStore } from "./record_store.js";
 
-const RAW = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
-const CODECS = ["audio/webm;codecs=opus", "audio/mp4;codecs=opus", "audio/ogg;codecs=opus", "audio/mp4;codecs=mp4a.40.2"];
-const BITS_A_SECOND = 192_000;
-const PIECE_MS = 1000; // what a crash may cost
 const CHECK_MS = 3000;
 const LOOK_MS = 200;
 const DAY_MS = 86_400_000;
@@ -42,7 +39,7 @@ class Recorder {
     for (const button of [this.check, this.button, this.mock]) button.disabled = true;
     this.section.dataset.busy = "yes";
     try {
-      this.stream = await navigator.mediaDevices.getUserMedia({ audio: { ...RAW, channelCount: { ideal: 1 } } });
+      this.stream = await microphone();
       this.listening = new Listening(this.stream);
       await use();
     } catch {
@@ -130,30 +127,14 @@ class Recorder {
 
   record({ mock = false } = {}) {
     this.heard.pause();
-    const type = CODECS.find((codec) => MediaRecorder.isTypeSupported(codec)) ?? "";
-    const media = new MediaRecorder(this.stream, { mimeType: type, audioBitsPerSecond: BITS_A_SECOND });
-    const recording = { id: crypto.randomUUID(), owner: this.words.owner, began: Date.now(), type: media.mimeType, seconds: 0, mock };
-    let number = 0;
-    let written = Promise.resolve();
-    let full = false;
-    media.addEventListener("dataavailable", ({ data }) => {
-      if (!data.size) return;
-      const row = { ...recording, seconds: (Date.now() - recording.began) / 1000 };
-      const place = number;
-      number += 1;
-      written = written.then(() => this.store.add(row, place, data)).catch(() => {
-        full = true;
-        if (media.state !== "inactive") media.stop();
-      });
-    });
-    media.addEventListener("stop", async () => {
+    const recording = { id: crypto.randomUUID(), owner: this.words.owner, began: Date.now(), mock };
+    const media = recordInto(this.store, this.stream, recording, async (written) => {
       this.media = null;
       this.release();
-      await written;
+      const full = !(await written);
       this.say(mock && !full && this.words.mockOver, full ? this.words.full : this.words.kept);
       await this.showKept();
     });
-    media.start(PIECE_MS);
     this.media = media;
     this.button.textContent = mock ? this.words.finished : this.words.stop;
     this.button.disabled = false;
@@ -218,9 +199,7 @@ class Recorder {
   }
 
   async handIn(recording) {
-    const sound = await this.store.sound(recording);
-    const ending = recording.type.match(/^audio\/(\w+)/)?.[1] ?? "webm";
-    const file = new File([sound], `recorded-${recording.id.slice(0, 8)}.${ending}`, { type: recording.type });
+    const file = fileOf(recording, await this.store.sound(recording));
     this.form.dispatchEvent(new CustomEvent("recorded", { detail: { file, id: recording.id } }));
   }
 }

@@ -6,6 +6,7 @@ Common practice, no published source. Places and lengths are exact fractions of 
 from dataclasses import dataclass
 from fractions import Fraction
 
+QUARTER_Q = Fraction(1)
 HALF_BAR_Q = 2
 WHOLE_BAR_OF_THREE_Q = 3
 
@@ -19,19 +20,23 @@ class Lengths:
     levels: int
 
 
-def beams_of(bar: list[Lengths]) -> list[list[str]]:
-    """For each note its beams by level, outermost first.
+def beams_of(bar: list[Lengths], *, beat_q: Fraction = QUARTER_Q) -> list[list[str]]:
+    """For each note its beams by level, outermost first; nothing is joined over a rest.
 
-    Plain eighths are joined by half bars of four or whole bars of three, all else by quarter beats.
+    In beats of a quarter plain eighths are joined by half bars of four or whole bars of three, and all else
+    by beats; in longer beats (`beat_q` 3/2 in six eight) everything is joined by beats.
     """
-    groups = _groups(bar)
+    groups = _groups(bar, beat_q)
     return [
         [_beam(bar, groups, k, level) for level in range(1, note.levels + 1)] if _is_joined(groups, k) else []
         for k, note in enumerate(bar)
     ]
 
 
-def _groups(bar: list[Lengths]) -> list[tuple[int, int] | None]:
+def _groups(bar: list[Lengths], beat_q: Fraction) -> list[tuple[int, int] | None]:
+    if beat_q > QUARTER_Q:
+        return [(0, int(note.start_q / beat_q)) if note.levels else None for note in bar]
+    quick = {int(note.start_q) for note in bar if note.levels > 1}  # beats with sixteenths hold together
     whole_q = bar[-1].start_q + bar[-1].length_q
     span = WHOLE_BAR_OF_THREE_Q if whole_q == WHOLE_BAR_OF_THREE_Q else HALF_BAR_Q
     eighth = Fraction(1, 2)
@@ -39,7 +44,7 @@ def _groups(bar: list[Lengths]) -> list[tuple[int, int] | None]:
     for note in bar:
         if not note.levels:
             groups.append(None)
-        elif note.levels == 1 and note.length_q == eighth:
+        elif note.levels == 1 and note.length_q == eighth and int(note.start_q) not in quick:
             groups.append((span, int(note.start_q / span)))
         else:
             groups.append((1, int(note.start_q)))

@@ -3,7 +3,7 @@ import { startDrone } from "./drone_panel.js";
 import { startLadder } from "./ladder_panel.js";
 import { Sounding } from "./sounding.js";
 import { Synth } from "./synth.js";
-import { atTempo, Timetable } from "./timetable.js";
+import { atTempo, stretch, Timetable } from "./timetable.js";
 
 const TEMPO_STEP = 2;
 
@@ -26,13 +26,22 @@ function address() {
   return `${panel.dataset.times}${joint}${asked}`;
 }
 
+async function ask(wanted) {
+  const answer = await fetch(wanted, { credentials: "same-origin" });
+  const content = await answer.json();
+  if (!answer.ok) throw new Error(content.error);
+  return content;
+}
+
 async function load() {
   const wanted = address();
   if (!kept.has(wanted)) {
-    const answer = await fetch(wanted, { credentials: "same-origin" });
-    const content = await answer.json();
-    if (!answer.ok) throw new Error(content.error);
-    kept.set(wanted, content);
+    kept.set(wanted, await ask(wanted).catch(async (error) => {
+      // Without network: the whole was kept when the page was opened, and any bars are cut from it here.
+      if (!(error instanceof TypeError)) throw error;
+      const labels = [...find("from").options].map((option) => option.value);
+      return stretch(await ask(panel.dataset.times), labels, find("from").value, find("to").value);
+    }));
   }
   return atTempo(kept.get(wanted), Number(find("bpm").value));
 }

@@ -3,26 +3,27 @@ import { engraveInto } from "./engraving.js";
 
 const STEP_PX = 20;
 
-const frame = document.querySelector("[data-score]");
-
-function room() {
+function room(frame) {
   const style = getComputedStyle(frame);
   const inner = frame.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
   return Math.floor(inner / STEP_PX) * STEP_PX;
 }
 
-async function draw() {
-  const width = room();
+async function draw(frame) {
+  const width = room(frame);
   if (width <= 0 || Math.abs(width - Number(frame.dataset.width)) < STEP_PX) return;
   const address = new URL(frame.dataset.score, location.href);
   address.searchParams.set("plain", "1");
   await engraveInto(frame, address.href, width);
 }
 
-if (frame) {
+export function keepFitting(frame) {
   let waiting;
   new ResizeObserver(() => {
     clearTimeout(waiting);
-    waiting = setTimeout(draw, 150);
+    waiting = setTimeout(() => draw(frame), 150);
   }).observe(frame);
 }
+
+const shown = document.querySelector("[data-score]");
+if (shown) keepFitting(shown);

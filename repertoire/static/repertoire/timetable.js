@@ -25,6 +25,44 @@ export function atTempo(times, bpm) {
   };
 }
 
+// The played bars from where bar `first` begins to where bar `last` was left, as positions: the first time that it
+// goes from one to the other without leaving them.
+function positionsOf(bars, labels, first, last) {
+  const [low, high] = [labels.indexOf(first), labels.indexOf(last)];
+  const runs = [];
+  for (const [index, { bar }] of bars.entries()) {
+    const place = labels.indexOf(bar);
+    if (place < low || place > high) continue;
+    if (runs.at(-1)?.at(-1) === index - 1) runs.at(-1).push(index);
+    else runs.push([index]);
+  }
+  const reaching = runs.find((run) => bars[run[0]].bar === first && run.some((index) => bars[index].bar === last));
+  return reaching?.slice(0, reaching.findLastIndex((index) => bars[index].bar === last) + 1) ?? [];
+}
+
+const changed = (rows, change) => rows.map((row) => Object.assign({}, row, change(row)));
+
+// Some bars of the whole, as the server would cut them; the whole where they are never played in one go.
+export function stretch(times, labels, first, last) {
+  const positions = positionsOf(times.bars, labels, first, last);
+  if (!positions.length) return times;
+  const [from, to] = [positions[0], positions.at(-1)];
+  const beginS = times.bars[from].at_s;
+  const endS = times.bars[to + 1]?.at_s ?? times.length_s;
+  const inside = (atS) => atS >= beginS - 1e-4 && atS < endS - 1e-4;
+  const moved = (rows) => changed(rows, ({ at_s: atS }) => ({ at_s: atS - beginS }));
+  const notes = changed(
+    times.notes.filter(({ position }) => position >= from && position <= to),
+    (note) => ({ onset_s: note.onset_s - beginS, position: note.position - from }),
+  );
+  const clicks = moved(times.clicks.filter((click) => inside(click.at_s)));
+  const barS = (times.bars[from + 1]?.at_s ?? times.length_s) - beginS;
+  const firstBar = clicks.filter((click) => click.at_s < barS - 1e-4);
+  const counted = from ? changed(firstBar, ({ at_s: atS }) => ({ at_s: atS - barS })) : times.count_in;
+  const bars = changed(moved(times.bars.slice(from, to + 1)), ({ position }) => ({ position: position - from }));
+  return { ...times, length_s: endS - beginS, notes, clicks, bars, count_in: counted, count_in_s: -(counted[0]?.at_s ?? 0) };
+}
+
 // Each click with its weight in the bar, and between two of them `parts - 1` lighter ones.
 export function weighed(clicks, endS, parts = 1) {
   const bars = [];

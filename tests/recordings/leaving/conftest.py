@@ -2,17 +2,21 @@
 
 import pytest
 from django.core.files.base import ContentFile
+from django.utils import timezone
 
 from recordings.leaving import copy, copy_queue
 from recordings.models import OwnCopy, Panel, Review, Upload
 from studio.models import Consent, Invitation, Notice, Question, Role
 from studio.services.mail import send_later
 from tests.recordings.measured_take import make_take
+from tests.recordings.sight_rows import sight_reading
 
 # Each stands in one place alone, and nowhere once all is deleted.
 SOUND = b"the very bytes of a take"
 PIECE = b"the first piece of an upload"
 CLEAN = b"a copy for the panel"
+AT_SIGHT = b"read at sight and handed in"
+ALONE = b"read at sight for oneself"
 ANSWER = "Lean into the long notes."
 DRAFT = "A draft nobody released."
 QUESTION = "May I breathe there?"
@@ -50,6 +54,15 @@ def everything(student, entry, requirement, student_user, guardian, teacher, dir
     Invitation.issue(
         email=guardian.email, name="guardian", role=Role.GUARDIAN, invited_by=director, student=student
     )
+    for number, (sound, handed_at) in enumerate([(AT_SIGHT, timezone.now()), (ALONE, None)]):
+        sight_reading(
+            requirement,
+            student,
+            content_hash=str(number),
+            sound=ContentFile(sound, name="sight"),
+            media_type="audio/ogg",
+            handed_at=handed_at,
+        )
     send_later(student_user.email, "An answer", "waits")
     return take
 

@@ -15,7 +15,16 @@ from recordings.leaving import copy, copy_queue
 from recordings.models import OwnCopy, Panel, PanelTake
 from recordings.tasks import delete_expired
 from studio.models import Event
-from tests.recordings.leaving.conftest import ANSWER, DRAFT, LISTENER, ORIGINAL, QUESTION, SOUND
+from tests.recordings.leaving.conftest import (
+    ALONE,
+    ANSWER,
+    AT_SIGHT,
+    DRAFT,
+    LISTENER,
+    ORIGINAL,
+    QUESTION,
+    SOUND,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -42,6 +51,14 @@ def test_everything_of_the_student_is_in_it_and_says_what_it_is(copied, everythi
     assert told["uploads_on_their_way"][0]["size"] == 99
     assert [each["kind"] for each in told["events"] if each["about"] == "student"][-1] == "exported"
     assert told["entries"][0]["audition"] == "Youth orchestra"
+
+
+def test_of_reading_at_sight_only_what_was_handed_in_is_heard(copied):
+    files = unpacked(copied)
+    assert AT_SIGHT in files.values()
+    assert ALONE not in files.values()
+    assert len(json.loads(files["everything.json"])["read_at_sight"]) == 2
+    assert "1 take of reading at sight, not handed in" in files["list.txt"].decode()
 
 
 def test_the_checksums_are_those_of_the_files(copied):

@@ -24,7 +24,7 @@ TRACES = [
     *("Tannhof", "mira@example.org", "ruth@example.org", kept.ANSWER, kept.DRAFT, kept.QUESTION),
     *(kept.LISTENER, kept.ORIGINAL, "sentence number 0", "Agreed for the tests."),
 ]
-SOUNDS = [kept.SOUND, kept.PIECE, kept.CLEAN]
+SOUNDS = [kept.SOUND, kept.PIECE, kept.CLEAN, kept.AT_SIGHT, kept.ALONE]
 
 
 @pytest.fixture
@@ -128,7 +128,7 @@ def test_what_a_killed_process_left_the_sweep_deletes(everything, student, direc
     erasing.erase(student, by=director)
     receipt = Erasure.objects.get()
     assert kept.SOUND in in_storage(settings)
-    assert len(receipt.files) == 4
+    assert len(receipt.files) == 6
     erasing.sweep()
     assert not in_storage(settings)
     receipt.refresh_from_db()
