@@ -20,10 +20,8 @@ NEAR = 4  # notes before and behind that tell how well the take is followed here
 USUAL_S, MIDDLE_C = 0.25, 60
 # blur in seconds from and to which it counts, and its unit; spread to which it counts, and its unit, cents
 CLEAR_BLUR_S, MOST_BLUR_S, BLUR_S, SPREAD_CENTS = 0.016, 0.06, 0.02, 10.0
-KNEE, BELOW_KNEE = (
-    float(np.log(0.7 / 0.3)),
-    0.45,
-)  # below 0.7 the share right falls so much more slowly than the sum
+# below a share of 0.7 the share right falls more slowly than the sum says
+KNEE, BELOW_KNEE = float(np.log(0.7 / 0.3)), 0.7
 LEAST, MOST = 0.02, 0.98  # of the evidence, and of what is told
 UNCERTAIN_MOST = 0.5  # where not even the status is told
 
@@ -35,16 +33,14 @@ class Odds(NamedTuple):
     evidence: float = 0.0  # of its own log-odds
     around: float = 0.0  # of the mean evidence of the notes near, from 0 to 1
     length: float = 0.0  # of the doublings of a quarter of a second
-    unsteady: float = (
-        0.0  # of the attack's blur in fiftieths of a second with the pitch's spread in tens of cents
-    )
+    unsteady: float = 0.0  # of the attack's blur, in fiftieths of a second, and the pitch's spread together
     depth: float = 0.0  # of the octaves below middle C, above it negative
 
 
 # fitted on the seed 21: five instruments of the benchmark and the takes of `tests.accuracy.kinds`, Nov. 2026
-PITCHED = Odds(always=0.15, evidence=0.29, around=3.48, length=-0.09, unsteady=-2.18, depth=-0.13)
+PITCHED = Odds(always=-1.13, evidence=0.51, around=4.36, length=-0.3, unsteady=-2.1, depth=-0.4)
 TIMED = Odds(always=0.53, evidence=1.21, around=0.3, length=-0.5, unsteady=-2.94, depth=-0.54)
-OTHER_PITCH = Odds(always=-1.39, evidence=0.83)
+OTHER_PITCH = Odds(always=-0.87, evidence=0.77)
 NOT_PLAYED = Odds(always=1.47)
 
 
@@ -93,5 +89,5 @@ def _confidence(note: NoteResult, known: Odds) -> float:
     log_odds = float(np.dot(odds_of(note), known))
     if note.onset_s is not None and note.status != WRONG and log_odds < KNEE:
         log_odds = KNEE + BELOW_KNEE * (log_odds - KNEE)
-    share = min(max(1.0 / (1.0 + np.exp(-log_odds)), LEAST), MOST)
+    share = min(max(1.0 / (1.0 + float(np.exp(-log_odds))), LEAST), MOST)
     return round(min(share, UNCERTAIN_MOST) if note.status == UNCERTAIN else share, 3)

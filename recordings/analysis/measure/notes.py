@@ -64,9 +64,11 @@ def measure(
             fit = min(fit + other.lead, 0.0)
         for index in event.note_indexes:
             result = _blank(form, index, matched.passes[i])
-            wrong = other is not None and other.printed == result.midi
+            became = (status, heard_midi)
+            if other and other.printed == result.midi:
+                became = (WRONG, other.heard)
             result = replace(
-                result, status=WRONG if wrong else status, heard_midi=other.heard if wrong else heard_midi,
+                result, status=became[0], heard_midi=became[1],
                 onset_s=float(times.onsets[i]), offset_s=float(times.offsets[i]),
                 onset_blur_s=float(times.blur[i]),
             )  # fmt: skip

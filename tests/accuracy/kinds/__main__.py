@@ -60,12 +60,14 @@ def _run(studio: Studio, seed: int) -> list[KindScore]:
 
 
 def _bands(runs: dict[int, list[KindScore]]) -> str:
-    """What a confidence is worth, all seeds together; instruments nothing was fitted on apart."""
+    """What a confidence is worth, all seeds together; where it was not fitted and where it is worst apart."""
     scores = [score for some in runs.values() for score in some]
     others = [score for score in scores if score.kind == plan.OTHER_PLAYERS]
+    under = [score for score in scores if score.kind == plan.PIANO_6]
     groups = (
         ("single notes, all kinds", figures.notes(scores, together=False)),
         ("single notes, instruments not fitted on", figures.notes(others, together=False)),
+        ("single notes, a piano 6 dB below", figures.notes(under, together=False)),
         ("notes struck together", figures.notes(scores, together=True)),
     )
     rows = [

@@ -59,7 +59,7 @@ def fitted(studio: Studio) -> dict[str, Odds]:
 
 def _takes(studio: Studio):
     for seed in FITTED_SEEDS:
-        for kind in plan.KINDS_PLAYED:
+        for kind in plan.FITTED_KINDS:
             for made in plan.takes(kind, seed, studio):
                 yield made.take, made.settings
         for recipe in recipes(quick=False, seed=seed):

@@ -16,7 +16,7 @@ WRONG_PAGE, DOUBLE = "wrong page", "theme and double"
 PIANO_12, PIANO_6, ANNOUNCED, PLUCKED = "piano 12 dB below", "piano 6 dB below", "announced", "plucked"
 OTHER_PLAYERS = "other instruments"  # which nothing was fitted on
 KINDS = (STOPS, STOPS_WRONG, CHORDS, WRONG_PAGE, DOUBLE, PIANO_12, PIANO_6, ANNOUNCED, PLUCKED, OTHER_PLAYERS)
-KINDS_PLAYED = tuple(k for k in KINDS if k not in (WRONG_PAGE, DOUBLE, OTHER_PLAYERS))
+FITTED_KINDS = (STOPS, STOPS_WRONG, CHORDS, PIANO_12, PIANO_6, ANNOUNCED)
 STOPPING = ("violin", "cello")
 STOPPED_ETUDES = ("rhythms", "leaps", "legato")
 SOLOISTS = ("violin", "flute", "cello")
@@ -89,11 +89,16 @@ def _accompanied(kind: str, seed: int, studio: Studio) -> Iterator[KindTake]:
 
 
 def _announced(kind: str, seed: int, studio: Studio) -> Iterator[KindTake]:
-    names = list(PLAYERS)
     for number in range(ANNOUNCEMENTS):
-        way = solo(names[number % len(names)], kind, 10 * seed + number, announced=True)
-        page = ("rhythms", "leaps", "runs", "repeated")[number % 4]
-        yield play(way, etude(page, way.player, _lot(seed, kind, number)), studio)
+        yield announced(number, seed, studio)
+
+
+def announced(number: int, seed: int, studio: Studio) -> KindTake:
+    """One of the announced takes, the instruments in turn."""
+    names = list(PLAYERS)
+    way = solo(names[number % len(names)], ANNOUNCED, 10 * seed + number, announced=True)
+    page = ("rhythms", "leaps", "runs", "repeated")[number % 4]
+    return play(way, etude(page, way.player, _lot(seed, ANNOUNCED, number)), studio)
 
 
 def _plucked(kind: str, seed: int, studio: Studio) -> Iterator[KindTake]:

@@ -72,11 +72,11 @@ def measure(played: KindTake) -> KindScore:
         None if first is None else first - take.truth.notes[0].onset_s,
         any(n["note_id"] == last_id and n["position"] == last.position and n["status"] == "played"
             for n in document["notes"]),
-        told_of(take, document),
+        told_of(take, document, cents_known=played.way.cents_known),
     )  # fmt: skip
 
 
-def told_of(take: Take, document: dict) -> tuple[NoteTold, ...]:
+def told_of(take: Take, document: dict, *, cents_known: bool = True) -> tuple[NoteTold, ...]:
     """Every note with a status that claims something: played as printed, another pitch, not played.
 
     Right: the status is true, the onset lies within 50 ms, and so do cents within 10 where they are told. A
@@ -96,17 +96,17 @@ def told_of(take: Take, document: dict) -> tuple[NoteTold, ...]:
         if note["status"] == "missing":
             right = len(true) <= told[note["note_id"]]
         else:
-            right = any(_is_right(note, one, from_440) for one in true)
+            right = any(_is_right(note, one, from_440 if cents_known else None) for one in true)
         if note["status"] != "uncertain":
             found.append(NoteTold(take.recipe.instrument, note["confidence"], right,
                                   note["note_id"] in together))  # fmt: skip
     return tuple(found)
 
 
-def _is_right(note: dict, true: Sounding, from_440: float) -> bool:
+def _is_right(note: dict, true: Sounding, from_440: float | None) -> bool:
     if note["status"] != true.status or abs(note["onset_s"] - true.onset_s) > ONSET_WINDOW_S:
         return False
     if note["status"] == "wrong_pitch":
         return note["heard_midi"] == true.midi
     cents = note["deviation_cents"]
-    return cents is None or abs(cents + from_440 - true.cents) <= RIGHT_CENTS
+    return cents is None or from_440 is None or abs(cents + from_440 - true.cents) <= RIGHT_CENTS

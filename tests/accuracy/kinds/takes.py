@@ -62,6 +62,7 @@ class Way:
     wrong: bool = False
     piano_db: float | None = None  # level of a piano against the solo
     announced: bool = False
+    cents_known: bool = True
 
     @property
     def rng(self) -> np.random.Generator:
@@ -217,7 +218,8 @@ def _later(played: Performance, by_s: float) -> Performance:
 
 
 def plucked(seed: int) -> Way:
-    return Way(PLUCKED, "plucked", seed)
+    """What is plucked has died before its time is over: the pitch of its middle is not known."""
+    return Way(PLUCKED, "plucked", seed, cents_known=False)
 
 
 def solo(name: str, kind: str, seed: int, **more) -> Way:
