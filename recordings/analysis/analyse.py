@@ -93,10 +93,6 @@ def analyse(
         audio, form, chain, played, found, path, aside, settings, stage, frame_s=listened.frame_s
     )
     recording = replace(recording, checks=(*recording.checks, *_accompaniment(audio, measured, recording)))
-    measured = replace(
-        measured,
-        notes=confidence.calibrated(measured.notes, accompanied=accompaniment.is_heard(recording.checks)),
-    )
     colour = tone.measure(audio.samples, measured.notes, sample_rate=audio.sample_rate, tuning_cents=rough)
     stage(stages.FINDINGS)
     worth_hearing = findings.collect(
@@ -165,6 +161,7 @@ def _measure_music(
         keynote=settings.keynote,
         transposed_semitones=path.shift,
     )
+    found = confidence.calibrated(found)
     in_tune = intonation.summarise(
         found,
         intonation_judged=settings.intonation_judged,

@@ -90,11 +90,6 @@ def listen(
     return tuple(found)
 
 
-def is_heard(checks: Sequence[Check]) -> bool:
-    """Whether another player is among what was told."""
-    return any(check.kind == "players" for check in checks)
-
-
 def _clicks(samples: np.ndarray, rate: int) -> list[Check]:
     strength, bpm = click_strength(samples, sample_rate=rate)
     if strength < CLICK_STRENGTH:

@@ -42,17 +42,12 @@ PITCHED = Odds(always=-1.13, evidence=0.51, around=4.36, length=-0.3, unsteady=-
 TIMED = Odds(always=0.53, evidence=1.21, around=0.3, length=-0.5, unsteady=-2.94, depth=-0.54)
 OTHER_PITCH = Odds(always=-0.87, evidence=0.77)
 NOT_PLAYED = Odds(always=1.47)
-# on the same seed, a piano 6 dB below: 0.95 told and 0.88 right, 0.84 told and 0.63 right
-ACCOMPANIED = -1.0
 
 
-def calibrated(notes: tuple[NoteResult, ...], *, accompanied: bool = False) -> tuple[NoteResult, ...]:
-    """The same notes with their confidence. `notes` in played order, measured and with their deviations.
-
-    `accompanied`: another player is heard in the take.
-    """
+def calibrated(notes: tuple[NoteResult, ...]) -> tuple[NoteResult, ...]:
+    """The same notes with their confidence. `notes` in played order, measured and with their deviations."""
     return tuple(
-        replace(note, confidence=_confidence(note, known, accompanied=accompanied))
+        replace(note, confidence=_confidence(note, known))
         for note, known in zip(notes, what_is_known(notes), strict=True)
     )
 
@@ -90,8 +85,8 @@ def _unsteady(note: NoteResult) -> float:
     return float(np.hypot(blur, min((note.spread_cents or 0.0) / SPREAD_CENTS, 1.0)))
 
 
-def _confidence(note: NoteResult, known: Odds, *, accompanied: bool) -> float:
-    log_odds = float(np.dot(odds_of(note), known)) + (ACCOMPANIED if accompanied else 0.0)
+def _confidence(note: NoteResult, known: Odds) -> float:
+    log_odds = float(np.dot(odds_of(note), known))
     if note.onset_s is not None and note.status != WRONG and log_odds < KNEE:
         log_odds = KNEE + BELOW_KNEE * (log_odds - KNEE)
     share = min(max(1.0 / (1.0 + float(np.exp(-log_odds))), LEAST), MOST)

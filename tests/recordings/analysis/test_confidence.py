@@ -52,10 +52,5 @@ def test_where_not_even_the_status_is_known_nothing_is_sure():
     assert told(replace(PLAIN, status=UNCERTAIN)) <= 0.5
 
 
-def test_where_another_player_is_heard_every_note_is_less_sure():
-    alone, beside = (calibrated((PLAIN,) * 3, accompanied=heard)[1].confidence for heard in (False, True))
-    assert beside < alone
-
-
 def test_a_note_alone_has_a_confidence_too():
     assert 0.0 < calibrated((PLAIN,))[0].confidence < 1.0
