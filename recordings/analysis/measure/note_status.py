@@ -78,15 +78,17 @@ def status_of(
     if max(beside, absent) < WRONG_LEAD / 2:
         return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
     fit = float(means[sounded - base])
-    if _surely_wrong(lead, beside, fit, last - first):
+    again = bool(event.index) and sounded in events[event.index - 1].pitches
+    if _surely_wrong(lead, beside, fit, last - first, again=again):
         return WRONG, sounded, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
 
 
-def _surely_wrong(lead: float, beside: float, fit: float, frames: int) -> bool:
+def _surely_wrong(lead: float, beside: float, fit: float, frames: int, *, again: bool) -> bool:
+    """`again`: it would be the note before once more, which may also ring on."""
     if frames < WRONG_LEAST_FRAMES:
         return frames >= QUICK_FRAMES and lead >= QUICK_LEAD and beside >= QUICK_BESIDE and fit > QUICK_FIT
-    needed = BESIDE_LEAD if lead >= CLEAR_LEAD else WRONG_LEAD
+    needed = BESIDE_LEAD if lead >= CLEAR_LEAD and not again else WRONG_LEAD
     return lead >= WRONG_LEAD and beside >= needed and fit > -FIT_CAP / 4
 
 
