@@ -52,6 +52,7 @@ lint: $(VENV)/installed-tests
 accuracy: $(VENV)/installed-tests
 	@bash tests/accuracy/bench/install.sh $(PY) $(ARGS)
 	$(PY) -m tests.accuracy.bench $(if $(QUICK),--quick) $(if $(QUICK)$(findstring --quick,$(ARGS))$(findstring --seed,$(ARGS)),,--write) $(ARGS)
+	@$(if $(QUICK)$(ARGS),true,$(PY) -m tests.accuracy.kinds --write)
 	@$(if $(QUICK)$(ARGS),true,$(MAKE) accuracy-demo)
 
 accuracy-demo: $(VENV)/installed-tests

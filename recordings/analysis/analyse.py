@@ -27,6 +27,7 @@ from recordings.analysis.measure import (
     accompaniment,
     articulation,
     begun_again,
+    confidence,
     dynamics,
     extra_notes,
     intonation,
@@ -187,6 +188,7 @@ def _measure_music(
         keynote=settings.keynote,
         transposed_semitones=path.shift,
     )
+    found = confidence.calibrated(found)
     in_tune = intonation.summarise(
         found,
         intonation_judged=settings.intonation_judged,

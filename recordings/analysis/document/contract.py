@@ -29,7 +29,7 @@ from recordings.analysis.tell.finding import Finding
 
 __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured", "schema", "validate"]
 
-VERSION = "2.0"
+VERSION = "2.1"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
 
 
@@ -148,7 +148,7 @@ def _bar(bar) -> dict[str, Any]:
 
 def _note(note: NoteResult) -> dict[str, Any]:
     document = _pass(asdict(note))
-    for private in ("form_index", "start_q", "fifths", "cents_from_printed", "onset_blur_s"):
+    for private in ("form_index", "start_q", "fifths", "cents_from_printed", "onset_blur_s", "evidence"):
         del document[private]
     return document
 

@@ -157,6 +157,11 @@ def _settle_ends(
         later, later_score = _run(unheard, events, pace, SECOND_SIGMA, frame_s, jumps_until=until)
         if later_score > here - FEW_NOTES_GAIN:
             settled, path = unheard, later
+    if (spoken := ends.talk_before(path, events, _fits(path, model), frame_s)) is not None:
+        unheard = _unheard_until(settled, spoken)
+        later, _dearer = _run(unheard, events, pace, SECOND_SIGMA, frame_s, jumps_until=until)
+        if later and model.start_cost[later[0].event] == 0.0:
+            settled, path = unheard, later
     if ends.notes_skipped(path):
         mistakes, _dearer = _run(
             settled, events, pace, SECOND_SIGMA, frame_s, jumps_until=until, costs=hidden_model.ONE_MISTAKE
@@ -164,6 +169,12 @@ def _settle_ends(
         if ends.notes_right(mistakes) >= ends.notes_right(path):
             path = mistakes
     return path, score, pace
+
+
+def _fits(path: list[Step], model: Model) -> np.ndarray:
+    """(steps,) mean log-fit of the pitches each step stands for."""
+    fits = (model.fit[model.column[step.event], step.start : step.end] for step in path)
+    return np.array([fit.mean() if fit.size else -observation.FIT_CAP for fit in fits])
 
 
 def _unheard_until(model: Model, boundary: int) -> Model:
@@ -194,8 +205,7 @@ def _run(
 
 def _segments(path: list[Step], model: Model, silent: np.ndarray, frame_s: float) -> tuple[Segment, ...]:
     found = []
-    for step in path:
-        fits = model.fit[model.column[step.event], step.start : step.end]
+    for step, fit in zip(path, _fits(path, model), strict=True):
         found.append(
             Segment(
                 step.event,
@@ -203,7 +213,7 @@ def _segments(path: list[Step], model: Model, silent: np.ndarray, frame_s: float
                 step.end * frame_s,
                 step.wrong,
                 step.entry in (FROM_JUMP, FROM_EDGE, FROM_START),
-                float(fits.mean()) if fits.size else -observation.FIT_CAP,
+                float(fit),
                 float(silent[step.start : step.end].mean()) if step.end > step.start else 1.0,
             )
         )

@@ -16,6 +16,9 @@ from repertoire.notation.score import Form
 AGAIN_NOTES, AGAIN_SHARE, AGAIN_UNEVEN = 6, 0.9, 0.3  # what is believed to be a new start after the end
 LOOSE_FIT = -2.5  # mean log-fit under which a note at either end is not believed
 WARM_UP_NOTES, WARM_UP_PAUSE_S = 16, 1.0
+# talk may resemble more: the 14 likenesses in one announcement had a median fit of -0.6, what was played
+# after it 0.0
+TALK_NOTES, TALK_FIT = 48, -0.3
 STRAY_NOTES, STRAY_PAUSE_S = 3, 0.8  # at the end, behind a pause that is not printed
 
 
@@ -73,6 +76,19 @@ def detached_opening(path: list[Step], frame_s: float) -> int | None:
         if (after.start - before.end) * frame_s > WARM_UP_PAUSE_S:
             found = before.end
     return found
+
+
+def talk_before(path: list[Step], events: tuple[Event, ...], fits: np.ndarray, frame_s: float) -> int | None:
+    """The boundary before which the path only resembles the piece: loosely, out of its rhythm, then a pause.
+
+    `fits`: (steps,) mean log-fit of each step.
+    """
+    for last in range(min(TALK_NOTES, len(path) - 1), 0, -1):
+        before, after = path[last - 1 : last + 1]
+        loose = np.median(fits[:last]) < TALK_FIT and not _is_played_again(path[:last], events)
+        if loose and (after.start - before.end) * frame_s > WARM_UP_PAUSE_S:
+            return before.end
+    return None
 
 
 def jumps_on_from_the_end(path: list[Step], final: int) -> int | None:

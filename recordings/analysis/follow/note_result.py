@@ -38,7 +38,8 @@ class NoteResult:
     vibrato_rate_hz: float | None = None
     vibrato_extent_cents: float | None = None
     loudness_db: float | None = None
-    confidence: float = 0.0
+    evidence: float = 0.0  # 0 to 1: how well the sound fits what is told; the limits of the stages rest on it
+    confidence: float = 0.0  # 0 to 1: how often what is told of such a note is right (`measure.confidence`)
     reason: Sentence | None = None
 
     # What a stage that has chosen its notes by status may count on; LookupError for a note without it.

@@ -12,6 +12,7 @@ memory). Nothing is raised.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import librosa
 import numpy as np
@@ -44,8 +45,11 @@ class Observations:
     best: np.ndarray
 
 
+@lru_cache(maxsize=512)
 def comb(hz: float, bin_hz: float, bins: int, window_bins: float = 1.2) -> np.ndarray:
     """The expected spectrum of one pitch, (bins,), summing to 1; all 0 for a pitch above the last bin.
+
+    It is kept and shared: nobody writes into it.
 
     `hz` is the fundamental, `bin_hz` the width of a bin, `window_bins` how far the window spreads a harmonic.
     """

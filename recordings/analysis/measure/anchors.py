@@ -43,7 +43,7 @@ def anchors(
                             note.began_s,
                             event.index,
                             visit,
-                            note.confidence,
+                            note.evidence,
                             note.onset_blur_s,
                         )
                     )

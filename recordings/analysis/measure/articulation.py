@@ -38,7 +38,7 @@ class Articulation:
 
 def measure(form: Form, notes: tuple[NoteResult, ...]) -> Articulation:
     """The lengths of confident notes that the next printed note follows at once; `notes` in any order."""
-    timed = [n for n in notes if n.onset_s is not None and n.status == PLAYED and n.confidence > 0.3]
+    timed = [n for n in notes if n.onset_s is not None and n.status == PLAYED and n.evidence > 0.3]
     timed.sort(key=lambda n: n.began_s)
     lengths = []
     for note, following in itertools.pairwise(timed):

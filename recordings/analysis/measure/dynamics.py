@@ -81,7 +81,7 @@ class Dynamics:
 
 def measure(samples: np.ndarray, form: Form, notes: tuple[NoteResult, ...], *, sample_rate: int) -> Dynamics:
     """`samples`: (samples,) mono, of the whole take; `notes` in played order."""
-    played = [n for n in notes if n.loudness_db is not None and n.status == PLAYED and n.confidence > 0.3]
+    played = [n for n in notes if n.loudness_db is not None and n.status == PLAYED and n.evidence > 0.3]
     levels = np.array([n.loudness_db for n in played])
     spread = float(np.percentile(levels, 90) - np.percentile(levels, 10)) if levels.size >= 10 else None
     powers = loudness.weighted_power(samples, sample_rate=sample_rate, step_s=CURVE_STEP_S)

@@ -20,7 +20,7 @@ from recordings.analysis.sound.tuning import Tuning, from_notes
 from recordings.analysis.statistics import robust_spread, weighted_median
 
 MOST_CENTS = 50.0
-CONFIDENT = 0.5  # notes below take no part in tuning or findings
+CONFIDENT = 0.5  # evidence; notes below take no part in tuning or findings
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ def apply(
     are.
     """
     measured = [n for n in notes if n.cents_from_printed is not None and n.status == PLAYED]
-    trusted = [n for n in measured if n.confidence >= CONFIDENT] or measured
+    trusted = [n for n in measured if n.evidence >= CONFIDENT] or measured
     places = np.array([
         n.printed_cents - offset_cents(n.fifths, temperament=temperament, keynote=keynote)
         for n in trusted
@@ -71,7 +71,7 @@ def apply(
     tuning = from_notes(
         places,
         np.array([n.onset_s for n in trusted]),
-        np.array([n.confidence * min(n.ended_s - n.began_s, 1.0) for n in trusted]),
+        np.array([n.evidence * min(n.ended_s - n.began_s, 1.0) for n in trusted]),
         temperament=temperament,
         transposed_semitones=transposed_semitones,
     )
@@ -91,7 +91,7 @@ def judged(notes: tuple[NoteResult, ...]) -> list[NoteResult]:
     """Played notes whose deviation may be trusted."""
     return [
         n for n in notes
-        if n.status == PLAYED and n.deviation_cents is not None and n.confidence >= CONFIDENT
+        if n.status == PLAYED and n.deviation_cents is not None and n.evidence >= CONFIDENT
     ]  # fmt: skip
 
 
@@ -136,7 +136,7 @@ def _approaches(notes) -> tuple[list[float], list[float], list[float], list[floa
     leap: list[float] = []
     step: list[float] = []
     for before, note in itertools.pairwise(notes):
-        if note.deviation_cents is None or note.status != PLAYED or note.confidence < CONFIDENT:
+        if note.deviation_cents is None or note.status != PLAYED or note.evidence < CONFIDENT:
             continue
         interval = note.midi - before.midi
         if interval:

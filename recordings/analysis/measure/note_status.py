@@ -29,6 +29,7 @@ RINGING_S = 0.25
 RINGING_EVENTS = 3  # how many of the notes before may still sound under a note
 STRUCK_S = 0.15  # a struck note is heard at least this long; chosen on sampled marimba, November 2026
 BEGINS_FIT = -1.0  # mean log-fit over a note's first `STRUCK_S`: the printed pitch and no other
+STRUCK_NOVELTY = 0.5  # of the take's usual strong attack: something begins here, nothing only rings on
 RINGING_NOVELTY = 0.3  # of the take's usual strong attack
 WRONG_DOUBT = 0.5  # taken off the fit of a wrong note whose lead is small
 
@@ -60,7 +61,13 @@ def status_of(
     means = observed.single[:, first:last].mean(axis=1)
     base = observed.lowest - alignment.shift
     expected = max(float(means[m - base]) for m in event.pitches)
-    others = _rivals(events, event, segment, range(base, base + len(means)))
+    others = _rivals(
+        events,
+        event,
+        segment,
+        range(base, base + len(means)),
+        struck=_attack(features, segment) >= STRUCK_NOVELTY,
+    )
     sounded = max(others, key=lambda m: means[m - base], default=None)
     lead = float(means[sounded - base]) - expected if sounded is not None else 0.0
     if sounded is None or lead < WRONG_LEAD / 2 or len(event.pitches) > 1:
@@ -71,15 +78,17 @@ def status_of(
     if max(beside, absent) < WRONG_LEAD / 2:
         return (PLAYED if segment.fit > UNCLEAR_FIT else UNCERTAIN), None, segment.fit
     fit = float(means[sounded - base])
-    if _surely_wrong(lead, beside, fit, last - first):
+    again = bool(event.index) and sounded in events[event.index - 1].pitches
+    if _surely_wrong(lead, beside, fit, last - first, again=again):
         return WRONG, sounded, fit - WRONG_DOUBT / lead
     return UNCERTAIN, None, segment.fit
 
 
-def _surely_wrong(lead: float, beside: float, fit: float, frames: int) -> bool:
+def _surely_wrong(lead: float, beside: float, fit: float, frames: int, *, again: bool) -> bool:
+    """`again`: it would be the note before once more, which may also ring on."""
     if frames < WRONG_LEAST_FRAMES:
         return frames >= QUICK_FRAMES and lead >= QUICK_LEAD and beside >= QUICK_BESIDE and fit > QUICK_FIT
-    needed = BESIDE_LEAD if lead >= CLEAR_LEAD else WRONG_LEAD
+    needed = BESIDE_LEAD if lead >= CLEAR_LEAD and not again else WRONG_LEAD
     return lead >= WRONG_LEAD and beside >= needed and fit > -FIT_CAP / 4
 
 
@@ -163,21 +172,35 @@ def rings_on(
     sounding_s = (segment.end_s - segment.start_s) * (1 - segment.silent_share)
     if heard_midi is not None and sounding_s < RINGING_S and heard_midi + 12 in held:
         return True
+    return heard_midi in held and _attack(features, segment) < RINGING_NOVELTY
+
+
+def begins_the_next(
+    features: Features, events: tuple[Event, ...], following: Segment, heard_midi: int | None
+) -> bool:
+    """Whether what sounds in a note's place is the next one already, which has no attack where it was put."""
+    return heard_midi in events[following.event].struck and _attack(features, following) < RINGING_NOVELTY
+
+
+def _attack(features: Features, segment: Segment) -> float:
+    """The strongest rise where the segment begins; 1 is the take's usual strong attack."""
     near = int(segment.start_s / features.fine_frame_s)
-    attack = features.fine_novelty[max(near - 10, 0) : near + 11].max(initial=0.0)
-    return heard_midi in held and attack < RINGING_NOVELTY
+    return float(features.fine_novelty[max(near - 10, 0) : near + 11].max(initial=0.0))
 
 
-def _rivals(events: tuple[Event, ...], event: Event, segment: Segment, sounded: range) -> list[int]:
+def _rivals(
+    events: tuple[Event, ...], event: Event, segment: Segment, sounded: range, *, struck: bool
+) -> list[int]:
     """Pitches that may have been played instead.
 
     Within an octave: what seems lower still is a room or a string ringing under the note. A short
-    note's forerunner is none either, it may only ring on; nor are a trill's upper notes.
+    note's forerunner is none either where nothing is struck anew, it may only ring on; nor are a trill's
+    upper notes.
     """
     barred = set(event.pitches)
     if event.trill:
         barred |= {m + d for m in event.struck for d in (1, 2)}
-    if segment.end_s - segment.start_s < RINGING_S and event.index:
+    if segment.end_s - segment.start_s < RINGING_S and event.index and not struck:
         barred |= set(events[event.index - 1].pitches)
     near = {m + d for m in event.struck for d in range(-11, 12)}
     return sorted(m for m in near - barred if m in sounded)

@@ -14,8 +14,8 @@ from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.observation import midi_hz
 from recordings.analysis.follow.segments import Alignment
-from recordings.analysis.measure import onsets
-from recordings.analysis.measure.note_status import only_held, rings_on, status_of
+from recordings.analysis.measure import double_stops, onsets
+from recordings.analysis.measure.note_status import begins_the_next, only_held, rings_on, status_of
 from recordings.analysis.sound import pitch
 from recordings.analysis.sound.features import Features
 from repertoire.notation.pitches import fifths_of
@@ -23,7 +23,7 @@ from repertoire.notation.score import Form
 from repertoire.notation.sentence import Sentence
 
 SHORTEST_JUDGED_S = 0.07
-DOUBTED = 0.7  # of the confidence, where attack and pitch tell different onsets
+DOUBTED = 0.7  # of the evidence, where attack and pitch tell different onsets
 
 
 def measure(
@@ -53,10 +53,22 @@ def measure(
             status = MISSING
         if status == WRONG and i and rings_on(features, events, matched.segments[i - 1], segment, heard_midi):
             status, heard_midi = MISSING, None
+        after = matched.segments[i + 1] if i + 1 < len(matched.segments) else None
+        if status == WRONG and after and begins_the_next(features, events, after, heard_midi):
+            status, heard_midi = MISSING, None
+            times.onsets[i + 1] = times.onsets[i]
+        other = None
+        if status in (PLAYED, UNCERTAIN):
+            other = double_stops.other_note(features, alignment, events, segment, tuning_cents=tuning_cents)
+        if other:
+            fit = min(fit + other.lead, 0.0)
         for index in event.note_indexes:
             result = _blank(form, index, matched.passes[i])
+            became = (status, heard_midi)
+            if other and other.printed == result.midi:
+                became = (WRONG, other.heard)
             result = replace(
-                result, status=status, heard_midi=heard_midi,
+                result, status=became[0], heard_midi=became[1],
                 onset_s=float(times.onsets[i]), offset_s=float(times.offsets[i]),
                 onset_blur_s=float(times.blur[i]),
             )  # fmt: skip
@@ -64,7 +76,7 @@ def measure(
                 samples, features, form, event, fit, result, alignment, tuning_cents, intonation_judged
             )
             if times.doubt[i]:
-                result = replace(result, confidence=_bounded(DOUBTED * result.confidence))
+                result = replace(result, evidence=_bounded(DOUBTED * result.evidence))
             results.append(result)
         played.add((segment.event, matched.passes[i]))
     results.extend(_missing(form, events, matched, played))
@@ -102,14 +114,14 @@ def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
 
 
 def _read(samples, features, form, event, fit, result, alignment, tuning_cents, judged) -> NoteResult:
-    """Add loudness, pitch and confidence to a note that has its times."""
+    """Add loudness, pitch and evidence to a note that has its times."""
     note = form.notes[result.form_index].note
     length = result.offset_s - result.onset_s
     surety = float(np.exp(min(fit + 0.3, 0.0) / 1.2) * (1 - np.exp(-length / 0.06)))
     level = _level(features, result.onset_s, result.offset_s)
-    result = replace(result, loudness_db=level, confidence=_bounded(surety))
+    result = replace(result, loudness_db=level, evidence=_bounded(surety))
     if result.status == MISSING:
-        return replace(result, onset_s=None, offset_s=None, loudness_db=None, confidence=_bounded(0.7))
+        return replace(result, onset_s=None, offset_s=None, loudness_db=None, evidence=_bounded(0.7))
     reason = _why_not_judged(note, event, result, judged, length)
     if reason:
         return replace(result, reason=reason)
@@ -119,7 +131,7 @@ def _read(samples, features, form, event, fit, result, alignment, tuning_cents, 
         expected_hz=midi_hz(midi + alignment.shift, tuning_cents),
     )  # fmt: skip
     if reading is None or reading.at_edge:
-        return replace(result, reason=sentences.REASON_UNCLEAR_PITCH(), confidence=_bounded(0.4 * surety))
+        return replace(result, reason=sentences.REASON_UNCLEAR_PITCH(), evidence=_bounded(0.4 * surety))
     clear = min(1.0, reading.clarity / 0.45) * float(np.exp(-max(reading.spread_cents - 12, 0) / 40))
     return replace(
         result,
@@ -127,7 +139,7 @@ def _read(samples, features, form, event, fit, result, alignment, tuning_cents, 
         spread_cents=reading.spread_cents,
         vibrato_rate_hz=reading.vibrato_rate_hz,
         vibrato_extent_cents=reading.vibrato_extent_cents,
-        confidence=_bounded(surety * clear),
+        evidence=_bounded(surety * clear),
         reason=sentences.REASON_WRONG_PITCH() if result.status == WRONG else None,
     )
 
@@ -174,7 +186,7 @@ def _missing(form, events, matched: MatchedForm, played: set[tuple[int, int]]) -
     for event in events:
         for position, number in visited:
             if position == event.position and (event.index, number) not in played:
-                results += [replace(_blank(form, i, number), confidence=0.8) for i in event.note_indexes]
+                results += [replace(_blank(form, i, number), evidence=0.8) for i in event.note_indexes]
     return results
 
 

@@ -47,7 +47,7 @@ def measure(
     """
     long = [
         n for n in notes
-        if n.status == PLAYED and n.cents_from_printed is not None and n.confidence > 0.5
+        if n.status == PLAYED and n.cents_from_printed is not None and n.evidence > 0.5
         and n.ended_s - n.began_s >= LONG_NOTE_S
     ]  # fmt: skip
     long = long[:: max(1, len(long) // MOST_NOTES)]

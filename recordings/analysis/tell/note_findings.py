@@ -15,7 +15,7 @@ from recordings.analysis.tell.places import bars_text, note_name, place
 from recordings.analysis.tell.sounded import sounded_name
 from repertoire.notation.score import Form
 
-WRONG_LEAST_CONFIDENCE = 0.35
+WRONG_LEAST_EVIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 
 
@@ -28,7 +28,7 @@ def wrong_and_missing(form: Form, matched: MatchedForm, notes: tuple[NoteResult,
     missing = [n for n in heard if n.status == MISSING and measure(n) not in gone]
     found = []
     for group in _neighbours(wrong, measure, reach=1):
-        if np.mean([n.confidence for n in group]) >= WRONG_LEAST_CONFIDENCE:
+        if np.mean([n.evidence for n in group]) >= WRONG_LEAST_EVIDENCE:
             found.append(_wrong(form, group, measure))
     for group in _neighbours(missing, measure, reach=1):
         found.append(_missing(form, matched, group, measure))
@@ -84,8 +84,8 @@ def made(kind, form, group, measure, text, weight, *, certainty="sure", evidence
 
 def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     where = place(form.score, sorted({measure(n) for n in group}))
-    confidence = float(np.mean([n.confidence for n in group]))
-    sure = "sure" if confidence >= 0.5 else "unsure"
+    evidence = float(np.mean([n.evidence for n in group]))
+    sure = "sure" if evidence >= 0.5 else "unsure"
     note = form.notes[group[0].form_index].note
     if len(group) > 2:
         text = sentences.FIND_WRONG_SEVERAL(place=where, count=len(group))
@@ -94,7 +94,7 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
         text = sentences.FIND_WRONG(place=where, printed=note_name(note), heard=sounded)
     else:
         text = sentences.FIND_WRONG_UNSURE(place=where, printed=note_name(note))
-    weight = WRONG_WEIGHT * (1 + len(group)) * max(confidence, 0.3)
+    weight = WRONG_WEIGHT * (1 + len(group)) * max(evidence, 0.3)
     return made("wrong_note", form, group, measure, text, weight, certainty=sure)
 
 

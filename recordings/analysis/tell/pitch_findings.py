@@ -27,7 +27,7 @@ from repertoire.notation.sentence import PitchName, SentenceCode
 GROUP_CENTS, PAIR_CENTS = 13.0, 18.0
 SINGLE_CENTS = 25.0
 SINGLE_LEAST_S = 0.25
-SINGLE_CONFIDENCE = 0.7
+SINGLE_EVIDENCE = 0.7
 STRETCH_NOTES, STRETCH_CENTS = 10, 13.0
 LEADING_NOTE_CENTS = 20.0  # high leading notes are chosen; under this they are never called wrong
 PLAINLY_CENTS, PLAINLY_NOTES = 30.0, 6  # leaning so far so often is a fault like others
@@ -72,7 +72,7 @@ def pitch(
             found.append(_group(form, group, measure, settings.tolerance_cents, chosen))
             used |= {id(n) for n in group}
     for note in trusted:
-        long = note.ended_s - note.began_s >= SINGLE_LEAST_S and note.confidence >= SINGLE_CONFIDENCE
+        long = note.ended_s - note.began_s >= SINGLE_LEAST_S and note.evidence >= SINGLE_EVIDENCE
         if id(note) not in used and long and _beyond([note], own) >= SINGLE_CENTS:
             found.append(_group(form, [note], measure, settings.tolerance_cents, chosen))
     return found + wandering(form, notes, used)
@@ -209,8 +209,7 @@ def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chose
         "note": name.letter,
         "alter": name.alter,
     }
-    confidence = float(np.mean([n.confidence for n in off]))
-    sure = "sure" if confidence >= 0.6 else "unsure"
+    sure = "sure" if float(np.mean([n.evidence for n in off])) >= 0.6 else "unsure"
     return made("intonation", form, off, measure, text, weight, certainty=sure, evidence=evidence)
 
 

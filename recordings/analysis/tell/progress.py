@@ -14,7 +14,7 @@ from recordings.analysis import sentences
 from recordings.analysis.statistics import robust_spread
 from repertoire.notation.sentence import PitchName, Sentence
 
-CONFIDENT = 0.5
+CONFIDENT = 0.8  # of being told right; documents before 2.1 told the evidence here, where it is stricter
 SAME_MUSIC = 0.9  # of the printed notes in common
 LEAST_SHARE = 0.6  # of the music heard, in both takes
 NEARER_CENTS, NEAR_CENTS, NEARER_NOTES = 8.0, 10.0, 3

@@ -173,7 +173,7 @@ def secure_bars(form: Form, notes: tuple, *, settings) -> list[Finding]:
     """The longest run of neighbouring bars whose measured notes all lie within the tolerance."""
     by_position: dict[tuple[int, int], list] = defaultdict(list)
     for note in notes:
-        if note.status != "missing" or note.confidence:
+        if note.status != "missing" or note.evidence:
             by_position[note.position, note.pass_number].append(note)
     trusted = {id(n) for n in judged(notes)}
     runs: list[list[list]] = [[]]

@@ -13,7 +13,8 @@ from .scoring import GROSS_CENTS, RIGHT_CENTS, NoteScore, TakeScore
 
 TUNING_STEP_CENTS = 1200.0 * np.log2(442.0 / 440.0)
 MISTAKES_BUT_WRONG_NOTES = ("half_tempo", "early_stop", "no_repeat", "restart")
-CONFIDENCE_STEPS = ((0.9, 1.01), (0.7, 0.9), (0.5, 0.7), (0.0, 0.5))
+CONFIDENCE_STEPS = ((0.9, 1.01), (0.7, 0.9), (0.0, 0.7))
+FEW_NOTES, MOST_OFF_POINTS = 100, 5.0
 CALIBRATED_PERCENT = 90.0
 COST = "CPU seconds per second of sound"
 # what general tools reached on takes of the same kind before this analysis was written
@@ -88,15 +89,25 @@ def tempo_percent(scores: Iterable[TakeScore]) -> float | None:
     return 100.0 * sum(one.tempo_right for one in scores) / bars if bars else None
 
 
-def reliability(run: Run) -> list[tuple[str, int, float | None]]:
-    """(confidence, notes, per cent right within 10 cents and 50 ms) for every step, all variants together."""
+def reliability(run: Run) -> list[tuple[str, int, float | None, float | None]]:
+    """(confidence, notes, per cent right within 10 cents and 50 ms, confidence told on average in per cent).
+
+    A row a step, all variants together.
+    """
     judged = [n for n in notes_of(run.scores) if n.cents_off is not None]
     rows = []
     for low, high in CONFIDENCE_STEPS:
         some = [note for note in judged if low <= note.confidence < high]
         right = [note.on_time and abs(note.cents_off) <= RIGHT_CENTS for note in some]
-        rows.append((f"{low:.1f} to {min(high, 1.0):.1f}", len(some), _percent(right)))
+        told = 100.0 * float(np.mean([note.confidence for note in some])) if some else None
+        rows.append((f"{low:.1f} to {min(high, 1.0):.1f}", len(some), _percent(right), told))
     return rows
+
+
+def _worst_step_off(run: Run) -> float | None:
+    """Points between confidence told and share right in the worst step of `FEW_NOTES` and more."""
+    both = [(right, told) for _step, count, right, told in reliability(run) if count >= FEW_NOTES]
+    return max((abs(r - t) for r, t in both if r is not None and t is not None), default=None)
 
 
 def goals(run: Run) -> list[Figure]:
@@ -124,6 +135,8 @@ def goals(run: Run) -> list[Figure]:
         _most(COST, _cost(run), 0.05, "s"),
         _least("of notes given a confidence of 0.9, right within 10 c and 50 ms", reliability(run)[0][2],
                CALIBRATED_PERCENT),
+        _most("confidence told against share right, the worst step: points off", _worst_step_off(run),
+              MOST_OFF_POINTS, ""),
     ]  # fmt: skip
     return [*figures, *_without_goal(run, wrong)]
 

@@ -14,6 +14,7 @@ from .figures import COST, Figure
 
 KEPT = Path(__file__).with_name("kept.json")
 NOISE_SEEDS = (11, 12, 13, 14, 15)
+QUICK_RUNS = f"quick runs with the seeds {', '.join(map(str, NOISE_SEEDS))}"
 LEAST_NOISE = 0.05  # of any unit; a figure that never moved over the seeds may still move by a rounding
 
 
@@ -49,15 +50,15 @@ def keep(figures: list[Figure], *, mode: str, seed: int, path: Path = KEPT) -> N
     _write(kept, path)
 
 
-def keep_noise(runs: list[list[Figure]], *, path: Path = KEPT) -> None:
-    """The spread of each figure over runs of several seeds."""
+def keep_noise(runs: list[list[Figure]], *, path: Path = KEPT, of: str = QUICK_RUNS) -> None:
+    """The spread of each figure over runs of several seeds; `of` says of which."""
     spread: dict[str, list[tuple[float, ...]]] = {}
     for figures in runs:
         for figure in figures:
             if figure.values and figure.question != COST and not figure.local:
                 spread.setdefault(figure.question, []).append(figure.values)
     kept = _read(path)
-    kept["noise_is"] = f"best to worst of quick runs with the seeds {', '.join(map(str, NOISE_SEEDS))}"
+    kept["noise_is"] = f"best to worst of {of}"
     kept["noise"] = {
         question: [round(max(column) - min(column), 4) for column in zip(*rows, strict=True)]
         for question, rows in spread.items()

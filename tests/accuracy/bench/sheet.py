@@ -20,6 +20,7 @@ class Written:
     length: int
     slur: str = ""
     accent: bool = False
+    below: tuple[int, ...] = ()  # what is struck with it
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,13 +109,18 @@ def _mark(drawn: str) -> str:
 
 
 def _note(note: Written) -> str:
+    head = "<rest/>" if note.midi is None else _pitch(note.midi)
+    return _as_written(note, head) + "".join(_as_written(note, f"<chord/>{_pitch(m)}") for m in note.below)
+
+
+def _pitch(midi: int) -> str:
+    step, alter = SHARP_NAMES[midi % 12]
+    sharp = "<alter>1</alter>" if alter else ""
+    return f"<pitch><step>{step}</step>{sharp}<octave>{midi // 12 - 1}</octave></pitch>"
+
+
+def _as_written(note: Written, head: str) -> str:
     kind, dots, triplet = TYPES[note.length]
-    if note.midi is None:
-        head = "<rest/>"
-    else:
-        step, alter = SHARP_NAMES[note.midi % 12]
-        sharp = "<alter>1</alter>" if alter else ""
-        head = f"<pitch><step>{step}</step>{sharp}<octave>{note.midi // 12 - 1}</octave></pitch>"
     ratio = (
         "<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>"
     )

@@ -97,6 +97,9 @@ def pitch_curve(samples: np.ndarray, nominal_hz: float) -> np.ndarray:
 
 def speaking_delay_s(samples: np.ndarray) -> float:
     """Seconds from the note-on until the note can be heard."""
-    level = np.sqrt(uniform_filter1d(samples**2, round(0.005 * SAMPLE_RATE)))
+    power = uniform_filter1d(samples**2, round(0.005 * SAMPLE_RATE))
+    level = np.sqrt(
+        np.maximum(power, 0.0)
+    )  # its running sum leaves less than nothing behind a note that died
     full = level[: round(0.3 * SAMPLE_RATE)].max()
     return float(np.argmax(level >= full * 10 ** (-DELAY_BELOW_DB / 20)) / SAMPLE_RATE)

@@ -48,14 +48,15 @@ def tables(
     return "\n\n".join(
         (
             f"{_seeds(list(runs))}, {len(scores)} takes, {minutes:.0f} minutes of sampled instruments.",
-            _goals(figures),
+            goals_table(figures),
             *_missed(figures),
-            _markdown(
+            markdown(
                 ("clean takes of", "cents off", "p95", "onsets in 50 ms", "onsets late by", "tempo by bar"),
                 [row for name in PLAYERS if (row := _instrument_row(both, name))],
             ),
-            _markdown(("confidence told", "notes", "right within 10 c and 50 ms"),
-                      [(step, str(count), _percent(share)) for step, count, share in reliability(both)]),
+            markdown(("confidence told", "notes", "told on average", "right within 10 c and 50 ms"),
+                     [(step, str(count), _percent(told), _percent(share))
+                      for step, count, share, told in reliability(both)]),
             *_others(others),
             *_real(real),
             _wrong_forms(both),
@@ -67,7 +68,7 @@ def _seeds(seeds: list[int]) -> str:
     return f"Seed {seeds[0]}" if len(seeds) == 1 else f"Seeds {' and '.join(map(str, seeds))}"
 
 
-def _goals(figures: dict[int, list[Figure]], questions: tuple[str, ...] = ()) -> str:
+def goals_table(figures: dict[int, list[Figure]], questions: tuple[str, ...] = ()) -> str:
     """A row a question, a column a seed; all questions where none is named."""
     seeds = list(figures)
     head = ("question", "general tools", "goal", *(f"seed {seed}" for seed in seeds), "met")
@@ -77,7 +78,7 @@ def _goals(figures: dict[int, list[Figure]], questions: tuple[str, ...] = ()) ->
         if not questions or each.question in questions:
             rows.append((each.question, ANCHORS.get(each.question, ""), each.goal,
                          *(figure.reported for figure in beside), _met(beside)))  # fmt: skip
-    return _markdown(head, rows)
+    return markdown(head, rows)
 
 
 def _met(beside: tuple[Figure, ...]) -> str:
@@ -105,7 +106,7 @@ def _real(real: list[RealScore]) -> list[str]:
     head = ("real take", "bars told", "notes placed", "tempo of the whole off by", "middle tempo",
             "cents off, middle", "told wrong", "recording checks raised")  # fmt: skip
     met = all(figure.met is not False for figure in real_goals(real))
-    return [_markdown(head, rows) + ("" if met else "\n\nA goal of the real takes is missed.")]
+    return [markdown(head, rows) + ("" if met else "\n\nA goal of the real takes is missed.")]
 
 
 def _off(share: float) -> str:
@@ -122,10 +123,10 @@ def _others(others: list[tuple[str, ...]]) -> list[str]:
         "onsets in 50 ms",
         "CPU a second",
     )
-    return [_markdown(head, others)]
+    return [markdown(head, others)]
 
 
-def _markdown(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+def markdown(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
     return "\n".join(f"| {' | '.join(row)} |" for row in [head, ("---",) * len(head), *rows])
 
 
@@ -165,13 +166,13 @@ def write(text: str, figures: dict[int, list[Figure]], *, mode: str) -> None:
     Raises `ValueError` for a page that has no markers.
     """
     between(DEVELOPERS, f"Written by `python -m tests.accuracy.bench` ({mode} run).\n\n{text}")
-    between(README, _goals(figures, IN_SHORT))
+    between(README, goals_table(figures, IN_SHORT))
 
 
-def between(path: Path, text: str) -> None:
+def between(path: Path, text: str, begin: str = BEGIN, end: str = END) -> None:
     """Replace what stands between the markers of a page."""
     page = path.read_text(encoding="utf-8")
-    if BEGIN not in page or END not in page:
-        raise ValueError(f"{path.name} has no {BEGIN} and {END} to put the tables between.")
-    before, after = page.split(BEGIN)[0], page.split(END)[1]
-    path.write_text(f"{before}{BEGIN}\n{text}\n{END}{after}", encoding="utf-8")
+    if begin not in page or end not in page:
+        raise ValueError(f"{path.name} has no {begin} and {end} to put the tables between.")
+    before, after = page.split(begin)[0], page.split(end)[1]
+    path.write_text(f"{before}{begin}\n{text}\n{end}{after}", encoding="utf-8")

@@ -91,6 +91,12 @@ def test_a_line_is_not_a_page_of_chords():
     assert [f["kind"] for f in document["findings"]] == ["not_recognised"]
 
 
+def test_broken_chords_are_no_page_of_even_quarters():
+    """Even notes are even at any pace: nearly four played notes on each printed one, an octave away."""
+    document = document_of(arpeggios(8), chord_score(28, most=3), bpm=72.0)
+    assert [f["kind"] for f in document["findings"]] == ["not_recognised"]
+
+
 @pytest.mark.parametrize("theme_played", [True, False])
 def test_a_theme_and_its_double_are_told_apart(theme_played):
     """The double has all the theme's notes in their order, with others between them."""

@@ -52,6 +52,26 @@ def test_no_pitch_is_judged_in_a_take_in_double_stops(all_in_sixths):
     assert not [f for f in document["findings"] if f["kind"].startswith("intonation")]
 
 
+def test_right_double_stops_are_told_no_other_note(all_in_sixths):
+    document, _ = all_in_sixths
+    assert document["form"]["wrong_count"] == 0
+
+
+def test_another_note_within_a_double_stop_is_told_with_its_pitch():
+    printed = in_sixths(1)
+    by_id = {note.note_id: note.midi for note in printed.notes}
+    played = {
+        "m0n2": by_id["m0n2"] + 1, "m4n3b": by_id["m4n3b"] - 2, "m8n1": by_id["m8n1"] - 1,
+        "m11n0b": by_id["m11n0b"] + 2,
+    }  # fmt: skip
+    sound = audio(render(Player(wrong=played).play(printed, printed.order)))
+    document = analyse(sound, form(printed), settings()).to_json()
+    told = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] == "wrong_pitch"}
+    assert told == played
+    found = {note_id for f in document["findings"] if f["kind"] == "wrong_note" for note_id in f["note_ids"]}
+    assert found == set(played)
+
+
 def test_the_draft_says_that_double_stops_are_left_to_the_ear(all_in_sixths):
     marks = {mark["caption"]: mark for mark in all_in_sixths[0]["draft_marks"]}
     assert marks["intonation"]["low"] is None

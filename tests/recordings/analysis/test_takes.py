@@ -113,6 +113,13 @@ def test_a_wrong_note_in_a_quick_run_is_named(bpm, note_id, midi):
     assert wrong == {note_id: midi}
 
 
+def test_the_note_before_struck_once_more_is_a_wrong_note():
+    """Bar 2 in eighths of a fifth of a second: its fourth note played as the third again."""
+    document, _ = measure(Player(bpm=150, wrong={"m1n3": 71}))
+    told = {n["note_id"]: n["heard_midi"] for n in document["notes"] if n["status"] != "played"}
+    assert told == {"m1n3": 71}
+
+
 def test_a_note_left_out_is_missing():
     document, _ = measure(Player(leave_out={"m4n2"}))
     assert [n["note_id"] for n in document["notes"] if n["status"] == "missing"] == ["m4n2"]
