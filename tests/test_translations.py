@@ -120,3 +120,26 @@ def test_a_mark_is_read_with_the_comma_and_typed_with_the_point():
     with translation.override("de"):
         assert page.render(Context({"mark": Decimal("7.50")})) == "7,5 7.5"
         assert page.render(Context({"mark": Decimal("10.0")})) == "10 10"
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_german_has_one_voice(room):
+    """Everybody is told "du", as people in a studio speak with each other."""
+    formal = re.compile(r"(?<=[a-zäöüß,] )(Sie|Ihnen|Ihre?[mnrs]?)\b|\w+en Sie\b")
+    texts = {e.msgid: " ".join([e.msgstr, *e.msgstr_plural.values()]) for e in catalogue(room)}
+    assert not {msgid: text for msgid, text in texts.items() if formal.search(text)}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_what_is_shown_is_this_rooms_german(room):
+    """A text that another part of the program has too has the same German there."""
+    with translation.override("de"):
+        shown = {
+            (e.msgctxt, e.msgid): translation.pgettext(e.msgctxt, e.msgid)
+            if e.msgctxt
+            else translation.gettext(e.msgid)
+            for e in catalogue(room)
+            if not e.msgid_plural
+        }
+    own = {(e.msgctxt, e.msgid): e.msgstr for e in catalogue(room) if not e.msgid_plural}
+    assert shown == own
