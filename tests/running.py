@@ -1,6 +1,7 @@
 """A studio that really runs, as `make start` runs it: its own data folder, its own port, real processes."""
 
 import contextlib
+import fcntl
 import os
 import re
 import shlex
@@ -8,6 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.error
 import urllib.request
@@ -51,6 +53,21 @@ def prepare_demo(data_dir: Path) -> None:
     manage(data_dir, "migrate", "--verbosity", "0")
     manage(data_dir, "collectstatic", "--noinput", "--verbosity", "0")
     manage(data_dir, "load_demo", "--if-empty")
+
+
+def ready_demo(tmp_path_factory) -> Path:
+    """A prepared demo to be copied, never changed: made once for all processes of a test run."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    folder = shared / "ready-demo"
+    with (shared / "ready-demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            fresh = Path(tempfile.mkdtemp(dir=shared))
+            prepare_demo(fresh)
+            fresh.rename(folder)
+    return folder
 
 
 class RunningStudio:

@@ -21,8 +21,11 @@ from recordings.analysis.follow import (
     matched,
     unfollowed,
 )
+from recordings.analysis.follow.events import Event
+from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, PLAYED, UNCERTAIN, WRONG, NoteResult
 from recordings.analysis.follow.segments import Alignment
+from recordings.analysis.follow.unfollowed import Unfollowed
 from recordings.analysis.measure import (
     accompaniment,
     articulation,
@@ -39,6 +42,7 @@ from recordings.analysis.measure import (
 from recordings.analysis.recording import checks
 from recordings.analysis.recording.decode import SAMPLE_RATE, Audio, SourceInfo
 from recordings.analysis.sound import features, tuning
+from recordings.analysis.sound.features import Features
 from recordings.analysis.tell import draft_marks, findings
 from repertoire.notation.score import Form, Measure, Note, PlayedBar, PlayedNote, Score
 
@@ -136,8 +140,9 @@ def analyse(
 
 
 def _follow(
-    audio, listened, form: Form, rough: float, settings: AnalysisSettings, corrections: Corrections
-):  # fmt: skip
+    audio: Audio, listened: Features, form: Form, rough: float, settings: AnalysisSettings,
+    corrections: Corrections,
+) -> tuple[tuple[Event, ...], Alignment, MatchedForm, tuple[NoteResult, ...]]:  # fmt: skip
     """(chain, path, heard form, notes) of a take against another form than the one asked for."""
     chain = events.build(form)
     path = alignment.align(
@@ -161,8 +166,9 @@ def _marked_pace(settings: AnalysisSettings) -> float:
 
 
 def _measure_notes(
-    audio, listened, form, chain, path, rough: float, settings: AnalysisSettings, corrections: Corrections
-):  # fmt: skip
+    audio: Audio, listened: Features, form: Form, chain: tuple[Event, ...], path: Alignment, rough: float,
+    settings: AnalysisSettings, corrections: Corrections,
+) -> tuple[Alignment, MatchedForm, tuple[NoteResult, ...]]:  # fmt: skip
     """(path, heard form, notes); of a take that is not this piece nothing is held to have been heard."""
     for tried in (path, replace(path, segments=(), shift=0)):
         played = matched.read_form(form, chain, tried)
@@ -179,8 +185,10 @@ def _measure_notes(
 
 
 def _measure_music(
-    audio, form, chain, played, found, path, aside, settings: AnalysisSettings, stage, *, frame_s: float
-) -> Measured:
+    audio: Audio, form: Form, chain: tuple[Event, ...], played: MatchedForm, found: tuple[NoteResult, ...],
+    path: Alignment, aside: tuple[Unfollowed, ...], settings: AnalysisSettings,
+    stage: Callable[[str], None], *, frame_s: float,
+) -> Measured:  # fmt: skip
     stage(stages.MUSIC)
     found, pitch_of_take = intonation.apply(
         found,

@@ -1,6 +1,7 @@
 """Headless Chromium for the tests of this folder; they are skipped, with the reason, where it is missing."""
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from django.test import Client
 
 from recordings.demo.plan import read_plan
 from tests.browser.chromium import PATIENCE_MS, chromium_path, launch, sign_in_by_form
-from tests.running import prepare_demo, running_studio
+from tests.running import ready_demo, running_studio
 
 
 def pytest_collection_modifyitems(items):
@@ -77,8 +78,8 @@ def phone(open_page, live_server):
 @pytest.fixture(scope="package")
 def demo(tmp_path_factory):
     """The demo season in a studio that really runs: web server, worker and scheduler of their own."""
-    folder = tmp_path_factory.mktemp("demo")
-    prepare_demo(folder)
+    folder = tmp_path_factory.mktemp("demo") / "data"
+    shutil.copytree(ready_demo(tmp_path_factory), folder)
     with running_studio(folder) as studio:
         yield studio
 

@@ -13,17 +13,13 @@ import numpy as np
 from jsonschema import Draft202012Validator
 
 from recordings.analysis.corrections import Outcome
-from recordings.analysis.follow.matched import MatchedForm
+from recordings.analysis.follow.matched import MatchedBar, MatchedForm
 from recordings.analysis.follow.note_result import ExtraNote, NoteResult
-from recordings.analysis.follow.unfollowed import Unfollowed
 from recordings.analysis.measure.articulation import Articulation
-from recordings.analysis.measure.dynamics import Dynamics
-from recordings.analysis.measure.intonation import Intonation
-from recordings.analysis.measure.rhythm import Rhythm
-from recordings.analysis.measure.tempo import Tempo
+from recordings.analysis.measure.measured import Measured
 from recordings.analysis.measure.tone import Tone
 from recordings.analysis.recording.checks import Recording
-from recordings.analysis.sound.tuning import Tuning
+from recordings.analysis.settings import AnalysisSettings
 from recordings.analysis.tell.draft_marks import CaptionSpec, DraftMark
 from recordings.analysis.tell.finding import Finding
 
@@ -31,45 +27,6 @@ __all__ = ["VERSION", "Analysis", "AnalysisSettings", "CaptionSpec", "Measured",
 
 VERSION = "2.1"
 SCHEMA_PATH = Path(__file__).with_name("schema.json")
-
-
-@dataclass(frozen=True, slots=True)
-class AnalysisSettings:
-    """What the studio asks for. Tempi count `beat_unit_q` quarters a minute; `marked_bpm` 0: no mark."""
-
-    marked_bpm: float
-    beat_unit_q: float
-    tempo_low_bpm: float | None = None
-    tempo_high_bpm: float | None = None
-    temperament: str = "equal"
-    keynote: int | None = None  # as written, on the line of fifths with C at 0; just places are built on it
-    intonation_judged: bool = True
-    tolerance_cents: float = 10.0
-    may_be_stopped: bool = False  # judges may stop the player anywhere: an early end is no fault
-    open_strings: tuple[int, ...] = ()  # sounding; empty where the instrument has none
-    # The music's own tempo where print begins without a mark; later marks are read against it.
-    printed_q_per_minute: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """What findings and draft marks rest on."""
-
-    notes: tuple[NoteResult, ...]
-    tuning: Tuning
-    intonation: Intonation
-    tempo: Tempo
-    rhythm: Rhythm
-    dynamics: Dynamics
-    articulation: Articulation
-    note_count: int  # printed notes of the heard form, grace notes apart
-    wrong_count: int
-    missing_count: int
-    restart_count: int
-    share_played: float
-    share_explained: float  # of the sounding time, spent on notes heard as printed
-    unfollowed: tuple[Unfollowed, ...]
-    lost: bool  # the take sounds on where it was followed no more, before the form's end
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +96,7 @@ def _pass(document: dict[str, Any]) -> dict[str, Any]:
     return document
 
 
-def _bar(bar) -> dict[str, Any]:
+def _bar(bar: MatchedBar) -> dict[str, Any]:
     return {
         "position": bar.position, "measure_id": bar.measure_id, "bar": bar.bar, "pass": bar.pass_number,
         "start_s": bar.start_s, "end_s": bar.end_s, "attempt_left": bar.attempt_left,

@@ -25,8 +25,10 @@ from recordings.analysis.follow.lattice import (
     FROM_JUMP,
     FROM_START,
     PAUSE_BEGINS,
+    Costs,
     Durations,
     Front,
+    Model,
     Result,
     Tables,
 )  # fmt: skip
@@ -37,7 +39,7 @@ HELD_IN_PAUSE = 0.35  # nats a frame that a note ringing on into a pause costs b
 
 
 @njit(cache=True, nogil=True)
-def priors_of(expected, shortest, longest, sigma):
+def priors_of(expected: np.ndarray, shortest: np.ndarray, longest: np.ndarray, sigma: float) -> Durations:
     """Priors of the lengths shortest..longest (frames) around `expected`, `sigma` the log-normal's width."""
     first = np.zeros(expected.size + 1, dtype=np.int64)
     first[1:] = np.cumsum(longest - shortest + 1)
@@ -50,7 +52,7 @@ def priors_of(expected, shortest, longest, sigma):
 
 
 @njit(cache=True, nogil=True)
-def run(model, durations, costs, band, jumps_until):
+def run(model: Model, durations: Durations, costs: Costs, band: int, jumps_until: int) -> Result:
     """Fill the tables: a `Result`. From boundary `jumps_until` on no jump is looked for."""
     frames, events = model.fit.shape[1], model.column.size
     width = min(events, band)
@@ -98,7 +100,7 @@ def run(model, durations, costs, band, jumps_until):
 
 
 @njit(cache=True, nogil=True)
-def _summed(fit):
+def _summed(fit: np.ndarray) -> np.ndarray:
     columns, frames = fit.shape
     summed = np.zeros((columns, frames + 1))
     for c in range(columns):
@@ -110,7 +112,7 @@ def _summed(fit):
 
 
 @njit(cache=True, nogil=True)
-def _empty_tables(model, frames, width):
+def _empty_tables(model: Model, frames: int, width: int) -> Tables:
     edge_column = np.full(model.column.size, -1, dtype=np.int32)
     count = 0
     for k in range(edge_column.size):
@@ -128,7 +130,7 @@ def _empty_tables(model, frames, width):
 
 
 @njit(cache=True, nogil=True)
-def _empty_front(events, slots):
+def _empty_front(events: int, slots: int) -> Front:
     return Front(
         np.full((events, slots), NEVER),
         np.zeros((events, slots), dtype=np.int16),
@@ -139,7 +141,7 @@ def _empty_front(events, slots):
 
 
 @njit(cache=True, nogil=True)
-def _finish(t, low, width, model, front, tables):
+def _finish(t: int, low: int, width: int, model: Model, front: Front, tables: Tables) -> tuple[float, int]:
     """Take over the segments and pauses that end at boundary t; (best of their scores, its source)."""
     now, before, pauses, ends, lengths = front.now, front.before, front.pauses, front.ends, front.lengths
     segment, origin = tables.segment, tables.origin
@@ -171,8 +173,9 @@ def _finish(t, low, width, model, front, tables):
 
 @njit(cache=True, nogil=True)
 def _begin(
-    t, low, from_event, to_event, bound, jump, waiting, model, durations, costs, summed, front, tables
-):  # fmt: skip
+    t: int, low: int, from_event: int, to_event: int, bound: float, jump: float, waiting: float,
+    model: Model, durations: Durations, costs: Costs, summed: np.ndarray, front: Front, tables: Tables,
+) -> None:  # fmt: skip
     """Let every event of these begin at boundary t that may, by its best entry, not below `bound`.
 
     Flat on purpose: arrays handed to a helper for each event are counted as references each time, which made
@@ -234,7 +237,7 @@ def _begin(
 
 
 @njit(cache=True, nogil=True)
-def _leave(now, pause, cost):
+def _leave(now: float, pause: float, cost: float) -> tuple[float, int]:
     """(score, 1 from the pause or 0) of leaving an event at this boundary."""
     if pause - cost > now - cost:
         return pause - cost, 1
@@ -243,8 +246,10 @@ def _leave(now, pause, cost):
 
 @njit(cache=True, nogil=True, inline="always")
 def _spread(
-    right, wrong, prior, right_base, wrong_base, held_base, lasting, shortest, ends, segment
-):  # fmt: skip
+    right: np.ndarray, wrong: np.ndarray, prior: np.ndarray,
+    right_base: float, wrong_base: float, held_base: float, lasting: float, shortest: int,
+    ends: np.ndarray, segment: np.ndarray,
+) -> None:  # fmt: skip
     """Enter the segments of lengths `shortest`, `shortest` + 1, ... that end where `ends` has its places.
 
     One long wrong note is one mistake: from `held_base` on its frames cost only `lasting` each.
@@ -261,7 +266,7 @@ def _spread(
 
 
 @njit(cache=True, nogil=True)
-def _move_band(low, width, best, front):
+def _move_band(low: int, width: int, best: int, front: Front) -> int:
     """The band's first event at the next boundary: one step towards having `best` in its middle."""
     if best < 0:
         return low
@@ -281,7 +286,7 @@ def _move_band(low, width, best, front):
 
 
 @njit(cache=True, nogil=True)
-def _best_end(low, width, model, front):
+def _best_end(low: int, width: int, model: Model, front: Front) -> tuple[float, int]:
     score = NEVER
     last = -1
     for k in range(low, low + width):

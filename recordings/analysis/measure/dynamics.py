@@ -13,7 +13,7 @@ import numpy as np
 
 from recordings.analysis.follow.note_result import PLAYED, NoteResult
 from recordings.analysis.recording import loudness
-from repertoire.notation.score import Form
+from repertoire.notation.score import Form, PlayedBar
 
 CURVE_STEP_S = 0.2
 HAIRPIN_LEAST_NOTES = 3
@@ -125,7 +125,9 @@ def _hairpins(form: Form, played: list[NoteResult]) -> list[HairpinMeasured]:
     return found
 
 
-def _hairpin(form: Form, kind: str, first, last, inside: list[NoteResult], mean_db: float) -> HairpinMeasured:
+def _hairpin(
+    form: Form, kind: str, first: PlayedBar, last: PlayedBar, inside: list[NoteResult], mean_db: float
+) -> HairpinMeasured:
     times = np.array([n.onset_s for n in inside])
     slope = np.polyfit(times, [n.level_db for n in inside], 1)[0] if np.ptp(times) > 0.05 else 0.0
     # the hairpin goes on to the end of its last note

@@ -9,6 +9,7 @@ Nothing is raised; a note without a clear pitch has no deviation.
 
 import itertools
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -130,7 +131,7 @@ def _leaning(trusted: list[NoteResult], temperament: str, keynote: int | None) -
     return leaning(np.array([n.fifths for n in trusted]), np.array(cents))
 
 
-def _approaches(notes) -> tuple[list[float], list[float], list[float], list[float]]:
+def _approaches(notes: Iterable[NoteResult]) -> tuple[list[float], list[float], list[float], list[float]]:
     up: list[float] = []
     down: list[float] = []
     leap: list[float] = []
@@ -145,7 +146,7 @@ def _approaches(notes) -> tuple[list[float], list[float], list[float], list[floa
     return up, down, leap, step
 
 
-def _median(values) -> float | None:
+def _median(values: Sequence[float] | np.ndarray) -> float | None:
     return float(np.median(values)) if len(values) >= 5 else None
 
 

@@ -4,6 +4,7 @@ Results stand in played order, one a printed note of the form, `(notes,)`; secon
 raised: what cannot be measured is None and has a reason.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -19,7 +20,7 @@ from recordings.analysis.measure.note_status import begins_the_next, only_held, 
 from recordings.analysis.sound import pitch
 from recordings.analysis.sound.features import Features
 from repertoire.notation.pitches import fifths_of
-from repertoire.notation.score import Form
+from repertoire.notation.score import Form, Note
 from repertoire.notation.sentence import Sentence
 
 SHORTEST_JUDGED_S = 0.07
@@ -113,21 +114,32 @@ def _blank(form: Form, index: int, pass_number: int) -> NoteResult:
     )  # fmt: skip
 
 
-def _read(samples, features, form, event, fit, result, alignment, tuning_cents, judged) -> NoteResult:
+def _read(
+    samples: np.ndarray,
+    features: Features,
+    form: Form,
+    event: Event,
+    fit: float,
+    result: NoteResult,
+    alignment: Alignment,
+    tuning_cents: float,
+    judged: bool,
+) -> NoteResult:
     """Add loudness, pitch and evidence to a note that has its times."""
     note = form.notes[result.form_index].note
-    length = result.offset_s - result.onset_s
+    length = result.ended_s - result.began_s
     surety = float(np.exp(min(fit + 0.3, 0.0) / 1.2) * (1 - np.exp(-length / 0.06)))
-    level = _level(features, result.onset_s, result.offset_s)
+    level = _level(features, result.began_s, result.ended_s)
     result = replace(result, loudness_db=level, evidence=_bounded(surety))
     if result.status == MISSING:
         return replace(result, onset_s=None, offset_s=None, loudness_db=None, evidence=_bounded(0.7))
     reason = _why_not_judged(note, event, result, judged, length)
     if reason:
         return replace(result, reason=reason)
-    midi = result.heard_midi if result.status == WRONG else result.midi
+    heard = result.heard_midi if result.status == WRONG else None
+    midi = result.midi if heard is None else heard
     reading = pitch.read(
-        samples, sample_rate=features.sample_rate, onset_s=result.onset_s, offset_s=result.offset_s,
+        samples, sample_rate=features.sample_rate, onset_s=result.began_s, offset_s=result.ended_s,
         expected_hz=midi_hz(midi + alignment.shift, tuning_cents),
     )  # fmt: skip
     if reading is None or reading.at_edge:
@@ -144,7 +156,9 @@ def _read(samples, features, form, event, fit, result, alignment, tuning_cents, 
     )
 
 
-def _why_not_judged(note, event: Event, result: NoteResult, judged: bool, length_s: float) -> Sentence | None:
+def _why_not_judged(
+    note: Note, event: Event, result: NoteResult, judged: bool, length_s: float
+) -> Sentence | None:
     if not judged:
         return sentences.REASON_INSTRUMENT()
     if note.trill:
@@ -173,7 +187,9 @@ def _level(features: Features, onset_s: float, offset_s: float) -> float | None:
     return float(10 * np.log10(np.mean(10 ** (rows / 10)) + 1e-12))
 
 
-def _missing(form, events, matched: MatchedForm, played: set[tuple[int, int]]) -> list[NoteResult]:
+def _missing(
+    form: Form, events: Sequence[Event], matched: MatchedForm, played: set[tuple[int, int]]
+) -> list[NoteResult]:
     """Notes skipped inside heard bars, and all notes of bars never heard."""
     results = []
     left_out = set(matched.left_out_measures)

@@ -7,7 +7,7 @@ The rise is the novelty of `sound.features` (spectral flux, Bello et al. 2005, c
 entry a segment in played order, in seconds. Nothing is raised.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,7 +73,14 @@ def refine(
     return Times(onsets, offsets, doubt, blur)
 
 
-def _pitch_rise(samples, features, events, pair, onset_before_s, hz_of) -> float | None:
+def _pitch_rise(
+    samples: np.ndarray,
+    features: Features,
+    events: Sequence[Event],
+    pair: Sequence[Segment],
+    onset_before_s: float,
+    hz_of: Callable[[int], float],
+) -> float | None:
     """Where the new pitch begins to sound after another, or None where that cannot be told.
 
     The energy at the new pitch's harmonics that the old one does not have, from the first time it comes

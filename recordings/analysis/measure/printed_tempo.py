@@ -5,6 +5,7 @@ Words are read by their stems in the languages printed music uses (common practi
 
 import re
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from repertoire.notation.score import Form, Score, TempoMark
@@ -74,7 +75,12 @@ def _word_kind(text: str) -> str | None:
     return next((kind for kind, words in WORDS if words.search(text)), None)
 
 
-def _cut(form: Form, starts, signs: dict[int, TempoMark], begins: float | None) -> list[PrintedTempo]:
+def _cut(
+    form: Form,
+    starts: Sequence[tuple[int, TempoMark | None]],
+    signs: dict[int, TempoMark],
+    begins: float | None,
+) -> list[PrintedTempo]:
     found: list[PrintedTempo] = []
     base: float | None = None
     for number, (first, sign) in enumerate(starts):

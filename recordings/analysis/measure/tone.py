@@ -73,7 +73,9 @@ def _note(samples: np.ndarray, note: NoteResult, sample_rate: int) -> tuple[floa
     return ratio, centroid, ratio - attack
 
 
-def _ratio(samples: np.ndarray, start: int, window: int, hz: float, sample_rate: int):
+def _ratio(
+    samples: np.ndarray, start: int, window: int, hz: float, sample_rate: int
+) -> tuple[np.ndarray, float]:
     """(power spectrum, harmonic to other energy in dB)."""
     piece = samples[max(start, 0) : max(start, 0) + window]
     piece = np.pad(piece, (0, window - piece.size)) * np.hanning(window)

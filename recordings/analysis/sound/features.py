@@ -14,6 +14,7 @@ rises is this project's own.
 All grids and windows last the same time at every sample rate; one that holds less than `TOP_HZ` is refused.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import librosa
@@ -104,7 +105,7 @@ def extract(samples: np.ndarray, *, sample_rate: int, lowest_midi: int) -> Featu
     )
 
 
-def _frames(samples: np.ndarray, window: int, hop: int, frames: int):
+def _frames(samples: np.ndarray, window: int, hop: int, frames: int) -> Iterator[tuple[int, np.ndarray]]:
     """Yield (index of first frame, Hann-windowed centred frames) in blocks."""
     taper = scipy.signal.get_window("hann", window).astype(np.float32)
     half = window // 2

@@ -115,7 +115,9 @@ def read(
     )  # fmt: skip
 
 
-def _sums(samples, starts, window, sample_rate, expected_hz):
+def _sums(
+    samples: np.ndarray, starts: np.ndarray, window: int, sample_rate: int, expected_hz: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     taper = np.hanning(window).astype(np.float32)
     size = max(4 * window, 4096) if window <= 2048 else 2 * window
     frames = np.stack([samples[s : s + window] for s in starts]) * taper
@@ -130,7 +132,7 @@ def _sums(samples, starts, window, sample_rate, expected_hz):
 
 
 @njit(cache=True, nogil=True)
-def harmonic_sums(roots, f0_bins, harmonics):
+def harmonic_sums(roots: np.ndarray, f0_bins: np.ndarray, harmonics: int) -> np.ndarray:
     """(frames, candidates): the harmonics of each candidate in each frame, added up under falling weights.
 
     `roots`: (frames, bins) square roots of the magnitudes; `f0_bins`: (candidates,) fundamentals in bins,

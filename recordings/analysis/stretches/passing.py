@@ -44,7 +44,7 @@ class Prices(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def free_hearing(fit, quiet, step, leap, anything):
+def free_hearing(fit: np.ndarray, quiet: np.ndarray, step: float, leap: float, anything: float) -> np.ndarray:
     """(frames,) float32: what each frame costs where no piece is known, at most 0.
 
     Any pitch of `fit`, (pitches, frames), each change of pitch for `leap`, to one of the two next semitones
@@ -72,7 +72,9 @@ def free_hearing(fit, quiet, step, leap, anything):
 
 
 @njit(cache=True, nogil=True)
-def pass_over(fit, free, attack, states, prices, longest):
+def pass_over(
+    fit: np.ndarray, free: np.ndarray, attack: np.ndarray, states: States, prices: Prices, longest: int
+) -> tuple[np.ndarray, np.ndarray]:
     """(source, gain), each (frames + 1,): the best run that ends at a boundary, nats of all runs until there.
 
     fit: (rows, frames) float32; free, attack: (frames,) float32, what free hearing pays and what an attack

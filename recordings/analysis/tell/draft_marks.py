@@ -4,13 +4,16 @@ A suggestion is a range on the caption's own scale. The curves from measurement 
 common practice (no published source) and are the place to change when a studio marks otherwise.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.measure.intonation import judged
+from recordings.analysis.measure.measured import Measured
 from recordings.analysis.measure.tone import Tone
+from recordings.analysis.settings import AnalysisSettings
 from recordings.analysis.tell.finding import SURE, Finding
 from repertoire.notation.sentence import Sentence
 
@@ -68,9 +71,9 @@ class DraftMark:
 
 def suggest(
     captions: tuple[CaptionSpec, ...],
-    measured,
+    measured: Measured,
     *,
-    settings,
+    settings: AnalysisSettings,
     tone: Tone | None = None,
     found: tuple[Finding, ...] = (),
 ) -> tuple[DraftMark, ...]:
@@ -84,7 +87,11 @@ def suggest(
 
 
 def _suggest(
-    caption: CaptionSpec, measured, settings, tone: Tone | None, found: tuple[Finding, ...]
+    caption: CaptionSpec,
+    measured: Measured,
+    settings: AnalysisSettings,
+    tone: Tone | None,
+    found: tuple[Finding, ...],
 ) -> DraftMark:
     kind = _kind(caption)
     if kind is None:
@@ -119,7 +126,7 @@ def _beside_what_is_told(kind: str, share: float, found: tuple[Finding, ...]) ->
     return share
 
 
-def _for_the_ear(caption: CaptionSpec, measured, tone: Tone | None) -> Sentence:
+def _for_the_ear(caption: CaptionSpec, measured: Measured, tone: Tone | None) -> Sentence:
     """What was measured that may stand beside the ear; never a mark."""
     words = f"{caption.key} {caption.name}".lower()
     facts: list[Sentence] = []
@@ -145,7 +152,7 @@ def _tone_facts(tone: Tone) -> list[Sentence]:
     ]
 
 
-def _music_facts(measured) -> list[Sentence]:
+def _music_facts(measured: Measured) -> list[Sentence]:
     facts = []
     if measured.dynamics.range_db is not None:
         facts.append(sentences.EAR_RANGE(db=round(measured.dynamics.range_db)))
@@ -178,24 +185,25 @@ def _range(caption: CaptionSpec, share: float) -> tuple[float, float]:
     return round(max(low, caption.low), 6), round(min(high, caption.high), 6)
 
 
-def _curve(value: float, points) -> float:
+def _curve(value: float, points: Sequence[tuple[float, float]]) -> float:
     return float(np.interp(value, [at for at, _ in points], [height for _, height in points]))
 
 
-def _intonation(measured, settings) -> tuple[float | None, Sentence]:
+def _intonation(measured: Measured, settings: AnalysisSettings) -> tuple[float | None, Sentence]:
     block = measured.intonation
     if not block.judged:
         return None, sentences.DRAFT_NOT_JUDGED()
     together = sum(n.reason == sentences.REASON_SEVERAL_NOTES() for n in measured.notes)
-    if block.note_count < LEAST_NOTES:
+    within, mean = block.within_tolerance_share, block.mean_abs_cents
+    if block.note_count < LEAST_NOTES or within is None or mean is None:
         return None, _with_notes_together(sentences.DRAFT_TOO_LITTLE(), together)
     evidence = sentences.DRAFT_INTONATION(
-        share=round(100 * block.within_tolerance_share), count=block.note_count,
-        cents=round(settings.tolerance_cents), mean=round(block.mean_abs_cents),
+        share=round(100 * within), count=block.note_count,
+        cents=round(settings.tolerance_cents), mean=round(mean),
     )  # fmt: skip
     cents = [abs(n.off_cents) for n in judged(measured.notes)]
     furthest = _curve(float(np.percentile(cents, 90)), FURTHEST_CURVE)
-    share = min(_curve(block.mean_abs_cents, PITCH_CURVE), furthest)
+    share = min(_curve(mean, PITCH_CURVE), furthest)
     return share, _with_notes_together(evidence, together)
 
 
@@ -205,16 +213,16 @@ def _with_notes_together(evidence: Sentence, together: int) -> Sentence:
     return sentences.BOTH(first=evidence, second=sentences.DRAFT_TOGETHER(count=together))
 
 
-def _rhythm(measured, settings) -> tuple[float | None, Sentence]:
+def _rhythm(measured: Measured, settings: AnalysisSettings) -> tuple[float | None, Sentence]:
     block = measured.rhythm
-    if block.spread_beats is None:
+    if block.spread_beats is None or block.spread_ms is None:
         return None, sentences.DRAFT_TOO_LITTLE()
     stops = len(measured.tempo.hesitations) + measured.restart_count
     share = _curve(block.spread_beats, BEAT_CURVE) - 0.06 * min(stops, 5)
     return max(share, 0.05), sentences.DRAFT_RHYTHM(ms=round(block.spread_ms), stops=stops)
 
 
-def _tempo(measured, settings) -> tuple[float | None, Sentence]:
+def _tempo(measured: Measured, settings: AnalysisSettings) -> tuple[float | None, Sentence]:
     block = measured.tempo
     if block.metronome_bpm is None or block.steadiness_percent is None:
         return None, sentences.DRAFT_TOO_LITTLE()
@@ -232,7 +240,7 @@ def _tempo(measured, settings) -> tuple[float | None, Sentence]:
     return share, text
 
 
-def _accuracy(measured, settings) -> tuple[float | None, Sentence]:
+def _accuracy(measured: Measured, settings: AnalysisSettings) -> tuple[float | None, Sentence]:
     if measured.lost:
         return None, sentences.DRAFT_NOT_FOLLOWED()
     wrong, missing, count = measured.wrong_count, measured.missing_count, measured.note_count

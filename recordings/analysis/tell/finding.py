@@ -1,6 +1,6 @@
 """One measured thing worth hearing."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from recordings.analysis.follow.note_result import NoteResult
@@ -21,6 +21,9 @@ class Heard:
     note_ids: tuple[str, ...] = ()
 
 
+Evidence = Mapping[str, float | str | None]
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One sentence with the bars and seconds to hear it. `weight` ranks; `evidence` holds the numbers."""
@@ -35,7 +38,7 @@ class Finding:
     weight: float
     certainty: str = SURE
     note_count: int = 0
-    evidence: dict[str, float | str | None] = field(default_factory=dict)
+    evidence: Evidence = field(default_factory=dict)
     note_ids: tuple[str, ...] = ()
     strength: bool = False
     places: tuple[Heard, ...] = ()  # each to be heard by itself; none where the finding has no time

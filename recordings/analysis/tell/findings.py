@@ -7,10 +7,13 @@ Seconds and printed bar labels in, findings out, at most a dozen. Nothing is rai
 
 from collections.abc import Collection
 from dataclasses import replace
+from typing import Any
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
+from recordings.analysis.measure.measured import Measured
 from recordings.analysis.recording.checks import PROBLEM, Recording
+from recordings.analysis.settings import AnalysisSettings
 from recordings.analysis.tell import (
     form_findings,
     music_findings,
@@ -38,9 +41,9 @@ LEAST_NOTES = 4  # by fewer no piece is known, when more are printed
 def collect(
     form: Form,
     matched: MatchedForm,
-    measured,
+    measured: Measured,
     *,
-    settings,
+    settings: AnalysisSettings,
     recording: Recording,
     cuts_played: Collection[int] = (),
     asked: Form | None = None,
@@ -122,7 +125,7 @@ def _doubted(finding: Finding) -> Finding:
     return replace(finding, certainty=UNSURE, text=sentences.UNSURE(finding=finding.text))
 
 
-def _plain(kind: str, text: Sentence, weight: float, **more) -> Finding:
+def _plain(kind: str, text: Sentence, weight: float, **more: Any) -> Finding:
     return Finding(kind, "", (), None, None, None, text, weight, **more)
 
 

@@ -3,13 +3,13 @@
 Printed bar labels and seconds; positions are those of the form. Nothing is raised.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm, repeats_left_out
 from recordings.analysis.tell.finding import Finding
 from recordings.analysis.tell.places import bars_text, named, place
-from repertoire.notation.score import Form
+from repertoire.notation.score import Form, Score
 from repertoire.notation.sentence import Sentence
 
 BESIDE_BARS, BESIDE_WEIGHT = 2, 40.0
@@ -94,7 +94,9 @@ def _stopped_in_repeat(form: Form, matched: MatchedForm) -> list[int]:
     return [b.measure_index for b in rest if b.measure_index not in matched.left_out_measures]
 
 
-def _form_finding(kind, score, measures, text, at_s, weight) -> Finding:
+def _form_finding(
+    kind: str, score: Score, measures: Sequence[int], text: Sentence, at_s: float | None, weight: float
+) -> Finding:
     labels = tuple(score.measures[m].number for m in measures)
     start, end = (max(at_s - 4, 0), at_s + 3) if at_s is not None else (None, None)
     return Finding(kind, bars_text(score, measures), labels, None, start, end, text, weight)

@@ -3,14 +3,19 @@
 Limits: common practice, no published source, unless they say otherwise. Nothing is raised.
 """
 
+from collections.abc import Iterable, Sequence
+from typing import Any
+
 import numpy as np
 
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.measure.articulation import Articulation
 from recordings.analysis.measure.dynamics import FLAT_RANGE_DB, Dynamics
+from recordings.analysis.measure.measured import Measured
 from recordings.analysis.measure.rhythm import Rhythm, Run
-from recordings.analysis.measure.tempo import Tempo
+from recordings.analysis.measure.tempo import BarTempo, Tempo
+from recordings.analysis.settings import AnalysisSettings
 from recordings.analysis.statistics import rank_correlation_with_order, robust_spread
 from recordings.analysis.tell.finding import Finding, Heard
 from repertoire.notation.sentence import Sentence
@@ -34,15 +39,23 @@ HAIRPINS = {
 
 
 def made(
-    kind: str, text: Sentence, weight: float, *, bars=(), start_s=None, end_s=None, position=None, **more
-):
+    kind: str,
+    text: Sentence,
+    weight: float,
+    *,
+    bars: Sequence[str] = (),
+    start_s: float | None = None,
+    end_s: float | None = None,
+    position: int | None = None,
+    **more: Any,
+) -> Finding:
     """A finding about these bars, given by their printed labels in played order; seconds of the take."""
     labels = tuple(dict.fromkeys(bars))
     words = "" if not labels else labels[0] if len(labels) == 1 else f"{labels[0]}-{labels[-1]}"
     return Finding(kind, words, labels, position, start_s, end_s, text, weight, **more)
 
 
-def named_place(bars) -> Sentence:
+def named_place(bars: Iterable[str]) -> Sentence:
     """ "Bar 3" or "Bars 3 to 7" for printed labels in played order."""
     labels = list(dict.fromkeys(bars))
     if len(labels) == 1:
@@ -50,7 +63,7 @@ def named_place(bars) -> Sentence:
     return sentences.BAR_RANGE(first=labels[0], last=labels[-1])
 
 
-def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
+def tempo(matched: MatchedForm, measured: Tempo, *, settings: AnalysisSettings) -> list[Finding]:
     """Beside the mark, rushing or dragging, stretches beside the middle tempo, and every stop."""
     found: list[Finding] = []
     if measured.median_bpm is None:
@@ -76,7 +89,7 @@ def tempo(matched: MatchedForm, measured: Tempo, *, settings) -> list[Finding]:
     return found
 
 
-def _against_mark(measured: Tempo, settings) -> list[Finding]:
+def _against_mark(measured: Tempo, settings: AnalysisSettings) -> list[Finding]:
     marked, bpm = measured.marked_bpm, measured.metronome_bpm
     if not marked or bpm is None:
         return []
@@ -152,7 +165,7 @@ def tempo_stretches(measured: Tempo) -> list[Finding]:
     return found
 
 
-def _tempo_stretch(bars, bpm: np.ndarray, median: float) -> Finding:
+def _tempo_stretch(bars: Sequence[BarTempo], bpm: np.ndarray, median: float) -> Finding:
     value = float(np.median(bpm))
     code = sentences.FIND_STRETCH_FAST if value > median else sentences.FIND_STRETCH_SLOW
     labels = [b.bar for b in bars]
@@ -230,7 +243,7 @@ def articulation(measured: Articulation) -> list[Finding]:
     return [made("staccato", text, 12.0, certainty="unsure", evidence={"ratio": round(ratio, 2)})]
 
 
-def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
+def strengths(matched: MatchedForm, measured: Measured, *, settings: AnalysisSettings) -> list[Finding]:
     """What is secure, said after the faults."""
     found = []
     share, count = measured.intonation.within_tolerance_share, measured.intonation.note_count
@@ -242,10 +255,10 @@ def strengths(matched: MatchedForm, measured, *, settings) -> list[Finding]:
                            note_count=count))  # fmt: skip
     if matched.complete and measured.wrong_count + measured.missing_count == 0:
         found.append(made("strength_complete", sentences.STRENGTH_COMPLETE(), 2.5, strength=True))
-    steady = measured.tempo.steadiness_percent
-    drifts = bool(_drift(measured.tempo)) or measured.restart_count
-    if steady is not None and steady <= 4.0 and not measured.tempo.hesitations and not drifts:
-        text = sentences.STRENGTH_STEADY(bpm=round(measured.tempo.metronome_bpm))
+    steady, bpm = measured.tempo.steadiness_percent, measured.tempo.metronome_bpm
+    wanders = bool(_drift(measured.tempo)) or measured.restart_count or measured.tempo.hesitations
+    if steady is not None and bpm is not None and steady <= 4.0 and not wanders:
+        text = sentences.STRENGTH_STEADY(bpm=round(bpm))
         found.append(made("strength_steady", text, 2.0, strength=True))
     hairpins = measured.dynamics.hairpins
     clear = [h for h in hairpins if h.heard == ("rose" if h.kind == "crescendo" else "fell")]

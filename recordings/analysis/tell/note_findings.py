@@ -3,6 +3,7 @@
 Seconds; `notes` in played order. Nothing is raised.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,11 +11,13 @@ import numpy as np
 from recordings.analysis import sentences
 from recordings.analysis.follow.matched import MatchedForm
 from recordings.analysis.follow.note_result import MISSING, WRONG, NoteResult
-from recordings.analysis.tell.finding import Finding, heard_places
+from recordings.analysis.tell.finding import Evidence, Finding, heard_places
 from recordings.analysis.tell.places import bars_text, note_name, place
 from recordings.analysis.tell.sounded import sounded_name
 from repertoire.notation.score import Form
+from repertoire.notation.sentence import Sentence
 
+MeasureOf = Callable[[NoteResult], int]  # a note to the index of its printed bar
 WRONG_LEAST_EVIDENCE = 0.35
 MISSING_WEIGHT, WRONG_WEIGHT = 14.0, 16.0
 
@@ -44,12 +47,12 @@ def _before_the_end(matched: MatchedForm, notes: tuple[NoteResult, ...]) -> tupl
     return tuple(n for n in notes if n.position != last or n.start_q <= heard_q)
 
 
-def measure_of(form: Form):
+def measure_of(form: Form) -> MeasureOf:
     """The function from a note to the index of its printed bar."""
     return lambda note: form.bars[note.position].measure_index
 
 
-def _neighbours(notes: list[NoteResult], measure, *, reach: int) -> list[list[NoteResult]]:
+def _neighbours(notes: list[NoteResult], measure: MeasureOf, *, reach: int) -> list[list[NoteResult]]:
     groups: list[list[NoteResult]] = []
     for note in notes:
         last = groups[-1][-1] if groups else note
@@ -60,7 +63,17 @@ def _neighbours(notes: list[NoteResult], measure, *, reach: int) -> list[list[No
     return groups
 
 
-def made(kind, form, group, measure, text, weight, *, certainty="sure", evidence=None) -> Finding:
+def made(
+    kind: str,
+    form: Form,
+    group: Sequence[NoteResult],
+    measure: MeasureOf,
+    text: Sentence,
+    weight: float,
+    *,
+    certainty: str = "sure",
+    evidence: Evidence | None = None,
+) -> Finding:
     """A finding about these notes, in played order; `measure` gives the index of a note's printed bar."""
     measures = sorted({measure(n) for n in group})
     times = [n.onset_s for n in group if n.onset_s is not None]
@@ -82,7 +95,7 @@ def made(kind, form, group, measure, text, weight, *, certainty="sure", evidence
     )
 
 
-def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
+def _wrong(form: Form, group: list[NoteResult], measure: MeasureOf) -> Finding:
     where = place(form.score, sorted({measure(n) for n in group}))
     evidence = float(np.mean([n.evidence for n in group]))
     sure = "sure" if evidence >= 0.5 else "unsure"
@@ -98,7 +111,7 @@ def _wrong(form: Form, group: list[NoteResult], measure) -> Finding:
     return made("wrong_note", form, group, measure, text, weight, certainty=sure)
 
 
-def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure) -> Finding:
+def _missing(form: Form, matched: MatchedForm, group: list[NoteResult], measure: MeasureOf) -> Finding:
     where = place(form.score, sorted({measure(n) for n in group}))
     if len(group) == 1:
         text = sentences.FIND_MISSING(place=where, printed=note_name(form.notes[group[0].form_index].note))

@@ -14,8 +14,9 @@ from recordings.analysis.follow.note_result import NoteResult
 from recordings.analysis.measure.fifths import FIFTH_CENTS
 from recordings.analysis.measure.intonation import judged
 from recordings.analysis.measure.temperaments import EQUAL, JUST, Leaning
-from recordings.analysis.tell.finding import Finding
-from recordings.analysis.tell.note_findings import made, measure_of
+from recordings.analysis.settings import AnalysisSettings
+from recordings.analysis.tell.finding import Evidence, Finding
+from recordings.analysis.tell.note_findings import MeasureOf, made, measure_of
 from recordings.analysis.tell.places import note_name, place
 from recordings.analysis.tell.tendency_findings import drift, habits, wandering
 from repertoire.notation.score import Form
@@ -41,7 +42,7 @@ def pitch(
     matched: MatchedForm,
     notes: tuple[NoteResult, ...],
     *,
-    settings,
+    settings: AnalysisSettings,
     leaning: Leaning | None = None,
 ) -> list[Finding]:
     """The same note off in one direction, single long notes far off, and passages that lie off as a whole.
@@ -96,7 +97,7 @@ def _beyond(group: list[NoteResult], own: dict[int, float]) -> float:
     return abs(cents - np.clip(excused, min(cents, 0.0), max(cents, 0.0)))
 
 
-def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
+def _chosen(form: Form, notes: tuple[NoteResult, ...], settings: AnalysisSettings) -> set[int]:
     """Ids of notes leaning where they lead: high leading notes, notes a semitone from the next, and sharps a
     little high and flats a little low, where pure fifths have them.
 
@@ -115,7 +116,7 @@ def _chosen(form: Form, notes: tuple[NoteResult, ...], settings) -> set[int]:
     return chosen
 
 
-def _keynote(form: Form, note: NoteResult, settings) -> int:
+def _keynote(form: Form, note: NoteResult, settings: AnalysisSettings) -> int:
     if settings.keynote is not None:
         return settings.keynote
     return form.score.measures[form.bars[note.position].measure_index].keynote
@@ -142,7 +143,7 @@ def _stretches(trusted: list[NoteResult]) -> list[list[NoteResult]]:
 
 
 def _off_groups(
-    same: list[NoteResult], measure, tolerance: float, chosen: set[int]
+    same: list[NoteResult], measure: MeasureOf, tolerance: float, chosen: set[int]
 ) -> list[list[NoteResult]]:
     """Notes of one name off in one direction: two or more near each other, with all between them."""
     off = [n for n in same if abs(n.off_cents) >= tolerance]
@@ -177,7 +178,9 @@ def _group_limit(group: list[NoteResult], chosen: set[int]) -> float:
     return base * max(1.0, math.sqrt(SINGLE_LEAST_S / max(length_s, 0.02)))
 
 
-def _in_all_passes(same: list[NoteResult], group: list[NoteResult], measure, tolerance: float):
+def _in_all_passes(
+    same: list[NoteResult], group: list[NoteResult], measure: MeasureOf, tolerance: float
+) -> list[NoteResult]:
     """The group with every note of the name in the bars that will be named, so that "all" means all."""
     side = np.sign(np.median([n.deviation_cents for n in group]))
     bars = {measure(n) for n in group if n.deviation_cents * side >= tolerance}
@@ -190,7 +193,9 @@ def _rounded(cents: float) -> int:
     return int(round(abs(cents) / step) * step)
 
 
-def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chosen: set[int]) -> Finding:
+def _group(
+    form: Form, group: list[NoteResult], measure: MeasureOf, tolerance: float, chosen: set[int]
+) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
     off = [n for n in group if n.off_cents * cents > 0 and abs(n.off_cents) >= tolerance]
     where = place(form.score, sorted({measure(n) for n in off}))
@@ -203,7 +208,7 @@ def _group(form: Form, group: list[NoteResult], measure, tolerance: float, chose
     weight = (abs(cents) - 8) * (0.6 + min(seconds, 4.0)) * (0.7 + 0.15 * min(len(off), 6))
     if sum(id(n) in chosen for n in off) > len(off) / 2 and not _plainly_off(cents, off):
         weight *= LEANING_WEIGHT
-    evidence = {
+    evidence: Evidence = {
         "median_cents": round(cents, 1),
         "seconds": round(seconds, 2),
         "note": name.letter,
@@ -227,7 +232,7 @@ def _pitch_code(group: list[NoteResult], off: list[NoteResult], *, high: bool) -
     return sentences.FIND_PITCH_ALL_HIGH if high else sentences.FIND_PITCH_ALL_LOW
 
 
-def _stretch(form: Form, group: list[NoteResult], measure) -> Finding:
+def _stretch(form: Form, group: list[NoteResult], measure: MeasureOf) -> Finding:
     cents = float(np.median([n.deviation_cents for n in group]))
     where = place(form.score, sorted({measure(n) for n in group}))
     code = sentences.FIND_PITCH_STRETCH_HIGH if cents > 0 else sentences.FIND_PITCH_STRETCH_LOW

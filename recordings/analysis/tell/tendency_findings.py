@@ -4,17 +4,20 @@ Cents and seconds; `notes` in played order. Nothing is raised.
 """
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 import numpy as np
 
 from recordings.analysis import sentences
+from recordings.analysis.follow.note_result import NoteResult
 from recordings.analysis.measure.intonation import judged
 from recordings.analysis.measure.tendencies import APPROACH, NOTICED_CENTS, REGISTER, Group, groups, tendency
+from recordings.analysis.settings import AnalysisSettings
 from recordings.analysis.statistics import robust_spread
-from recordings.analysis.tell.finding import SURE, Finding, heard_places
+from recordings.analysis.tell.finding import SURE, Evidence, Finding, heard_places
 from recordings.analysis.tell.places import bars_text, note_name, place
 from repertoire.notation.score import Form
-from repertoire.notation.sentence import PitchName
+from repertoire.notation.sentence import PitchName, Sentence
 
 # chosen on synthetic and sampled takes, November 2026; nothing under 10 cents is told (standards: literature)
 HABIT_CENTS, HABIT_NOTES, HABIT_PITCHES, HABIT_SHARE = 11.0, 10, 3, 0.75
@@ -25,7 +28,9 @@ WANDERS_CENTS, WANDERS_NOTES, WANDERS_LEAST_S = 36.0, 6, 0.2  # between the 10th
 SECURE_BARS, SECURE_NOTES, SECURE_SHARE = 4, 16, 0.8
 
 
-def habits(form: Form, notes: tuple, *, settings) -> tuple[list[Finding], list]:
+def habits(
+    form: Form, notes: tuple[NoteResult, ...], *, settings: AnalysisSettings
+) -> tuple[list[Finding], list]:
     """(findings, the notes they explain): leaps, steps and registers that lie off as a whole."""
     trusted = judged(notes)
     found: list[Finding] = []
@@ -87,7 +92,7 @@ def _stands_without_each_pitch(group: Group, middle: float) -> bool:
     return True
 
 
-def _habit(form: Form, group: Group, settings) -> Finding:
+def _habit(form: Form, group: Group, settings: AnalysisSettings) -> Finding:
     facts = tendency(group)
     cents = facts.deviation_cents
     off = [
@@ -99,7 +104,7 @@ def _habit(form: Form, group: Group, settings) -> Finding:
     )  # fmt: skip
     weight = (abs(cents) - 6) * (1.5 + 0.12 * min(len(off), 30))
     worst = [n for n in off if abs(n.deviation_cents) >= settings.tolerance_cents] or off
-    evidence = {"median_cents": round(cents, 1), "tendency": group.name, "agreeing_notes": len(off)}
+    evidence: Evidence = {"median_cents": round(cents, 1), "tendency": group.name, "agreeing_notes": len(off)}
     return _about("intonation_habit", form, worst, text, weight, len(group.notes), evidence)
 
 
@@ -110,12 +115,22 @@ def _edge(form: Form, group: Group) -> PitchName:
     return note_name(form.notes[edge.form_index].note)
 
 
-def _about(kind, form, notes, text, weight, count, evidence, *, strength=False) -> Finding:
+def _about(
+    kind: str,
+    form: Form,
+    notes: Sequence[NoteResult],
+    text: Sentence,
+    weight: float,
+    count: int,
+    evidence: Evidence,
+    *,
+    strength: bool = False,
+) -> Finding:
     measures = sorted({form.bars[n.position].measure_index for n in notes})
-    first = min(notes, key=lambda n: n.onset_s)
+    first = min(notes, key=lambda n: n.began_s)
     return Finding(
         kind, bars_text(form.score, measures), tuple(form.score.measures[m].number for m in measures),
-        first.position, max(first.onset_s - 0.5, 0.0), max(n.offset_s for n in notes) + 0.3, text, weight,
+        first.position, max(first.began_s - 0.5, 0.0), max(n.ended_s for n in notes) + 0.3, text, weight,
         SURE, count, evidence, tuple(n.note_id for n in notes), strength, heard_places(notes),
     )  # fmt: skip
 
@@ -165,11 +180,11 @@ def wandering(form: Form, notes: tuple, explained: set[int]) -> list[Finding]:
     return found
 
 
-def _name(form: Form, note) -> PitchName:
+def _name(form: Form, note: NoteResult) -> PitchName:
     return note_name(form.notes[note.form_index].note)
 
 
-def secure_bars(form: Form, notes: tuple, *, settings) -> list[Finding]:
+def secure_bars(form: Form, notes: tuple[NoteResult, ...], *, settings: AnalysisSettings) -> list[Finding]:
     """The longest run of neighbouring bars whose measured notes all lie within the tolerance."""
     by_position: dict[tuple[int, int], list] = defaultdict(list)
     for note in notes:

@@ -80,7 +80,7 @@ def test_a_bar_the_score_does_not_have_is_said_in_words(take, musicxml):
 
 def test_too_long_for_its_time(take, musicxml):
     with pytest.raises(AnalysisFailed, match="failed_time"):
-        run(take, musicxml, timeout_s=0.2)
+        run(take, musicxml, timeout_s=0.05)
 
 
 def test_too_little_memory_is_a_sentence(take, musicxml):

@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from tests.running import ROOT, environment, manage
+from tests.running import ROOT, environment, manage, ready_demo
 
 GROUNDS = ["embedded", pytest.param("services", marks=pytest.mark.services)]
 
@@ -109,8 +109,4 @@ def places(request, tmp_path, ready) -> Iterator[list[Place]]:
 @pytest.fixture(scope="session")
 def ready(tmp_path_factory) -> Path:
     """The demo on the embedded database, made once."""
-    data = tmp_path_factory.mktemp("ready")
-    data.chmod(0o700)
-    manage(data, "migrate", "-v", "0")
-    manage(data, "load_demo")
-    return data
+    return ready_demo(tmp_path_factory)
