@@ -12,9 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
-from django.core.files.base import File
 from django.db.models import Sum
-from django.utils import timezone, translation
+from django.utils import translation
 
 from recordings.leaving import sentences as say
 from recordings.leaving.gather import (
@@ -30,6 +29,7 @@ from recordings.leaving.gather import (
 from recordings.leaving.texts import agreements_of, answer_text, list_text
 from recordings.models import OwnCopy, SightReading, Take
 from recordings.sending.gather import FORMATS
+from recordings.sending.keep import keep
 from recordings.upload.on_disk import on_disk
 from recordings.upload.room import has_room_for
 from recordings.upload.stored import CHUNK, counted_hash
@@ -82,7 +82,8 @@ def make(copy_id: int) -> bool:
             tempfile.TemporaryDirectory(prefix="copy-") as folder,
             translation.override(row.language or None),
         ):
-            return _keep(row, worker, _packed(row, worker, student, Path(folder) / "copy.zip"))
+            packed = _packed(row, worker, student, Path(folder) / "copy.zip")
+            return keep(row, worker, packed)
     except _NoLonger:
         return False
     except Exception:
@@ -156,23 +157,3 @@ def _in_words(result: dict) -> str:
         return summary(result) + "\n"
     except KeyError:
         return ""  # of a version that is no longer put into words; the data lies beside it
-
-
-def _keep(row: OwnCopy, worker: str, path: Path) -> bool:
-    storage, field = row.file.storage, row.file.field
-    with path.open("rb") as file:
-        size, sha256 = counted_hash(iter(lambda: file.read(CHUNK), b""))
-        file.seek(0)
-        name = storage.save(field.generate_filename(row, "copy"), File(file))
-    kept = row.held_by(worker).update(
-        state=OwnCopy.State.DONE,
-        file=name,
-        size=size,
-        sha256=sha256,
-        made_at=timezone.now(),
-        progress_percent=100,
-        failure="",
-    )
-    if not kept:
-        storage.delete(name)
-    return bool(kept)

@@ -12,14 +12,12 @@ import zipfile
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from django.core.files.base import File
-from django.utils import timezone
-
 from recordings.models import Bundle, Take
 from recordings.sending import sentences as say
 from recordings.sending.bundle_list import list_text
 from recordings.sending.choice import Choice, choices_of
 from recordings.sending.gather import music_of, name_of, source_of
+from recordings.sending.keep import keep
 from recordings.sending.page import rules_of
 from recordings.sending.ways import How, Way, way
 from recordings.upload.on_disk import on_disk
@@ -94,7 +92,8 @@ def _make(bundle: Bundle, worker: str, folder: Path) -> bool:
         made.append(_file(entry, rules, number, choice, folder))
         if not bundle.write_heartbeat(worker, progress_percent=round(90 * number / len(choices))):
             return False
-    return _keep(bundle, worker, _zip(folder, made, list_text(entry, made)), made)
+    archive = _zip(folder, made, list_text(entry, made))
+    return keep(bundle, worker, archive, contents=[asdict(each) for each in made])
 
 
 def _one_recording(choices: list[Choice]) -> list[Choice]:
@@ -165,24 +164,3 @@ def _zip(folder: Path, made: list[MadeFile], text: str) -> Path:
         for name, content in texts.items():
             archive.writestr(zipfile.ZipInfo(name), content.encode())
     return path
-
-
-def _keep(bundle: Bundle, worker: str, path: Path, made: list[MadeFile]) -> bool:
-    storage, field = bundle.file.storage, bundle.file.field
-    with path.open("rb") as file:
-        size, sha256 = counted_hash(iter(lambda: file.read(CHUNK), b""))
-        file.seek(0)
-        name = storage.save(field.generate_filename(bundle, "bundle"), File(file))
-    kept = bundle.held_by(worker).update(
-        state=Bundle.State.DONE,
-        file=name,
-        size=size,
-        sha256=sha256,
-        contents=[asdict(each) for each in made],
-        made_at=timezone.now(),
-        progress_percent=100,
-        failure="",
-    )
-    if not kept:
-        storage.delete(name)
-    return bool(kept)

@@ -1,18 +1,14 @@
 """Exercises waiting to be measured: the row is the job, the message only says that it is there."""
 
-import logging
 from datetime import timedelta
 
-from celery import current_app
 from django.db import transaction
 from django.db.models import Q
-from kombu.exceptions import OperationalError
 
 from recordings.models import SightReading
 from recordings.models.sight_reading import MOST_ATTEMPTS
 from studio.models.database_clock import from_now
-
-log = logging.getLogger(__name__)
+from studio.setup.messages import tell_workers
 
 SIGHT_TASK = "recordings.measure_sight_reading"
 # An exercise lasts under a minute and is measured in seconds; the limit is for files made to hurt.
@@ -22,14 +18,7 @@ GONE_AFTER = timedelta(seconds=MEASURE_TIMEOUT_S + 60)
 
 def request_measuring(pk: int) -> None:
     """Tell the workers of a waiting row as soon as it is committed."""
-    transaction.on_commit(lambda: _send(pk))
-
-
-def _send(pk: int) -> None:
-    try:
-        current_app.send_task(SIGHT_TASK, args=[pk])
-    except (OperationalError, OSError):
-        log.warning("No message could be sent for sight reading %s; the sweep will send it again.", pk)
+    transaction.on_commit(lambda: tell_workers(SIGHT_TASK, pk))
 
 
 def nobody_at() -> Q:
@@ -43,5 +32,5 @@ def sweep() -> list[int]:
     idle.filter(attempts__gte=MOST_ATTEMPTS).update(state=SightReading.State.FAILED)
     due = list(idle.filter(attempts__lt=MOST_ATTEMPTS).values_list("pk", flat=True))
     for pk in due:
-        _send(pk)
+        tell_workers(SIGHT_TASK, pk)
     return due

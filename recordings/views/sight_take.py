@@ -13,10 +13,9 @@ from recordings.models import SightReading
 from recordings.sight.page import reading_context
 from recordings.sight.receive import receive
 from recordings.upload.at_once import coming_in
-from recordings.upload.byte_ranges import ByteRange, OutOfRange, parse_range
 from recordings.upload.handler import TakeUploadHandler
 from recordings.upload.probe import NotNow
-from recordings.upload.range_bytes import answer_with
+from recordings.upload.range_bytes import sound_answer
 from recordings.upload.receive import Refused, too_large
 from recordings.upload.room import has_room_for
 from recordings.upload.stored import NoRoom
@@ -82,25 +81,4 @@ def sight_sound(request: SignedInRequest, pk: int) -> HttpResponseBase:
     reading = sight_or_404(request.user, pk)
     if not reading.sound:
         raise Http404
-    header = (
-        "" if request.method == "HEAD" or "If-Range" in request.headers else request.headers.get("Range", "")
-    )
-    try:
-        part = parse_range(header, size=reading.size)
-    except OutOfRange:
-        return _with_headers(HttpResponse(status=416), reading, 0, f"bytes */{reading.size}")
-    whole = part or ByteRange(0, reading.size - 1)
-    response = answer_with(request, reading.sound, whole, 206 if part else 200)
-    return _with_headers(response, reading, whole.length, part.content_range(reading.size) if part else "")
-
-
-def _with_headers(response, reading: SightReading, length: int, content_range: str) -> HttpResponseBase:
-    response["Content-Type"] = reading.media_type
-    response["Content-Length"] = str(length)
-    response["Content-Disposition"] = "inline"
-    response["Accept-Ranges"] = "bytes"
-    if content_range:
-        response["Content-Range"] = content_range
-    response["Cache-Control"] = "private, no-store"
-    response["Vary"] = "Cookie"
-    return response
+    return sound_answer(request, reading.sound, size=reading.size, media_type=reading.media_type)

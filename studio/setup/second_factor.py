@@ -12,7 +12,10 @@ from django.utils.translation import gettext as _
 from studio.asked_again import has_second_factor
 
 # Pages that help with it, or are for everybody.
-FREE = {"account", "content_reports", "healthz", "invitation", "privacy", "sign_ins", "sign_in_end"}
+FREE = {
+    *("account", "content_reports", "healthz", "invitation", "privacy", "sign_ins", "sign_in_end"),
+    *("app_manifest", "offline_files", "offline_page", "offline_worker"),
+}
 
 
 class SetUpFirst:
