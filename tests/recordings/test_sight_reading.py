@@ -26,7 +26,7 @@ pytestmark = pytest.mark.django_db
 def rung(monkeypatch):
     """What the workers were told of."""
     sent = []
-    monkeypatch.setattr(queue.current_app, "send_task", lambda name, args: sent.append((name, *args)))
+    monkeypatch.setattr("celery.current_app.send_task", lambda name, args: sent.append((name, *args)))
     return sent
 
 
