@@ -32,7 +32,7 @@ def test_thirty_seconds_to_look_one_take_and_a_lost_network_loses_nothing(phone_
     assert page.locator("svg").count() == 0
     page.get_by_role("button", name="Show me the music").click()
     expect(page.locator("figure.score > svg")).to_be_visible()
-    expect(page.get_by_role("status")).to_contain_text("Look: ")
+    expect(page.locator("[data-sight-status]")).to_contain_text("Look: ")
     expect(page.get_by_text("The key:")).to_be_visible()
     page.get_by_role("button", name="I am ready").click()
     done = page.get_by_role("button", name="I have finished")
@@ -41,7 +41,7 @@ def test_thirty_seconds_to_look_one_take_and_a_lost_network_loses_nothing(phone_
     page.evaluate(THREE_PIECES)
     context.set_offline(True)
     done.click()
-    expect(page.get_by_role("status")).to_contain_text("It lies on this device")
+    expect(page.locator("[data-sight-status]")).to_contain_text("It lies on this device")
     assert SightReading.objects.get().state == "unplayed"
     context.set_offline(False)
     expect(page.get_by_text("Your take is being listened to.")).to_be_visible()
