@@ -163,6 +163,15 @@ def test_what_cannot_be_is_said_at_its_field_and_kept_on_the_page(desk, url, tak
     assert not Correction.objects.exists()
 
 
+@pytest.mark.parametrize("number", ["²", "0", "-1", "9" * 60, "9" * 5000])
+def test_a_bar_or_note_that_cannot_come_so_often_is_passed_over(desk, url, take, number):
+    bar, note = take.analysis.result["bars"][1]["measure_id"], take.analysis.result["notes"][0]["note_id"]
+    sent = said(take, line=[f"{bar}|{number}"], line_at=["3.25"], right=[f"{note}|{number}"])
+    assert desk.post(url, sent).status_code == 302
+    kept = Correction.objects.get()
+    assert (kept.begins_s, kept.bar_lines, kept.right_notes) == (0.4, [], [])
+
+
 def test_a_released_answer_keeps_what_it_rests_on(desk, url, take, review, teacher):
     review.marks.update(value=7)
     release_review(review, by=teacher, edition=review.edition)
