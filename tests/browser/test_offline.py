@@ -116,9 +116,8 @@ def test_what_one_may_no_longer_see_is_not_shown_without_network_either(practisi
     address = reverse("excerpt_detail", args=[requirement.excerpt_id])
     entry.delete()
     assert page.goto(address).status == 404
-    page.wait_for_function(
-        f"{KEPT}.then(([name]) => caches.open(name)).then((kept) => kept.match({address!r})).then((page) => !page)"
-    )
+    cache = f"{KEPT}.then(([name]) => caches.open(name))"
+    page.wait_for_function(f"{cache}.then((kept) => kept.match({address!r})).then((page) => !page)")
     context.set_offline(True)
     page.goto(address)
     expect(page.get_by_role("heading", name="No network just now")).to_be_visible()

@@ -66,7 +66,8 @@ def test_of_one_instrument_or_audition(as_user, teacher, takes):
 
 
 @pytest.mark.parametrize(
-    "query", [f"audition={'9' * 20}", f"audition={'9' * 5000}", "audition=²", "instrument=%00", "instrument=x"]
+    "query",
+    [f"audition={'9' * 20}", f"audition={'9' * 5000}", "audition=²", "instrument=%00", "instrument=x"],
 )
 def test_what_nobody_offers_asks_for_nothing(as_user, teacher, takes, query):
     assert len(shown(as_user(teacher), f"?{query}")) == 2
