@@ -67,7 +67,8 @@ def list_text(
             % kept_to_oneself
         )
     if has_reason:
-        lines.append(_("Not in it: why more time was given; it was written for staff. Please ask the studio."))
+        reason = _("Not in it: why more time was given; it was written for staff. Please ask the studio.")
+        lines.append(reason)
     lines += [_("Missing in the studio's storage: %s") % name for name in missing]
     return "\n".join([*lines, "", *files, ""])
 
