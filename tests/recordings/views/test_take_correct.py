@@ -180,6 +180,16 @@ def test_a_released_answer_keeps_what_it_rests_on(desk, url, take, review, teach
     assert 'id="correct-form"' not in desk.get(reverse("review", args=[take.pk])).content.decode()
 
 
+def test_an_answer_read_through_before_does_not_go_out_on_what_is_measured_again(desk, url, take, review):
+    review.marks.update(value=7)
+    read_through = review.edition
+    desk.post(url, said(take))
+    release = reverse("review_release", args=[take.pk])
+    assert desk.post(release, {"confirmed": "1", "edition": read_through}).status_code == 409
+    review.refresh_from_db()
+    assert not review.is_released
+
+
 def test_a_take_corrected_at_the_desk_is_not_sent_back_by_the_measuring(desk, url, take, monkeypatch):
     child = FakeAnalysis()
     monkeypatch.setattr("recordings.analysis.process.in_child.analyse_file_in_child", child)
