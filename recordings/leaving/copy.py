@@ -20,6 +20,7 @@ from recordings.leaving.gather import (
     Who,
     everything_of,
     handed_readings,
+    has_reason_of_staff,
     has_unreleased,
     kept_to_oneself,
     takes_of,
@@ -123,6 +124,7 @@ def _packed(row: OwnCopy, worker: str, student: Student, path: Path) -> Path:
             drafts=drafts,
             unheard=unheard_remarks(student),
             kept_to_oneself=kept_to_oneself(student),
+            has_reason=has_reason_of_staff(student),
         )
         packer.text("list.txt", head)
         sums = "".join(f"{digest}  {name}\n" for name, digest in packer.sums.items())

@@ -1,7 +1,8 @@
 """Everything the studio keeps of one student as plain data, without the names of others.
 
 Who did a thing is told by what they are to the student ("guardian", "teacher"). Not in it: what a teacher has
-drafted and not released, what listeners of a panel wrote and nobody handed on, and places among others.
+drafted and not released, what listeners of a panel wrote and nobody handed on, why more time was given, and
+places among others.
 """
 
 from collections.abc import Iterable, Iterator
@@ -104,6 +105,11 @@ def _readings(student: Student) -> SightReadingQuerySet:
 def handed_readings(student: Student) -> SightReadingQuerySet:
     """Those whose sound may be in the copy: what was not handed in nobody but the player hears."""
     return _readings(student).sounding().exclude(handed_at=None).order_by("made_at", "pk")
+
+
+def has_reason_of_staff(student: Student) -> bool:
+    """Why more time was given was written for staff alone."""
+    return student.entries.exclude(extension_reason="").exists()
 
 
 def kept_to_oneself(student: Student) -> int:

@@ -17,6 +17,7 @@ def list_text(
     drafts: int = 0,
     unheard: int = 0,
     kept_to_oneself: int = 0,
+    has_reason: bool = False,
 ) -> str:
     """What lies in the copy, and what does not and why."""
     head = _("Everything that %(studio)s keeps of %(name)s") % {
@@ -65,6 +66,9 @@ def list_text(
             )
             % kept_to_oneself
         )
+    if has_reason:
+        reason = _("Not in it: why more time was given; it was written for staff. Please ask the studio.")
+        lines.append(reason)
     lines += [_("Missing in the studio's storage: %s") % name for name in missing]
     return "\n".join([*lines, "", *files, ""])
 

@@ -1,6 +1,7 @@
 """Setting a panel up: which takes are in it, under which codes, and who hears which in which order."""
 
 import random
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -14,12 +15,14 @@ from recordings.models.take import TakeQuerySet
 from recordings.panels.asked import tell_listener
 from recordings.panels.sounds import request_sounds
 from recordings.takes.lifetime import expired_takes
-from studio.models import Audition, Consent, Entry, User
+from studio.models import Audition, Consent, Entry, Handover, User
 
 # Nothing that reads like another sign, and no vowels, so that no code becomes a word.
 LETTERS, FIGURES = "BCDFGHKLMNPRTWX", "23456789"
 # Below this many listeners a take is also given to its player's own teacher.
 ENOUGH_LISTENERS = 2
+# By a listener's account, the teachers whose students that person hears today.
+StoodIn = dict[int | None, set[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,20 +105,22 @@ def _codes(dice: random.Random, count: int) -> list[str]:
 def deal(panel: Panel) -> None:
     """Give every listener a sheet for each take that is theirs to hear, new ones in an order of their own.
 
-    A teacher knows the own students' playing, so it is nothing that could be judged blind: they are not
-    dealt to that teacher as long as enough others hear them. What is dealt stays, with what was written.
+    A teacher knows the own students' playing, and those handed over for now, so it is nothing that could be
+    judged blind: they are not dealt to that teacher as long as enough others hear them. What is dealt stays,
+    with what was written.
     """
     # A guest who has not come yet hears nothing, and does not count as one of those who do.
     here = panel.listeners.filter(user__isnull=False)
     listeners = list(here.select_for_update(of=("self",)))
     with_students = panel.takes.select_related("take__entry__student")
     takes = list(with_students.prefetch_related("take__entry__student__guardianships").order_by("pk"))
+    away = _teachers_stood_in_for()
     dealt = set(PanelSheet.objects.filter(listener__panel=panel).values_list("listener", "panel_take"))
     for listener in listeners:
         fresh = [
             take
             for take in takes
-            if (listener.pk, take.pk) not in dealt and is_to_hear(listener, take, listeners)
+            if (listener.pk, take.pk) not in dealt and is_to_hear(listener, take, listeners, away)
         ]
         random.Random(f"{panel.seed}:{listener.pk}").shuffle(fresh)
         first = listener.sheets.count()
@@ -125,16 +130,26 @@ def deal(panel: Panel) -> None:
         )
 
 
-def is_to_hear(listener: PanelListener, take: PanelTake, listeners: list[PanelListener]) -> bool:
+def is_to_hear(
+    listener: PanelListener, take: PanelTake, listeners: list[PanelListener], away: StoodIn
+) -> bool:
     """Whether this listener hears it: not where it is an own student's and enough others are there."""
-    if listener.hears_own or not _is_own(listener, take):
+    if listener.hears_own or not _is_own(listener, take, away):
         return True
-    others = [other for other in listeners if other.hears_own or not _is_own(other, take)]
+    others = [other for other in listeners if other.hears_own or not _is_own(other, take, away)]
     return len(others) < ENOUGH_LISTENERS
 
 
-def _is_own(listener: PanelListener, take: PanelTake) -> bool:
-    """Taught by the listener, or the listener's own child or self."""
+def _teachers_stood_in_for() -> StoodIn:
+    found: StoodIn = defaultdict(set)
+    for colleague, teacher in Handover.objects.standing().values_list("colleague", "teacher"):
+        found[colleague].add(teacher)
+    return found
+
+
+def _is_own(listener: PanelListener, take: PanelTake, away: StoodIn) -> bool:
+    """Taught by the listener or by whom the listener stands in for; the listener's own child or self."""
     student = take.take.entry.student
     guardians = {tie.guardian_id for tie in student.guardianships.all()}
-    return listener.user_id in guardians | {student.teacher_id, student.user_id}
+    teaches = {listener.user_id} | away.get(listener.user_id, set())
+    return student.teacher_id in teaches or listener.user_id in guardians | {student.user_id}

@@ -15,7 +15,8 @@ from recordings.takes.to_send import Asked, TakeFacts, lowest_percent
 from studio.models import Audition, Entry, Requirement
 
 CellKey = tuple[int, int]  # entry and requirement
-ENTRIES_AT_ONCE = 200
+# Entries or cells: SQLite takes no condition of a thousand parts.
+AT_ONCE = 200
 FIELDS = [field.name for field in KeptCell._meta.fields if field.name not in ("id", "entry", "requirement")]
 
 
@@ -31,12 +32,24 @@ def keep(cells: QuerySet[KeptCell]) -> int:
     return len(changed)
 
 
+@transaction.atomic
 def keep_of(keys: Iterable[CellKey]) -> None:
-    """The same for a few cells by entry and requirement; one no entry carries is passed over."""
+    """The same for cells by entry and requirement; one no entry carries is passed over."""
+    wanted = sorted(set(keys))
+    if len(wanted) <= AT_ONCE:
+        keep(_cells(wanted))
+        return
+    found = [pk for some in _batches(wanted) for pk in _cells(some).values_list("pk", flat=True)]
+    # In the one order in which all hold them.
+    for some in _batches(sorted(found)):
+        keep(KeptCell.objects.filter(pk__in=some))
+
+
+def _cells(keys: Iterable[CellKey]) -> QuerySet[KeptCell]:
     wanted = Q(pk__in=[])
-    for entry, requirement in set(keys):
+    for entry, requirement in keys:
         wanted |= Q(entry=entry, requirement=requirement)
-    keep(KeptCell.objects.filter(wanted))
+    return KeptCell.objects.filter(wanted)
 
 
 @transaction.atomic
@@ -97,7 +110,7 @@ def _put(cell: KeptCell, found: dict) -> bool:
 
 
 def _batches(rows: list) -> Iterator[list]:
-    return (rows[start : start + ENTRIES_AT_ONCE] for start in range(0, len(rows), ENTRIES_AT_ONCE))
+    return (rows[start : start + AT_ONCE] for start in range(0, len(rows), AT_ONCE))
 
 
 def _takes_of(cells: list[KeptCell]) -> dict[CellKey, list[TakeFacts]]:
@@ -131,7 +144,7 @@ def _takes_of(cells: list[KeptCell]) -> dict[CellKey, list[TakeFacts]]:
 
 def _of(cells: list[KeptCell]) -> Q:
     """Of a few cells exactly theirs, of many all of their entries."""
-    if len(cells) > ENTRIES_AT_ONCE or len({cell.entry_id for cell in cells}) > 1:
+    if len(cells) > AT_ONCE or len({cell.entry_id for cell in cells}) > 1:
         return Q(entry__in={cell.entry_id for cell in cells})
     wanted = Q(entry__in={cell.entry_id for cell in cells})
     return wanted & Q(requirement__in=[cell.requirement_id for cell in cells])

@@ -15,6 +15,7 @@ from repertoire.wording.words import words
 
 OTHER = "other"  # the choice that goes with a line of one's own
 MOST_LINES = 200  # bar lines and notes: more is not done by hand
+_PASS = re.compile(r"^[1-9][0-9]{0,3}$")  # the time a bar comes, counted from 1
 _CLOCK = re.compile(r"^(?:(?P<minutes>\d{1,3}):)?(?P<seconds>\d{1,4}(?:[.,]\d{1,3})?)$")
 
 
@@ -106,7 +107,7 @@ class CorrectionForm:
         lines: dict[str, dict] = {}
         for line in self.lines:
             measure, _sign, number = line.bar.rpartition("|")
-            if measure not in printed or not number.isdigit():
+            if measure not in printed or not _PASS.match(number):
                 continue
             try:
                 at = typed_time(line.at)
@@ -127,5 +128,5 @@ class CorrectionForm:
         return [
             {"note_id": note, "bar": bars[note], "pass": int(number)}
             for note, number in dict.fromkeys(pairs)
-            if note in bars and number.isdigit()
+            if note in bars and _PASS.match(number)
         ]

@@ -1,5 +1,6 @@
 """What a teacher's queue shows and in which order: read from the address, kept in it, applied to takes."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -22,6 +23,9 @@ ORDERS = {
 WHOSE = {"": _("all"), "own": _("own students"), "handed": _("handed over to me")}
 
 
+_NUMBER = re.compile(r"^[0-9]{1,18}$")  # as long as a row's number can be
+
+
 @dataclass(frozen=True, slots=True)
 class QueueFilter:
     """A value nobody offers is as good as none, so that an old address still opens the page."""
@@ -33,10 +37,11 @@ class QueueFilter:
 
     @classmethod
     def of(cls, asked: QueryDict) -> "QueueFilter":
+        instrument = asked.get("instrument", "")
         audition, whose, sort = asked.get("audition", ""), asked.get("whose", ""), asked.get("sort", "")
         return cls(
-            instrument=asked.get("instrument", "")[:40],
-            audition=int(audition) if audition.isascii() and audition.isdigit() else None,
+            instrument=instrument if instrument in dict(instrument_choices()) else "",
+            audition=int(audition) if _NUMBER.match(audition) else None,
             whose=whose if whose in WHOSE else "",
             sort=sort if sort in ORDERS else "",
         )

@@ -8,7 +8,14 @@ from django.utils.translation import gettext as _
 from recordings.models import SightReading
 from recordings.sight.queue import request_measuring
 from recordings.upload.probe import NotSound, probe
-from recordings.upload.receive import NoRecording, Refused, not_agreed, path_of
+from recordings.upload.receive import (
+    MOST_UNMEASURED,
+    NoRecording,
+    Refused,
+    not_agreed,
+    path_of,
+    still_measured,
+)
 from recordings.upload.stored import CHUNK, NoRoom, counted_hash, put
 
 
@@ -26,7 +33,10 @@ def receive(reading: SightReading, file: File) -> bool:
     if reading.sha256 == sha256:
         return False
     if not reading.may_be_played:
-        raise Refused(_("This exercise has had its one take. Please make a new one."))
+        raise Refused(_had_its_take())
+    waiting = SightReading.objects.waiting().filter(student=reading.student)
+    if waiting.count() >= MOST_UNMEASURED:
+        raise Refused(still_measured())
     try:
         kind = probe(path_of(file))
     except NotSound as trouble:
@@ -36,7 +46,14 @@ def receive(reading: SightReading, file: File) -> bool:
     stored = put(storage, name, file, size=count, sha256=sha256)
     if not _keep(reading, stored, size=count, sha256=sha256, media_type=kind.media_type):
         storage.delete(stored)
+        if SightReading.objects.filter(pk=reading.pk, sha256=sha256).exists():
+            return False
+        raise Refused(_had_its_take())
     return True
+
+
+def _had_its_take() -> str:
+    return _("This exercise has had its one take. Please make a new one.")
 
 
 @transaction.atomic

@@ -3,6 +3,7 @@
 from dataclasses import asdict, dataclass, field
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
 
 from recordings.jobs import queue
 from recordings.models import Correction, Review, Take
@@ -38,6 +39,8 @@ def edition_of(take: Take) -> int:
 @transaction.atomic
 def correct(take: Take, said: Said, *, edition: int, by) -> Correction:
     """Keep what is said after `edition`, and have the take measured again before all others."""
+    # Holds the row, and tells whoever is about to release what rests on the measurement of before.
+    Review.objects.unreleased().filter(take=take).update(edition=F("edition") + 1, window="")
     if Review.objects.released().filter(take=take).exists():
         raise AnswerIsOut
     if edition_of(take) != edition:

@@ -21,7 +21,7 @@ from studio.models import Entry, Notice, Requirement, Student, User
 from studio.services.notices import tell
 
 # More than anybody plays while the last ones are measured: a list that grows is a slip or an attack.
-MOST_UNMEASURED = 20  # of one entry
+MOST_UNMEASURED = 20  # of one entry, and of one student's exercises
 
 
 class Refused(Exception):
@@ -49,8 +49,12 @@ def why_not_now(entry: Entry, student: Student, at=None) -> str:
     if not student.may_record:
         return not_agreed(student)
     if Analysis.objects.unfinished().filter(take__entry=entry).count() >= MOST_UNMEASURED:
-        return str(_("Your last takes are still being measured; hand in the next one when they are done."))
+        return still_measured()
     return ""
+
+
+def still_measured() -> str:
+    return str(_("Your last takes are still being measured; hand in the next one when they are done."))
 
 
 def not_agreed(student: Student) -> str:

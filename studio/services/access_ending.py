@@ -2,7 +2,7 @@
 
 from django.db import transaction
 
-from studio.models import CalendarFeed, Event, Guardianship, Invitation, Role, RoleGrant, User
+from studio.models import CalendarFeed, Event, Guardianship, Handover, Invitation, Role, RoleGrant, User
 from studio.services.events import record
 from studio.services.sign_ins import end_sign_ins
 
@@ -18,6 +18,8 @@ def end_role(grant: RoleGrant) -> None:
         _another_director_stays(grant.user)
     _close_links(grant.user, Invitation.objects.filter(role=grant.role))
     grant.delete()
+    if grant.role == Role.TEACHER:
+        _end_standing_in(grant.user)
 
 
 @transaction.atomic
@@ -30,6 +32,7 @@ def close_account(user: User) -> None:
     record(Event.Kind.ACCOUNT_CLOSED, user)
     _close_links(user, Invitation.objects.all())
     CalendarFeed.objects.filter(user=user).delete()
+    _end_standing_in(user)
     end_sign_ins(user)
 
 
@@ -57,6 +60,13 @@ def _another_director_stays(user: User) -> None:
     list(RoleGrant.objects.select_for_update().filter(role=Role.DIRECTOR).order_by("pk"))
     if not User.objects.with_role(Role.DIRECTOR).exclude(pk=user.pk).exists():
         raise LastDirector
+
+
+def _end_standing_in(user: User) -> None:
+    """Nobody who is away is to believe that their students are still heard by this person."""
+    for handover in Handover.objects.filter(colleague=user):
+        if handover.end():
+            record(Event.Kind.HANDOVER_ENDED, handover.teacher)
 
 
 def _close_links(user: User, invitations) -> None:

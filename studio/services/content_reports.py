@@ -24,7 +24,7 @@ def keep_report(body: bytes) -> bool:
         words = str(told.get("effective-directive") or told["violated-directive"]).split()
         address = urlsplit(str(told.get("document-uri", "")))
         blocked = str(told.get("blocked-uri", ""))
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return False
     if not words or words[0] not in DIRECTIVES:
         return False

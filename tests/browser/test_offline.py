@@ -109,3 +109,16 @@ def test_anybody_elses_page_empties_it_even_without_a_sign_out(practising, sign_
     sign_in(practising, other_student_user)
     practising.goto(reverse("my_music"))
     practising.wait_for_function(f"{KEPT}.then((names) => names.length === 0)")
+
+
+def test_what_one_may_no_longer_see_is_not_shown_without_network_either(practising, entry, requirement):
+    page, context = practising, practising.context
+    address = reverse("excerpt_detail", args=[requirement.excerpt_id])
+    entry.delete()
+    assert page.goto(address).status == 404
+    cache = f"{KEPT}.then(([name]) => caches.open(name))"
+    page.wait_for_function(f"{cache}.then((kept) => kept.match({address!r})).then((page) => !page)")
+    context.set_offline(True)
+    page.goto(address)
+    expect(page.get_by_role("heading", name="No network just now")).to_be_visible()
+    context.set_offline(False)

@@ -15,6 +15,7 @@ from recordings.sight import lifetime, queue
 from recordings.sight.measure import measure
 from recordings.sight.new import new_exercise
 from recordings.upload.left_behind import names_below
+from recordings.upload.stored import put
 from repertoire.notation.order.forms import play
 from studio.models import Consent, Entry, Student, Studio
 from tests.recordings.sounds import RATE, tone, write_sound
@@ -139,6 +140,37 @@ def test_without_an_agreement_nothing_is_taken(player, reading, content):
     assert refused.status_code == 422
     assert "a parent or guardian has to agree" in refused.content.decode()
     assert not list(names_below("sight"))
+
+
+def test_of_two_takes_at_once_nobody_is_told_that_the_second_is_kept(player, reading, content, monkeypatch):
+    def first_comes_between(*given, **facts) -> str:
+        SightReading.objects.filter(pk=reading.pk).update(
+            state="waiting", sha256="1" * 64, sound="sight/first"
+        )
+        return put(*given, **facts)
+
+    monkeypatch.setattr("recordings.sight.receive.put", first_comes_between)
+    refused = sent(player, reading, content)
+    assert refused.status_code == 422
+    assert "has had its one take" in refused.content.decode()
+    assert SightReading.objects.get().sound.name == "sight/first"
+    assert not list(names_below("sight"))
+
+
+def test_who_has_many_on_the_way_waits_for_them(player, reading, student, requirement, content, monkeypatch):
+    monkeypatch.setattr("recordings.sight.receive.MOST_UNMEASURED", 1)
+    sent(player, new_exercise([student], requirement, 1)[0], content)
+    refused = sent(player, reading, content)
+    assert refused.status_code == 422
+    assert "still being measured" in refused.content.decode()
+    SightReading.objects.waiting().update(state="done", result=None)
+    assert sent(player, reading, content).status_code == 302
+
+
+def test_an_exercise_outlives_the_music_it_was_made_after(player, reading, requirement):
+    requirement.delete()
+    assert player.get(reverse("sight_reading", args=[reading.pk])).status_code == 200
+    assert player.get(reverse("sight_room")).status_code == 200
 
 
 def test_what_is_no_sound_is_refused_and_may_be_sent_again(player, reading, content):

@@ -1,6 +1,7 @@
 import pytest
+from django.utils import timezone
 
-from studio.models import Guardianship, Invitation, Role, Student
+from studio.models import Event, Guardianship, Handover, Invitation, Role, Student
 from tests.conftest import PASSWORD, make_person
 
 
@@ -11,6 +12,11 @@ def browser(director, as_user):
 
 def grant_of(user, role):
     return f"/people/roles/{user.roles.get(role=role).pk}/end/"
+
+
+def stands_in(colleague, *, for_) -> Handover:
+    today = timezone.localdate()
+    return Handover.objects.create(teacher=for_, colleague=colleague, from_day=today, until_day=today)
 
 
 def signs_in(client, user) -> bool:
@@ -54,6 +60,15 @@ class TestRole:
         browser.post(grant_of(teacher, Role.TEACHER))
         assert not Invitation.objects.open().exists()
 
+    def test_who_teaches_no_more_stands_in_for_nobody(self, browser, teacher, other_teacher):
+        handover = stands_in(other_teacher, for_=teacher)
+        browser.post(grant_of(other_teacher, Role.TEACHER))
+        assert not Handover.objects.standing().exists()
+        other_teacher.grant(Role.TEACHER)
+        assert not Handover.objects.standing().exists()
+        ended = Event.objects.get(kind=Event.Kind.HANDOVER_ENDED)
+        assert ended.about_number == handover.teacher_id
+
     def test_a_students_role_is_not_ended_here(self, browser, student_user):
         assert browser.post(grant_of(student_user, Role.STUDENT)).status_code == 404
 
@@ -67,6 +82,11 @@ class TestAccount:
         assert "account closed" in page.text
         assert phone.get("/account/").url.startswith("/accounts/login/")
         assert not signs_in(client, teacher)
+
+    def test_a_closed_account_stands_in_for_nobody(self, browser, teacher, other_teacher):
+        stands_in(other_teacher, for_=teacher)
+        browser.post(f"/people/{other_teacher.pk}/close/")
+        assert not Handover.objects.standing().exists()
 
     def test_opening_again_revives_no_session(self, browser, teacher, as_user, client):
         phone = as_user(teacher)

@@ -45,7 +45,11 @@ def test_of_an_address_only_its_kind_is_kept(client, studio, told, what):
 
 
 @pytest.mark.parametrize(
-    "body", ["", "[]", "{}", "{", '{"csp-report": []}', '{"csp-report": {"violated-directive": "my-own x"}}']
+    "body",
+    [
+        *("", "[]", "{}", "{", "[" * 8000, '{"csp-report": []}'),
+        '{"csp-report": {"violated-directive": "my-own x"}}',
+    ],
 )
 def test_what_is_no_report_is_passed_over(client, studio, body):
     assert client.post("/content-reports/", body, content_type="text/plain").status_code == 204

@@ -11,6 +11,8 @@ const MOST_KEPT = 60; // pages, times and drawings: the newest
 const MOST_DRAWINGS = 12;
 const HASHED = /\.[0-9a-f]{12}\.\w+$/;
 
+const GONE = new Set([403, 404, 410]);
+
 const isSignIn = (answer) => new URL(answer.url || self.location).pathname.startsWith(SIGN_IN);
 
 async function forgetOthers(person = null) {
@@ -27,6 +29,12 @@ async function notice(address, answer, { isPart = false } = {}) {
   const person = answer.headers.get("Fairhearing-Person");
   if (!person) return;
   await forgetOthers(person);
+  if (GONE.has(answer.status)) {
+    // No longer this person's to see: not without network either.
+    if (await caches.has(PERSON + person))
+      await (await caches.open(PERSON + person)).delete(address, { ignoreVary: true, ignoreSearch: true });
+    return;
+  }
   if (!answer.ok || answer.redirected || !answer.headers.has("Fairhearing-Offline")) return;
   const cache = await caches.open(PERSON + person);
   if (isPart && !(await cache.match(address, { ignoreVary: true }))) return;

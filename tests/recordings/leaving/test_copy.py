@@ -15,6 +15,7 @@ from recordings.leaving import copy, copy_queue
 from recordings.models import OwnCopy, Panel, PanelTake
 from recordings.tasks import delete_expired
 from studio.models import Event
+from studio.services.more_time import give
 from tests.recordings.leaving.conftest import (
     ALONE,
     ANSWER,
@@ -59,6 +60,17 @@ def test_of_reading_at_sight_only_what_was_handed_in_is_heard(copied):
     assert ALONE not in files.values()
     assert len(json.loads(files["everything.json"])["read_at_sight"]) == 2
     assert "1 take of reading at sight, not handed in" in files["list.txt"].decode()
+
+
+def test_a_reason_written_for_staff_is_not_in_it_and_that_is_said(everything, student, guardian, director):
+    until = timezone.now() + timedelta(days=3)
+    give(student.entries.all(), until=until, reason="a broken wrist", by=director)
+    copy_queue.ask_for(student, guardian)
+    copy.make(OwnCopy.objects.get().pk)
+    files = unpacked(OwnCopy.objects.get())
+    assert not any(b"broken wrist" in content for content in files.values())
+    assert "why more time was given" in files["list.txt"].decode()
+    assert json.loads(files["everything.json"])["entries"][0]["extended_until"] == until.isoformat()
 
 
 def test_the_checksums_are_those_of_the_files(copied):

@@ -7,7 +7,8 @@ from django.utils import timezone
 
 from recordings.models import Panel, Review, Take
 from recordings.panels.draw import deal, draw_panel, left_out, takes_for
-from studio.models import Consent, Guardianship, Season
+from studio.models import Consent, Guardianship, Handover, Role, Season
+from tests.conftest import make_person
 from tests.recordings.panels.conftest import make_player, stored_take
 
 pytestmark = pytest.mark.django_db
@@ -83,6 +84,19 @@ def test_own_students_go_to_the_others_while_there_are_two(panel, takes, sheets_
     assert heard[anselm] == {"Lena Roth", "Odo Kamm"}
     assert heard[petra] == {"Mira Tannhof"}
     assert heard[veit] == {"Mira Tannhof", "Lena Roth", "Odo Kamm"}
+
+
+def test_students_handed_over_are_not_dealt_to_who_stands_in(
+    takes, audition, rubric, director, listeners, third_teacher
+):
+    fourth = make_person("Ria Holm", Role.TEACHER)
+    today = timezone.localdate()
+    Handover.objects.create(teacher=listeners[0], colleague=third_teacher, from_day=today, until_day=today)
+    made = Panel(audition=audition, name="Away", rubric=rubric, made_by=director)
+    panel = draw_panel(made, teachers=[*listeners, fourth], hear_own=False)
+    stands_in = panel.listeners.get(user=third_teacher)
+    assert set(stands_in.sheets.values_list("panel_take__take", flat=True)) == {take.pk for take in takes[1:]}
+    assert panel.listeners.get(user=fourth).sheets.count() == 3
 
 
 def test_with_one_other_listener_own_students_are_heard_too(

@@ -8,7 +8,7 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from recordings.models import Analysis, KeptCell, Mark, Review, Take, TakeToSend
-from recordings.readiness.keeping import rebuild
+from recordings.readiness.keeping import keep_of, rebuild
 from recordings.readiness.kept import with_state
 from recordings.readiness.rows import rows_for
 from recordings.readiness.rules import State
@@ -237,6 +237,13 @@ def test_who_chooses_a_lesser_take_is_told(entry, requirement, director):
     assert cell.state == State.BACK_TO_WORK
     assert cell.readiness.reasons[0] == "An earlier take is chosen to be sent."
     assert "The tempo is 120 a minute" in cell.readiness.reasons[1]
+
+
+def test_a_change_to_more_cells_than_one_condition_holds(entry, requirement):
+    finish(plain_take(entry, requirement))
+    KeptCell.objects.update(take_count=7)
+    keep_of([(entry.pk, requirement.pk), *((entry.pk, 10_000 + number) for number in range(1100))])
+    assert KeptCell.objects.get().take_count == 1
 
 
 def test_the_command_mends_what_is_wrong_and_missing(entry, requirement, capsys):

@@ -65,6 +65,14 @@ def test_of_one_instrument_or_audition(as_user, teacher, takes):
     assert len(shown(browser, "?instrument=&audition=x&whose=?&sort=?")) == 2
 
 
+@pytest.mark.parametrize(
+    "query",
+    [f"audition={'9' * 20}", f"audition={'9' * 5000}", "audition=²", "instrument=%00", "instrument=x"],
+)
+def test_what_nobody_offers_asks_for_nothing(as_user, teacher, takes, query):
+    assert len(shown(as_user(teacher), f"?{query}")) == 2
+
+
 def test_own_and_handed_over(as_user, teacher, takes, handed):
     browser = as_user(teacher)
     assert len(shown(browser)) == 3

@@ -163,12 +163,31 @@ def test_what_cannot_be_is_said_at_its_field_and_kept_on_the_page(desk, url, tak
     assert not Correction.objects.exists()
 
 
+@pytest.mark.parametrize("number", ["²", "0", "-1", "9" * 60, "9" * 5000])
+def test_a_bar_or_note_that_cannot_come_so_often_is_passed_over(desk, url, take, number):
+    bar, note = take.analysis.result["bars"][1]["measure_id"], take.analysis.result["notes"][0]["note_id"]
+    sent = said(take, line=[f"{bar}|{number}"], line_at=["3.25"], right=[f"{note}|{number}"])
+    assert desk.post(url, sent).status_code == 302
+    kept = Correction.objects.get()
+    assert (kept.begins_s, kept.bar_lines, kept.right_notes) == (0.4, [], [])
+
+
 def test_a_released_answer_keeps_what_it_rests_on(desk, url, take, review, teacher):
     review.marks.update(value=7)
     release_review(review, by=teacher, edition=review.edition)
     assert desk.post(url, said(take)).status_code == 409
     assert not Correction.objects.exists()
     assert 'id="correct-form"' not in desk.get(reverse("review", args=[take.pk])).content.decode()
+
+
+def test_an_answer_read_through_before_does_not_go_out_on_what_is_measured_again(desk, url, take, review):
+    review.marks.update(value=7)
+    read_through = review.edition
+    desk.post(url, said(take))
+    release = reverse("review_release", args=[take.pk])
+    assert desk.post(release, {"confirmed": "1", "edition": read_through}).status_code == 409
+    review.refresh_from_db()
+    assert not review.is_released
 
 
 def test_a_take_corrected_at_the_desk_is_not_sent_back_by_the_measuring(desk, url, take, monkeypatch):
