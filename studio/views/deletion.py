@@ -2,6 +2,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -42,10 +43,13 @@ def deletion_decline(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         if decline(student, form.cleaned_data["reason"]):
             messages.success(request, _("The family reads your answer on the student's page."))
+        else:
+            messages.error(request, _("There is no wish to answer any more: it was taken back or answered."))
         return redirect("student_data", student.pk)
     context = {
         "form": form,
         "heading": _("Not to be deleted: %s") % student.name,
         "submit": _("Answer the family"),
+        "further": [(reverse("student_data", args=[student.pk]), _("Leave it open"))],
     }
     return render(request, "studio/form_page.html", context)

@@ -1,5 +1,7 @@
 """Without network after one visit: the music reloads, plays and records; the take goes out later, once."""
 
+import re
+
 import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
@@ -33,6 +35,11 @@ DRAWN = """() => new Promise((resolve) => {
   if (image.complete) resolve(image.naturalWidth > 0);
   for (const kind of ["load", "error"]) image.addEventListener(kind, () => resolve(image.naturalWidth > 0));
 })"""
+NARROW_KEPT = """async () => {
+  for (const name of await caches.keys()) for (const { url } of await (await caches.open(name)).keys())
+    if (/score\\.svg.*plain=1.*width=3\\d0/.test(url)) return true;
+  return false;
+}"""
 KEPT = "caches.keys().then((names) => names.filter((name) => name.startsWith('person-')))"
 
 
@@ -64,9 +71,11 @@ def test_a_page_reloads_plays_and_records_and_the_take_goes_out_once(practising)
     page, context = practising, practising.context
     times = page.locator("[data-play-along]").get_attribute("data-times")
     assert page.evaluate(SAME_AS_THE_SERVER, times) == []
+    page.wait_for_function(NARROW_KEPT)
     context.set_offline(True)
     page.reload()
     expect(page.locator("body[data-kept]")).to_be_visible()
+    expect(page.locator("[data-score]")).to_have_attribute("data-width", re.compile("^3.0$"))
     expect(page.locator("[data-offline-sign]")).to_be_visible()
     page.get_by_text("More", exact=True).click()
     page.get_by_label("From bar").select_option("2")
@@ -99,6 +108,7 @@ def test_nothing_is_left_for_the_next_person(practising, sign_in, other_student_
     context.set_offline(True)
     page.goto(reverse("excerpt_detail", args=[requirement.excerpt_id]))
     expect(page.get_by_role("heading", name="No network just now")).to_be_visible()
+    expect(page.locator("[data-offline-sign]")).to_be_hidden()
     assert "Mira" not in page.content()
     context.set_offline(False)
 

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 from recordings.models import SightReading
 from recordings.sight.new import new_exercise
 from tests.browser.chromium import ARGUMENTS, PATIENCE_MS, chromium_path
+from tests.recordings.sight_rows import heard_at
 
 
 @pytest.fixture
@@ -46,6 +47,10 @@ def test_thirty_seconds_to_look_one_take_and_a_lost_network_loses_nothing(phone_
     context.set_offline(False)
     expect(page.get_by_text("Your take is being listened to.")).to_be_visible()
     assert SightReading.objects.get().size > 0
+    SightReading.objects.update(state="done", result=heard_at(81))
+    page.goto(reverse("sight_reading", args=[exercise.pk]))
+    expect(page.get_by_text("A slower beat gives your eyes more time.")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == 360
 
 
 THREE_PIECES = """async () => {

@@ -18,6 +18,7 @@ from recordings.upload.left_behind import names_below
 from recordings.upload.stored import put
 from repertoire.notation.order.forms import play
 from studio.models import Consent, Entry, Student, Studio
+from tests.recordings.sight_rows import heard_at, sight_reading
 from tests.recordings.sounds import RATE, tone, write_sound
 
 pytestmark = pytest.mark.django_db
@@ -81,6 +82,21 @@ def test_the_one_take_is_measured_and_told_without_a_mark(player, reading, rung,
     assert "You went on to the end without stopping" in told
     assert f"{reading.bpm} is printed" in told
     assert not measure(reading.pk), "it was measured twice"
+
+
+@pytest.mark.parametrize(
+    ("bpm", "said"),
+    [
+        (42, "60 is printed. Slower is a good choice at sight."),
+        (58, "60 is printed.</li>"),
+        (81, "60 is printed. A slower beat gives your eyes more time."),
+    ],
+)
+def test_the_tempo_is_told_once_and_as_it_was(player, student, requirement, entry, bpm, said):
+    played = sight_reading(requirement, student, state="done", result=heard_at(bpm))
+    told = player.get(reverse("sight_reading", args=[played.pk])).content.decode()
+    assert f"You played at about {bpm}; {said}" in told
+    assert "The tempo is" not in told
 
 
 def test_there_is_one_take_and_the_same_file_twice_is_the_same_take(player, reading, wav, content):

@@ -122,7 +122,7 @@ function drawnIn(text) {
 }
 
 async function keep({ files, pages }, source) {
-  await keepFiles(files);
+  if (files) await keepFiles(files);
   const drawings = [];
   for (const address of pages) {
     const answer = await fetch(address, { credentials: "same-origin" });
@@ -133,7 +133,7 @@ async function keep({ files, pages }, source) {
     const full = new URL(address, self.location).href;
     await notice(full, await fetch(full, { credentials: "same-origin" }));
   }
-  source?.postMessage("kept", []);
+  if (files) source?.postMessage("kept", []);
 }
 
 self.addEventListener("install", () => self.skipWaiting());

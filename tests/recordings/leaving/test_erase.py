@@ -181,6 +181,14 @@ class TestOnThePages:
         page = as_user(guardian).get(reverse("student_data", args=[student.pk])).text
         assert answer["reason"] in page
         assert "Ask for deletion" in page
+        late = as_user(director).post(reverse("deletion_decline", args=[student.pk]), answer, follow=True)
+        assert "There is no wish to answer any more" in late.text
+
+    def test_who_asks_is_told_whose_accounts_go(self, everything, student, student_user, guardian, as_user):
+        ask = reverse("deletion_ask", args=[student.pk])
+        assert "yours too, if no other child" in as_user(guardian).get(ask).text
+        Student.objects.update(is_minor=False)
+        assert "So does your account." in as_user(student_user).get(ask).text
 
     def test_who_is_of_age_asks_alone(self, everything, student, student_user, guardian, as_user):
         ask = reverse("deletion_ask", args=[student.pk])

@@ -42,7 +42,7 @@ def test_of_a_bar_begun_again_the_attempt_that_went_on_is_heard():
 
 @pytest.fixture
 def three(entry, requirement):
-    takes = [plain_take(entry, requirement, minutes_ago=k, sha256=str(k) * 64) for k in (30, 20, 10)]
+    takes = [plain_take(entry, requirement, minutes_ago=k, sha256=f"{k:064}") for k in (30, 20, 10)]
     for k, take in enumerate(takes):
         bars = played(("1", 1, 0.0, 2.0 - k / 4), ("2", 1, 2.0, 4.0))
         Analysis.objects.filter(take=take).update(state="done", result={"bars": bars})
