@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from recordings.models import Analysis
 from recordings.models.analysis import quiet_since
+from studio.models.entry import with_more_time
 
 # Both are choices: what was measured before has been paid for; a day is what a family can still act in.
 REMEMBERED = timedelta(hours=1)
@@ -63,8 +64,7 @@ def _line(rows) -> list[Waiting]:
     turns = _served(now, besides=[pk for pk, *_rest in waiting])
     line = []
     for pk, created_at, at_desk, student, closing, extended in waiting:
-        closes_at = max(closing, extended or closing)
-        closes_soon = now <= closes_at <= now + CLOSING
+        closes_soon = now <= with_more_time(closing, extended) <= now + CLOSING
         line.append(Waiting(not at_desk, turns[student], not closes_soon, created_at, pk))
         turns[student] += 1
     return sorted(line)

@@ -11,6 +11,16 @@ from recordings.models.take import Take
 from studio.models import Entry, Requirement
 
 
+def kept_take(related_name: str = "+") -> models.ForeignKey:
+    """A take the database does not hold: who removes it makes the row anew.
+
+    Held, whoever removes a take and whoever makes its cell anew would each wait for the other's row.
+    """
+    return models.ForeignKey(
+        Take, null=True, on_delete=models.DO_NOTHING, db_constraint=False, related_name=related_name
+    )
+
+
 class KeptCell(models.Model):
     # States of analysis and answer, as far as they make a difference; anything else is empty.
     MEASURED = ("done", "failed")
@@ -22,11 +32,11 @@ class KeptCell(models.Model):
     # When anything was last handed in, also what cannot be judged.
     last_at = models.DateTimeField(null=True)
     # The last take that counts; where none does, the last of all.
-    latest = models.ForeignKey(Take, null=True, on_delete=models.SET_NULL, related_name="latest_of")
+    latest = kept_take(related_name="latest_of")
     # The last take with a released answer.
-    answered = models.ForeignKey(Take, null=True, on_delete=models.SET_NULL, related_name="+")
+    answered = kept_take()
     # The take to be sent: a person's choice, else the answered one nearest to ready.
-    to_send = models.ForeignKey(Take, null=True, on_delete=models.SET_NULL, related_name="+")
+    to_send = kept_take()
     is_chosen = models.BooleanField(default=False)
     # Of the last take that counts; empty where none does.
     latest_at = models.DateTimeField(null=True)

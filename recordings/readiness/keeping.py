@@ -13,6 +13,7 @@ from recordings.models import KeptCell, Mark, Take, TakeToSend
 from recordings.readiness.kept import facts
 from recordings.takes.to_send import Asked, TakeFacts, lowest_percent
 from studio.models import Audition, Entry, Requirement
+from studio.models.entry import with_more_time
 
 CellKey = tuple[int, int]  # entry and requirement
 # Entries or cells: SQLite takes no condition of a thousand parts.
@@ -170,6 +171,6 @@ def _asked_of(cells: list[KeptCell]) -> dict[CellKey, Asked]:
     tempo = ("requirement__low_bpm", "requirement__high_bpm")
     columns = rows.values_list(*_KEY, *tempo, "entry__audition__closes_at", "entry__extended_until")
     return {
-        (entry, asked): Asked(low, high, max(closes, extended or closes))
+        (entry, asked): Asked(low, high, with_more_time(closes, extended))
         for entry, asked, low, high, closes, extended in columns
     }

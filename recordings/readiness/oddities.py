@@ -17,7 +17,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from recordings.models import Take
+from recordings.models import KeptCell, Take
 from recordings.readiness.checklist import Standing
 from repertoire.wording.instruments import instrument_name
 from repertoire.wording.words import short_number
@@ -63,7 +63,7 @@ def oddities_of(standings: Sequence[Standing], *, at: datetime | None = None) ->
     return [
         *(odd for standing in ahead for odd in _groups(standing)),
         *(odd for standing in standings for odd in _audition_dates(standing, now)),
-        *(odd for asked in _requirements(standings) for odd in _requirement(*asked, now)),
+        *(odd for asked in _requirements(standings, now) for odd in _requirement(*asked, now)),
         *_teachers(ahead),
         *_agreements(ahead),
     ]
@@ -114,22 +114,26 @@ def _wrong_dates(standing: Standing, now: datetime) -> Iterator[str]:
         yield _("“%(audition)s” closed on %(closes)s without a single take. Is the date right?") % words
 
 
-def _requirements(standings: Sequence[Standing]) -> Iterator[tuple[Requirement, bool]]:
-    """Those of these auditions, and whether any take is in; the printed music stays in the database."""
+def _requirements(standings: Sequence[Standing], now: datetime) -> Iterator[tuple[Requirement, bool]]:
+    """Those of these auditions, and whether a take is in or somebody has more time for one.
+
+    The printed music stays in the database.
+    """
     wanted = Requirement.objects.filter(audition__in=[standing.audition for standing in standings])
     taken = Exists(Take.objects.counting().filter(requirement=OuterRef("pk")))
-    listed = wanted.annotate(has_take=taken).select_related("excerpt", "audition__season")
+    later = Exists(KeptCell.objects.filter(requirement=OuterRef("pk"), entry__extended_until__gte=now))
+    listed = wanted.annotate(has_take=taken, may_come=later).select_related("excerpt", "audition__season")
     for requirement in listed.defer("excerpt__musicxml").order_by(
         "audition__closes_at", "audition", "due_at", "pk"
     ):
-        yield requirement, requirement.has_take
+        yield requirement, requirement.has_take or requirement.may_come
 
 
-def _requirement(requirement: Requirement, has_take: bool, now: datetime) -> Iterator[Oddity]:
+def _requirement(requirement: Requirement, is_in_hand: bool, now: datetime) -> Iterator[Oddity]:
     address = reverse("requirement_edit", args=[requirement.pk])
     is_open = not requirement.audition.is_closed(now)
     for sentence in _wrong_deadline(
-        requirement, missed=is_open and not has_take and requirement.due_at < now
+        requirement, missed=is_open and not is_in_hand and requirement.due_at < now
     ):
         yield Oddity(About.DATES, sentence, address, _("Change the requirement"))
     if not is_open:

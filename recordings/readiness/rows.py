@@ -130,7 +130,8 @@ def _cell(entry: Entry, requirement: Requirement, known: _Known) -> Cell:
 
 
 def _facts(entry: Entry, requirement: Requirement, kept: KeptCell, known: _Known) -> CellFacts:
-    latest = known.takes[kept.latest_id] if kept.latest_id and kept.latest_at else None
+    # One that has been removed since the cell was read is none.
+    latest = known.takes.get(kept.latest_id or 0) if kept.latest_at else None
     analysis, review = getattr(latest, "analysis", None), getattr(latest, "review", None)
     return CellFacts(
         at=known.at,
@@ -157,9 +158,9 @@ def _older_answer(kept: KeptCell) -> bool:
 
 
 def _sent(kept: KeptCell, known: _Known) -> SentFacts | None:
-    if kept.to_send_id is None or kept.to_send_id == kept.latest_id:
+    take = known.takes.get(kept.to_send_id or 0)
+    if take is None or kept.to_send_id == kept.latest_id:
         return None
-    take = known.takes[kept.to_send_id]
     analysis, review = getattr(take, "analysis", None), getattr(take, "review", None)
     return SentFacts(
         uploaded_at=take.uploaded_at,

@@ -14,6 +14,11 @@ from studio.models.student import Student
 from studio.models.telling import TellingQuerySet
 
 
+def with_more_time(time: datetime, extended_until: datetime | None) -> datetime:
+    """A deadline or closing time of all, as it is for a student who may have more time."""
+    return max(time, extended_until or time)
+
+
 class EntryQuerySet(TellingQuerySet):
     told = frozenset({"audition", "instrument", "level", "extended_until"})
 
@@ -68,14 +73,14 @@ class Entry(models.Model):
     @property
     def closes_at(self) -> datetime:
         """The one closing time of this student; what closes, closes by it."""
-        return max(self.audition.closes_at, self.extended_until or self.audition.closes_at)
+        return with_more_time(self.audition.closes_at, self.extended_until)
 
     def is_closed(self, at: datetime | None = None) -> bool:
         return (at or timezone.now()) > self.closes_at
 
     def due_at(self, requirement: Requirement) -> datetime:
         """The internal deadline of one of its requirements."""
-        return max(requirement.due_at, self.extended_until or requirement.due_at)
+        return with_more_time(requirement.due_at, self.extended_until)
 
     @property
     def has_more_time(self) -> bool:

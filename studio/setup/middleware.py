@@ -1,4 +1,4 @@
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -73,6 +73,14 @@ def own_language(get_response: Callable[[HttpRequest], HttpResponse]):
     return middleware
 
 
+def asks_for_other(request: HttpRequest, free: Collection[str]) -> bool:
+    """Whether somebody signed in asks for a page that is neither among these nor one of signing in."""
+    if SESSION_KEY not in request.session or not request.user.is_authenticated:
+        return False
+    match = request.resolver_match
+    return match is not None and match.url_name not in free and not match.route.startswith("accounts/")
+
+
 class GuestsStay:
     """Who was invited to listen in one panel, and is nothing else here, finds no other page."""
 
@@ -83,12 +91,8 @@ class GuestsStay:
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Callable, args, kwargs) -> HttpResponse | None:
-        if SESSION_KEY not in request.session or not request.user.is_authenticated:
-            return None
-        match = request.resolver_match
-        if match is None or match.url_name in settings.GUEST_PAGES or match.route.startswith("accounts/"):
-            return None
-        if request.user.is_only_guest:
+        user = request.user
+        if asks_for_other(request, settings.GUEST_PAGES) and user.is_authenticated and user.is_only_guest:
             raise Http404
         return None
 

@@ -3,13 +3,13 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.contrib.auth import SESSION_KEY
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from studio.asked_again import has_second_factor
+from studio.setup.middleware import asks_for_other
 
 # Pages that help with it, or are for everybody.
 FREE = {
@@ -26,12 +26,7 @@ class SetUpFirst:
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Callable, args, kwargs) -> HttpResponse | None:
-        if SESSION_KEY not in request.session or not request.user.is_authenticated:
-            return None
-        match = request.resolver_match
-        if match is None or match.url_name in FREE or match.route.startswith("accounts/"):
-            return None
-        if not _is_missing(request):
+        if not asks_for_other(request, FREE) or not _is_missing(request):
             return None
         if request.method not in ("GET", "HEAD"):
             # Not led away: what was typed stays in the window that sent it.

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from recordings.models import Review
 from recordings.reviews.save import ReviewText, save_review
+from studio.models import Student
 from tests.browser.review_page import open_review, opened, review, stored_words, wait_until
 from tests.conftest import PASSWORD
 from tests.recordings.measured_take import BAR_S
@@ -52,6 +53,14 @@ def test_words_survive_a_lost_connection_and_a_closed_window(opened, review):
     expect(opened.locator("#words")).to_have_value("Typed in the train.")
     expect(opened.locator("#save-state")).to_contain_text("Saved")
     assert stored_words() == "Typed in the train."
+
+
+def test_a_take_that_went_to_somebody_else_is_said_and_the_words_stay(opened, student, other_teacher):
+    Student.objects.filter(pk=student.pk).update(teacher=other_teacher)
+    opened.fill("#words", "Written while it was handed on.")
+    expect(opened.locator("#save-state")).to_contain_text("no longer with you")
+    assert "handed on" in opened.evaluate("Object.values(localStorage).join()")
+    assert stored_words() == ""
 
 
 def test_a_saved_draft_whose_answer_got_lost_is_no_conflict(opened):

@@ -170,6 +170,7 @@ export class Draft {
       });
       if (answer.ok) this.took(await answer.json(), rows, typed);
       else if (answer.status === 409) this.ask(await answer.json());
+      else if (answer.status === 404) this.gone();
       else if (answer.type === "opaqueredirect" || [401, 403].includes(answer.status)) this.signedOut();
       else this.tryLater(this.say.offline);
     } catch {
@@ -215,6 +216,13 @@ export class Draft {
     if (words) this.tell(words);
     this.keep();
     this.timer = setTimeout(() => this.saveIfNeeded(), AGAIN_MS);
+  }
+
+  // Handed to somebody else, or removed, since the page was opened: nothing more can be saved from here.
+  gone() {
+    this.held = true;
+    this.keep();
+    this.tell(this.say.gone);
   }
 
   signedOut() {

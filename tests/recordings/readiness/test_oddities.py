@@ -19,6 +19,7 @@ from studio.models import (
     Season,
     Student,
 )
+from studio.services.more_time import give
 from tests.recordings.conftest import plain_take
 from tests.recordings.readiness.test_rows import crowd
 
@@ -97,6 +98,16 @@ def test_a_closing_time_gone_by_without_a_take(entry, requirement):
     assert "without a single take. Is the date right?" in sentence
     plain_take(entry, requirement)
     assert odd() == []
+
+
+@pytest.mark.parametrize(("more_time", "is_odd"), [(False, True), (True, False)])
+def test_a_deadline_gone_by_without_a_take_unless_somebody_has_more_time(
+    entry, requirement, director, more_time, is_odd
+):
+    change(Requirement, due_at=timezone.now() - DAY)
+    if more_time:
+        give([entry], until=timezone.now() + DAY, reason="A broken string.", by=director)
+    assert any("without a single take" in sentence for sentence in odd(About.DATES)) is is_odd
 
 
 def test_a_season_that_is_over_is_not_asked_about(entry, requirement):
