@@ -74,8 +74,14 @@ def agreed(student):
 
 @pytest.fixture
 def players(entry, agreed, other_teacher, audition):
-    """The minor of `tests.conftest` with her agreement, and two of age with another teacher."""
-    return [entry, *(make_player(name, other_teacher, audition) for name in ("Lena Roth", "Odo Kamm"))]
+    """The minor of `tests.conftest` with her agreement, and two of age with another teacher.
+
+    Their names are long: three letters stand in a random token by chance, and are searched for.
+    """
+    return [
+        entry,
+        *(make_player(name, other_teacher, audition) for name in ("Leonora Rothenfels", "Odilo Kammerstein")),
+    ]
 
 
 @pytest.fixture

@@ -81,9 +81,9 @@ def test_own_students_go_to_the_others_while_there_are_two(panel, takes, sheets_
         user: {sheet.panel_take.take.entry.student.name for sheet in sheets_of(user)} for user in listeners
     }
     anselm, petra, veit = listeners
-    assert heard[anselm] == {"Lena Roth", "Odo Kamm"}
+    assert heard[anselm] == {"Leonora Rothenfels", "Odilo Kammerstein"}
     assert heard[petra] == {"Mira Tannhof"}
-    assert heard[veit] == {"Mira Tannhof", "Lena Roth", "Odo Kamm"}
+    assert heard[veit] == {"Mira Tannhof", "Leonora Rothenfels", "Odilo Kammerstein"}
 
 
 def test_students_handed_over_are_not_dealt_to_who_stands_in(

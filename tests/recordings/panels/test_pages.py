@@ -38,7 +38,7 @@ def test_a_director_sets_one_up(as_user, director, takes, audition, rubric, list
     assert not panel.measurements_shown
     page = as_user(director).get(answer.url).text
     assert "0 of 3" in page
-    assert "Lena Roth" not in page
+    assert "Leonora Rothenfels" not in page
 
 
 def test_without_a_take_none_is_set_up(as_user, director, audition, rubric, entry):

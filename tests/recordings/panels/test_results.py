@@ -43,7 +43,11 @@ def test_mean_spread_and_rank(everyone, takes, listeners):
     for take, base in zip(takes, (6, 8, 7), strict=True):
         for user, more in zip(listeners, (-1, 0, 1), strict=True):
             mark(everyone, user, take, base + more, base, base)
-    assert ranks(everyone) == [("Lena Roth", 1, 24), ("Odo Kamm", 2, 21), ("Mira Tannhof", 3, 18)]
+    assert ranks(everyone) == [
+        ("Leonora Rothenfels", 1, 24),
+        ("Odilo Kammerstein", 2, 21),
+        ("Mira Tannhof", 3, 18),
+    ]
     [group] = results_of(everyone).groups
     assert [entry.spread for entry in group.entries] == [pytest.approx(1)] * 3
 
@@ -57,7 +61,7 @@ def test_ties_are_broken_as_the_form_says_or_shared(everyone, takes, listeners, 
     rubric.captions.filter(name="Tone").update(decides=1)
     everyone.rubric.refresh_from_db()
     assert [(name, rank) for name, rank, _mean in ranks(everyone)][:2] == [
-        ("Lena Roth", 1),
+        ("Leonora Rothenfels", 1),
         ("Mira Tannhof", 2),
     ]
 
@@ -73,7 +77,7 @@ def test_who_lacks_a_take_that_others_played_has_no_rank(everyone, takes, listen
     for user in listeners:
         for take in takes[:2]:
             mark(everyone, user, take, 5, 5, 5)
-    assert ranks(everyone)[-1] == ("Odo Kamm", None, 0)
+    assert ranks(everyone)[-1] == ("Odilo Kammerstein", None, 0)
 
 
 def test_habits_and_marks_apart_are_told_in_words(everyone, takes, listeners, panel):
@@ -98,11 +102,11 @@ def test_until_the_closing_no_name_is_told_and_after_it_all(as_user, director, e
             mark(everyone, user, take, 7, 7, 7)
     browser, address = as_user(director), reverse("panel_detail", args=[everyone.pk])
     export = reverse("panel_export", args=[everyone.pk])
-    assert "Lena Roth" not in browser.get(address).text
+    assert "Leonora Rothenfels" not in browser.get(address).text
     assert browser.get(export).status_code == 404
     close_panel(everyone)
     page = browser.get(address).text
-    assert "Lena Roth" in page
+    assert "Leonora Rothenfels" in page
     assert "21 of 30" in page
     assert browser.get(export).status_code == 200
     told = Event.objects.filter(about="panel", about_number=everyone.pk).order_by("pk")
@@ -135,7 +139,7 @@ def test_the_page_asks_as_much_for_many_takes_as_for_few(
 
 
 def test_the_table_is_defused(as_user, director, everyone, takes, listeners):
-    Student.objects.filter(name="Lena Roth").update(name="=Lena()")
+    Student.objects.filter(name="Leonora Rothenfels").update(name="=Lena()")
     mark(everyone, listeners[0], takes[1], 7, 7, 7, remark="+1 for the ending")
     close_panel(everyone)
     answer = as_user(director).get(reverse("panel_export", args=[everyone.pk]))
@@ -154,16 +158,16 @@ def test_seats_are_drafted_and_the_director_moves_them(as_user, director, everyo
     def order():
         return [seat.entry.student.name for seat in everyone.seats.all()]
 
-    assert order() == ["Lena Roth", "Odo Kamm", "Mira Tannhof"]
+    assert order() == ["Leonora Rothenfels", "Odilo Kammerstein", "Mira Tannhof"]
     last = everyone.seats.last()
     browser, address = as_user(director), reverse("panel_seats", args=[everyone.pk])
     browser.post(address, {f"seat-{last.pk}": "1"})
-    assert order() == ["Mira Tannhof", "Lena Roth", "Odo Kamm"]
+    assert order() == ["Mira Tannhof", "Leonora Rothenfels", "Odilo Kammerstein"]
     first = everyone.seats.first()
     browser.post(address, {f"seat-{first.pk}": "2"})
-    assert order() == ["Lena Roth", "Mira Tannhof", "Odo Kamm"]
+    assert order() == ["Leonora Rothenfels", "Mira Tannhof", "Odilo Kammerstein"]
     browser.post(address, {f"seat-{first.pk}": "soon", "seat-x": "1"})
-    assert order() == ["Lena Roth", "Mira Tannhof", "Odo Kamm"]
+    assert order() == ["Leonora Rothenfels", "Mira Tannhof", "Odilo Kammerstein"]
 
 
 def test_remarks_go_into_the_draft_once_and_nothing_is_sent(
